@@ -1,0 +1,154 @@
+// Package fonts embeds the typefaces of the paper and measures text with their
+// real metrics. Start with [Face].
+//
+// Atkinson Hyperlegible is made for low vision: zero is slashed, and 1 l I,
+// O 0, B 8 differ without any feature switched on. Licence: SIL Open Font
+// License 1.1, data/OFL-Next.txt and data/OFL-Mono.txt.
+package fonts
+
+import (
+	_ "embed"
+	"math"
+	"sync"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+)
+
+// Face is one of the embedded typefaces.
+type Face uint8
+
+const (
+	Regular  Face = iota // Atkinson Hyperlegible Next
+	Bold                 // Atkinson Hyperlegible Next Bold
+	Mono                 // Atkinson Hyperlegible Mono: tabular, for names, frequencies and codes
+	MonoBold             // Atkinson Hyperlegible Mono Bold
+	faceCount
+)
+
+var (
+	//go:embed data/AtkinsonHyperlegibleNext-Regular.ttf
+	nextRegular []byte
+	//go:embed data/AtkinsonHyperlegibleNext-Bold.ttf
+	nextBold []byte
+	//go:embed data/AtkinsonHyperlegibleMono-Regular.ttf
+	monoRegular []byte
+	//go:embed data/AtkinsonHyperlegibleMono-Bold.ttf
+	monoBold []byte
+)
+
+var faceNames = [...]string{"AtkinsonNext", "AtkinsonNext-Bold", "AtkinsonMono", "AtkinsonMono-Bold"}
+
+// All faces.
+func All() []Face { return []Face{Regular, Bold, Mono, MonoBold} }
+
+func (f Face) String() string { return faceNames[f] }
+
+// Data is the TrueType file of the face. Do not change it.
+func (f Face) Data() []byte { return [...][]byte{nextRegular, nextBold, monoRegular, monoBold}[f] }
+
+// Measures shared by all faces, as parts of the em (read from the files by the
+// package's test).
+const (
+	CapHeight = 0.668
+	XHeight   = 0.496
+	Ascent    = 0.984
+	Descent   = 0.316 // below the baseline
+)
+
+// PointMM is a point in millimetres: 1/72 inch.
+const PointMM = 25.4 / 72
+
+// SizeForCap is the smallest size in points, rounded up to 0.01 pt, whose
+// capitals are at least mm millimetres high.
+func SizeForCap(mm float64) float64 {
+	return math.Ceil(mm/CapHeight/PointMM*100-1e-9) / 100
+}
+
+// CapMM is the height of capitals at a size in points, in millimetres.
+func CapMM(pt float64) float64 { return pt * CapHeight * PointMM }
+
+// latin bounds the runes whose advances are kept in a table: all of Latin
+// Extended-B and below. What lies beyond is looked up when it is asked for.
+const latin = 0x250
+
+type metrics struct {
+	font    *sfnt.Font
+	advance [latin]int16 // 1/1000 em; -1: no glyph
+	beyond  sync.Map     // rune -> int16
+}
+
+var loaded [faceCount]struct {
+	once sync.Once
+	m    *metrics
+}
+
+func (f Face) metrics() *metrics {
+	l := &loaded[f]
+	l.once.Do(func() {
+		font, err := sfnt.Parse(f.Data())
+		if err != nil {
+			panic("fonts: embedded face " + f.String() + ": " + err.Error()) // our own file
+		}
+		l.m = &metrics{font: font}
+		var buf sfnt.Buffer
+		for r := range l.m.advance {
+			l.m.advance[r] = l.m.measure(&buf, rune(r))
+		}
+	})
+	return l.m
+}
+
+func (m *metrics) measure(buf *sfnt.Buffer, r rune) int16 {
+	units := m.font.UnitsPerEm()
+	g, err := m.font.GlyphIndex(buf, r)
+	if err != nil || g == 0 {
+		return -1
+	}
+	a, err := m.font.GlyphAdvance(buf, g, fixed.I(int(units)), font.HintingNone)
+	if err != nil {
+		return -1
+	}
+	return int16(math.Round(float64(a) / 64 * 1000 / float64(units)))
+}
+
+func (m *metrics) of(r rune) int16 {
+	if r >= 0 && r < latin {
+		return m.advance[r]
+	}
+	if a, ok := m.beyond.Load(r); ok {
+		return a.(int16)
+	}
+	a := m.measure(new(sfnt.Buffer), r)
+	m.beyond.Store(r, a)
+	return a
+}
+
+// Has tells whether the face draws a character: control characters and what
+// lies above U+FFFF it never does.
+func (f Face) Has(r rune) bool { return r >= ' ' && r != 0x7F && r <= 0xFFFD && f.metrics().of(r) >= 0 }
+
+// Prints tells whether every face draws a character.
+func Prints(r rune) bool {
+	for _, f := range All() {
+		if !f.Has(r) {
+			return false
+		}
+	}
+	return true
+}
+
+// Width of a text in millimetres at a size in points. Characters that the face
+// lacks count an em: callers check with [Prints] before anything reaches paper.
+func (f Face) Width(s string, pt float64) float64 {
+	m, sum := f.metrics(), 0
+	for _, r := range s {
+		if a := m.of(r); a >= 0 {
+			sum += int(a)
+		} else {
+			sum += 1000
+		}
+	}
+	return float64(sum) / 1000 * pt * PointMM
+}

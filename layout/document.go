@@ -1,0 +1,119 @@
+// Package layout decides where everything goes on paper: boxes, text runs,
+// rules and QR modules, in millimetres. It knows no PDF. Start with [Cards],
+// [Wall] and [Handout]; each returns a finished [Document] that render only inks.
+//
+// The origin of a page or panel is its top left corner, y grows downwards.
+// Text stands on its baseline. Sizes of type are points of the em, rounded to
+// 0.01 pt, because that is what a PDF can say.
+package layout
+
+import "slotcard/fonts"
+
+// Document is a finished layout.
+type Document struct {
+	Title    string
+	Subject  string
+	Language string // BCP 47, such as en
+	Pages    []Page
+}
+
+// Page is one side of a sheet of paper, in millimetres.
+type Page struct {
+	Width, Height float64
+	Items         []Item
+	Bookmarks     []Bookmark
+}
+
+// Bookmark is an entry of the document's outline, at height Y of its page.
+type Bookmark struct {
+	Title string
+	Level int
+	Y     float64
+}
+
+// Panel is a piece of paper that is laid out once and placed one or many
+// times: the back of all cards of one list is a single panel.
+type Panel struct {
+	Width, Height float64
+	Items         []Item
+}
+
+// Item is one of Text, Line, Box, Shape, Modules and Placed.
+type Item interface{ item() }
+
+// Ink is a colour. The zero value is black.
+type Ink struct{ R, G, B uint8 }
+
+// Black carries everything; White only stands on black.
+var (
+	Black = Ink{}
+	White = Ink{255, 255, 255}
+)
+
+// Text is a run of text in one face and size; X is its left end, Y its baseline.
+type Text struct {
+	X, Y float64
+	Face fonts.Face
+	Size float64 // pt
+	Ink  Ink
+	S    string
+}
+
+// Width of the run in millimetres.
+func (t Text) Width() float64 { return t.Face.Width(t.S, t.Size) }
+
+// Line is a straight rule with butt ends.
+type Line struct {
+	X1, Y1, X2, Y2 float64
+	Weight         float64 // mm
+	Dash           float64 // mm of dash and gap; 0: solid
+	Ink            Ink
+}
+
+// Box is a rectangle, filled, stroked or both. The stroke is centred on the edge.
+type Box struct {
+	X, Y, W, H float64
+	Radius     float64 // of the corners, mm
+	Fill       bool
+	FillInk    Ink
+	Stroke     float64 // weight in mm; 0: none
+	StrokeInk  Ink
+}
+
+// Shape is a closed path of straight and curved segments: marks that no
+// typeface holds. Points are absolute.
+type Shape struct {
+	Segments  []Segment
+	Fill      bool
+	FillInk   Ink
+	Stroke    float64 // weight in mm; 0: none
+	StrokeInk Ink
+}
+
+// Segment goes to the point X, Y: Move starts a subpath, Curve is a cubic with
+// two control points, otherwise a straight line.
+type Segment struct {
+	Move, Curve          bool
+	X1, Y1, X2, Y2, X, Y float64
+}
+
+// Modules is a QR symbol; X, Y is the top left of its first module, without
+// the quiet zone.
+type Modules struct {
+	X, Y   float64
+	Module float64 // width of a module, mm
+	Symbol *Symbol
+}
+
+// Placed is a panel with its top left corner at X, Y.
+type Placed struct {
+	X, Y  float64
+	Panel *Panel
+}
+
+func (Text) item()    {}
+func (Line) item()    {}
+func (Box) item()     {}
+func (Shape) item()   {}
+func (Modules) item() {}
+func (Placed) item()  {}

@@ -1,0 +1,54 @@
+package layout
+
+import "slices"
+
+// Size is a size of paper or card, upright or across as it is used, in millimetres.
+type Size struct {
+	Name          string
+	Width, Height float64
+}
+
+const inch = 25.4
+
+// cardSizes, smallest area first. Sources: testdata/paper.csv (ISO/IEC 7810,
+// ISO 216 secondary; business and index cards from memory).
+var cardSizes = []Size{
+	{"business", 3.5 * inch, 2 * inch},
+	{"id-1", 85.6, 53.98},
+	{"a7", 105, 74},
+	{"index-3x5", 5 * inch, 3 * inch},
+	{"a6", 148, 105},
+	{"index-4x6", 6 * inch, 4 * inch},
+}
+
+// paperSizes upright. Sources: testdata/paper.csv (ISO 216, ANSI/ASME Y14.1, secondary).
+var paperSizes = []Size{
+	{"letter", 8.5 * inch, 11 * inch},
+	{"a4", 210, 297},
+	{"legal", 8.5 * inch, 14 * inch},
+	{"tabloid", 11 * inch, 17 * inch},
+	{"a3", 297, 420},
+	{"a2", 420, 594},
+}
+
+// CardSizes and PaperSizes are the sizes that go by a name.
+func CardSizes() []Size  { return slices.Clone(cardSizes) }
+func PaperSizes() []Size { return slices.Clone(paperSizes) }
+
+// CardSize and PaperSize look a size up by its name.
+func CardSize(name string) (Size, bool)  { return byName(cardSizes, name) }
+func PaperSize(name string) (Size, bool) { return byName(paperSizes, name) }
+
+func byName(sizes []Size, name string) (Size, bool) {
+	for _, s := range sizes {
+		if s.Name == name {
+			return s, true
+		}
+	}
+	return Size{}, false
+}
+
+// Across is the size with its long side level.
+func (s Size) Across() Size {
+	return Size{s.Name, max(s.Width, s.Height), min(s.Width, s.Height)}
+}
