@@ -38,7 +38,8 @@ type Panel struct {
 	Items         []Item
 }
 
-// Item is one of Text, Line, Box, Shape, Modules and Placed.
+// Item is one of Text, Line, Box, Shape, Modules and Placed; a panel holds no
+// Placed.
 type Item interface{ item() }
 
 // Ink is a colour. The zero value is black.
@@ -105,9 +106,12 @@ type Modules struct {
 	Symbol *Symbol
 }
 
-// Placed is a panel with its top left corner at X, Y.
+// Placed is a panel on a page, turned by a number of quarter turns clockwise.
+// X, Y is the top left corner of the place it takes after turning: Width by
+// Height for an even number of turns, Height by Width for an odd one.
 type Placed struct {
 	X, Y  float64
+	Turn  int // quarter turns clockwise, 0 to 3
 	Panel *Panel
 }
 
