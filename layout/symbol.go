@@ -1,6 +1,16 @@
 package layout
 
+import (
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+
+	"github.com/boombuler/barcode/qr"
+)
+
 // Symbol is a QR symbol: Size modules on a side, Dark tells which are dark.
+// Make one with [EncodeSymbol], [FitSymbol] or [Symbols].
 type Symbol struct {
 	Size    int
 	Level   Level
@@ -9,7 +19,14 @@ type Symbol struct {
 }
 
 // Dark tells whether the module in column x of row y is dark, both from 0.
-func (s *Symbol) Dark(x, y int) bool { return s.dark[y*s.Size+x] }
+// What lies outside of the symbol is light, as the quiet zone is.
+func (s *Symbol) Dark(x, y int) bool {
+	if x < 0 || y < 0 || x >= s.Size || y >= s.Size {
+		return false
+	}
+	i := y*s.Size + x
+	return i < len(s.dark) && s.dark[i]
+}
 
 // Level of error correction of ISO/IEC 18004: M recovers about 15 % of the
 // codewords, Q 25 %, H 30 %. L (7 %) is never used on paper.
@@ -29,4 +46,167 @@ const (
 	QuietModules = 4
 	// LeastModule is the smallest module on paper, mm: read reliably at 150 dpi.
 	LeastModule = 0.40
+	// MostModule is the largest module that [FitSymbol] makes, mm: beyond it a
+	// symbol takes room and reads no better at arm's length.
+	MostModule = 0.80
 )
+
+// capacity is the number of bytes that versions 1 to 40 hold at levels M, Q
+// and H, in byte mode (ISO/IEC 18004; secondary, testdata/qr_capacity.csv).
+var capacity = [...][3]int{
+	{14, 11, 7}, {26, 20, 14}, {42, 32, 24}, {62, 46, 34}, {84, 60, 44},
+	{106, 74, 58}, {122, 86, 64}, {152, 108, 84}, {180, 130, 98}, {213, 151, 119},
+	{251, 177, 137}, {287, 203, 155}, {331, 241, 177}, {362, 258, 194}, {412, 292, 220},
+	{450, 322, 250}, {504, 364, 280}, {560, 394, 310}, {624, 442, 338}, {666, 482, 382},
+	{711, 509, 403}, {779, 565, 439}, {857, 611, 461}, {911, 661, 511}, {997, 715, 535},
+	{1059, 751, 593}, {1125, 805, 625}, {1190, 868, 658}, {1264, 908, 698}, {1370, 982, 742},
+	{1452, 1030, 790}, {1538, 1112, 842}, {1628, 1168, 898}, {1722, 1228, 958}, {1809, 1283, 983},
+	{1911, 1351, 1051}, {1989, 1423, 1093}, {2099, 1499, 1139}, {2213, 1579, 1219}, {2331, 1663, 1273},
+}
+
+// SymbolSize is the number of modules on a side of the smallest symbol that
+// holds a payload of so many bytes at a level; not ok if none does. A symbol
+// of version v has 17 + 4v modules on a side (ISO/IEC 18004; secondary).
+func SymbolSize(bytes int, level Level) (size int, ok bool) {
+	for i, c := range capacity {
+		if bytes <= c[level] {
+			return 17 + 4*(i+1), true
+		}
+	}
+	return 0, false
+}
+
+// EncodeSymbol makes the smallest QR symbol of a payload at a level. A payload
+// is printable ASCII and LF, so that every reader takes it for what it is; any
+// other character, an empty payload and one that is too long are errors.
+func EncodeSymbol(payload string, level Level) (*Symbol, error) {
+	if err := encodable(payload); err != nil {
+		return nil, err
+	}
+	size, ok := SymbolSize(len(payload), level)
+	if !ok {
+		return nil, fmt.Errorf("a text of %d characters is too long for a QR code: at error correction %s it holds %d",
+			len(payload), level, capacity[len(capacity)-1][level])
+	}
+	code, err := qr.Encode(payload, [...]qr.ErrorCorrectionLevel{qr.M, qr.Q, qr.H}[level], qr.Unicode)
+	if err != nil { // its message repeats the whole payload
+		return nil, fmt.Errorf("a text of %d characters cannot be made a QR code", len(payload))
+	}
+	bounds := code.Bounds()
+	if bounds.Dx() != size {
+		return nil, fmt.Errorf("a QR code of %d characters came out %d modules wide, not %d", len(payload), bounds.Dx(), size)
+	}
+	s := &Symbol{Size: size, Level: level, Payload: payload, dark: make([]bool, size*size)}
+	for y := range size {
+		for x := range size {
+			r, _, _, _ := code.At(bounds.Min.X+x, bounds.Min.Y+y).RGBA()
+			s.dark[y*size+x] = r == 0
+		}
+	}
+	return s, nil
+}
+
+func encodable(payload string) error {
+	if payload == "" {
+		return fmt.Errorf("there is no text to make a QR code of")
+	}
+	for _, r := range payload {
+		if r != '\n' && (r < ' ' || r > '~') {
+			return fmt.Errorf("a QR code holds printable ASCII only, not %q (%U)", r, r)
+		}
+	}
+	return nil
+}
+
+// FitSymbol makes the QR symbol of a payload for a square of maxSide
+// millimetres, which does not count the quiet zone. Error correction is as
+// high as fits with modules of [LeastModule] at least, then the module, in mm
+// and rounded down to 0.001 mm, is as large as fits up to [MostModule]. It is
+// not ok if the payload does not fit at level M, or is none.
+func FitSymbol(payload string, maxSide float64) (s *Symbol, module float64, ok bool) {
+	return new(Symbols).Fit(payload, maxSide)
+}
+
+// fit chooses the level and the module of a payload before anything is encoded.
+func fit(payload string, maxSide float64) (level Level, module float64, ok bool) {
+	for _, level := range []Level{LevelH, LevelQ, LevelM} {
+		size, holds := SymbolSize(len(payload), level)
+		if !holds {
+			continue
+		}
+		module := math.Floor(math.Min(maxSide/float64(size), MostModule)*1000+1e-6) / 1000
+		if module >= LeastModule {
+			return level, module, true
+		}
+	}
+	return 0, 0, false
+}
+
+// Symbols keeps the symbols that were made, because making one is slow and
+// all cards of a list carry the same. The zero value is ready; its methods may
+// be called from several goroutines.
+type Symbols struct {
+	mu   sync.Mutex
+	made map[symbolKey]*making
+}
+
+type symbolKey struct {
+	payload string
+	level   Level
+}
+
+type making struct {
+	once   sync.Once
+	symbol *Symbol
+	err    error
+}
+
+// Encode is [EncodeSymbol], once for each payload and level.
+func (c *Symbols) Encode(payload string, level Level) (*Symbol, error) {
+	key := symbolKey{payload, level}
+	c.mu.Lock()
+	if c.made == nil {
+		c.made = map[symbolKey]*making{}
+	}
+	m := c.made[key]
+	if m == nil {
+		m = &making{}
+		c.made[key] = m
+	}
+	c.mu.Unlock()
+	m.once.Do(func() { m.symbol, m.err = EncodeSymbol(payload, level) })
+	return m.symbol, m.err
+}
+
+// Fit is [FitSymbol], with symbols made once.
+func (c *Symbols) Fit(payload string, maxSide float64) (s *Symbol, module float64, ok bool) {
+	level, module, ok := fit(payload, maxSide)
+	if !ok {
+		return nil, 0, false
+	}
+	s, err := c.Encode(payload, level)
+	if err != nil {
+		return nil, 0, false
+	}
+	return s, module, true
+}
+
+// Prepare makes the symbols of many payloads for squares of maxSide
+// millimetres on all cores, so that later calls of Fit with the same square,
+// or with one that takes the same level, find them ready.
+func (c *Symbols) Prepare(payloads []string, maxSide float64) {
+	work := make(chan string)
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(payloads)) {
+		wg.Go(func() {
+			for p := range work {
+				c.Fit(p, maxSide)
+			}
+		})
+	}
+	for _, p := range payloads {
+		work <- p
+	}
+	close(work)
+	wg.Wait()
+}
