@@ -4,21 +4,25 @@
 package slotlist
 
 import (
+	"strings"
 	"time"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
 
 	"slotcard/plan/radio"
 )
 
 // Line is one slot of a list: what is programmed, and who uses it.
 type Line struct {
-	Name              string // display name: printable ASCII, no space at either end, no two in a row
+	Name              string // display name: see [ValidName]
 	Use               radio.Use
-	Divisions         []string    // ids, in plan order
+	Divisions         []string    // ids, in plan order: see [ValidID]
 	Rx, Tx            radio.Hertz // both zero for a talkgroup
 	RxTone, TxTone    radio.Squelch
 	Mode              radio.Mode
 	Width             radio.Width
-	System, Talkgroup string // of a talkgroup; empty otherwise
+	System, Talkgroup string // of a talkgroup: see [ValidTalkgroup]; empty otherwise
 }
 
 // List is a slot list with the head that says what it is for.
@@ -30,5 +34,64 @@ type List struct {
 	Lines    []Line
 }
 
-// Code is a read-back code: four digits of Crockford's base 32, without space.
-type Code string
+// Trunked tells whether the line is a talkgroup.
+func (l Line) Trunked() bool { return l.System != "" || l.Talkgroup != "" }
+
+// talkgroup is system/talkgroup in the form of the list text. The canonical
+// text uses the same form, because a reader of the list text, who cannot tell a
+// space from an underscore, has to arrive at the same code.
+func (l Line) talkgroup() string { return word(l.System) + "/" + word(l.Talkgroup) }
+
+// AsRead is the list as [Parse] returns it from the list's own text: incident
+// in capitals, underscores for spaces in talkgroups, everything in ASCII, times
+// without seconds and offset. Compare a list that was read with this.
+func (l List) AsRead() List {
+	l.Incident = head(l.Incident, true)
+	l.Edition = head(l.Edition, false)
+	l.From, l.To = wallClock(l.From), wallClock(l.To)
+	lines := make([]Line, len(l.Lines))
+	for i, line := range l.Lines {
+		if line.Trunked() {
+			line.System, line.Talkgroup = word(line.System), word(line.Talkgroup)
+		}
+		line.Divisions = append([]string(nil), line.Divisions...)
+		lines[i] = line
+	}
+	l.Lines = lines
+	return l
+}
+
+// wallClock keeps what a clock on the wall shows, to the minute.
+func wallClock(t time.Time) time.Time {
+	return time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute(), 0, 0, time.UTC)
+}
+
+// plain is s in printable ASCII: decomposed by NFKD, combining marks dropped,
+// whatever is then not printable ASCII as "?".
+func plain(s string, capitals bool) string {
+	var b strings.Builder
+	for _, r := range norm.NFKD.String(s) {
+		if unicode.Is(unicode.M, r) {
+			continue
+		}
+		if capitals {
+			r = unicode.ToUpper(r)
+		}
+		if r < ' ' || r > '~' {
+			r = '?'
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+// head is a text of the two head lines: single spaces and none at the ends, so
+// that it reads back as it was; never empty.
+func head(s string, capitals bool) string {
+	if s = strings.Join(strings.Fields(plain(s, capitals)), " "); s == "" {
+		return "?"
+	}
+	return s
+}
+
+func word(s string) string { return strings.ReplaceAll(plain(s, false), " ", "_") }

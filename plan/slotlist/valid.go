@@ -1,0 +1,66 @@
+package slotlist
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// The errors of this file complete a sentence that begins with the thing's
+// name, such as: display name "QB  1" has two spaces in a row.
+
+// ValidName tells what is wrong with a display name. Radios show printable
+// ASCII; a space at an end, or two in a row, nobody can see.
+func ValidName(name string) error {
+	switch {
+	case name == "":
+		return errors.New("is empty")
+	case strings.HasPrefix(name, " ") || strings.HasSuffix(name, " "):
+		return errors.New("has a space at an end")
+	case strings.Contains(name, "  "):
+		return errors.New("has two spaces in a row")
+	}
+	return ascii(name)
+}
+
+// ValidID tells what is wrong with a division's id: the list text joins ids by
+// comma and ends them with a space.
+func ValidID(id string) error {
+	if id == "" {
+		return errors.New("is empty")
+	}
+	if i := strings.IndexAny(id, " ,"); i >= 0 {
+		return fmt.Errorf("holds %q, which separates ids", id[i:i+1])
+	}
+	return ascii(id)
+}
+
+// ValidTalkgroup tells what is wrong with the system and the talkgroup of a
+// channel: the list text joins them by a slash where frequencies stand, and must
+// not be taken for them.
+func ValidTalkgroup(system, talkgroup string) error {
+	switch {
+	case system == "" || talkgroup == "":
+		return errors.New("needs both a system and a talkgroup")
+	case strings.Contains(word(system), "/"):
+		return errors.New("has a slash in the name of its system")
+	case likeFrequencies(word(system), word(talkgroup)):
+		return errors.New("reads like a pair of frequencies")
+	}
+	return nil
+}
+
+func ascii(s string) error {
+	for _, r := range s {
+		if r < ' ' || r > '~' {
+			return fmt.Errorf("holds %q, and displays show printable ASCII only", r)
+		}
+	}
+	return nil
+}
+
+// likeFrequencies tells a pair of decimal numbers; a pair of plain numbers is a
+// talkgroup, because a frequency is always written with decimals.
+func likeFrequencies(a, b string) bool {
+	return a != "" && b != "" && strings.Trim(a+b, "0123456789.") == "" && strings.Contains(a+b, ".")
+}
