@@ -10,6 +10,7 @@ type Resolved struct {
 	Plan       *Plan
 	Load       *Load
 	Slots      []*ResolvedSlot // every slot of the plan that could be resolved, in plan order
+	Unresolved []*Slot         // the others; then there are errors, and nothing is printed
 	Lists      []*List         // distinct lists, in order of the divisions that carry them
 	Cards      []*Card         // one for each seat, in order of the units
 	Also       []*AlsoChannel

@@ -1,0 +1,372 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+	"slotcard/plan/tomlfile"
+)
+
+// MaxCards bounds the cards of one plan: more than any incident has people.
+const MaxCards = 100_000
+
+// Resolve looks up every name of the plan in the load and in the plan itself,
+// and derives the lists and the cards. It goes on past faults and reports all of
+// them; what could not be resolved is left out of the result, and kept in
+// [Resolved.Unresolved]. Both files may be incomplete, as a reading with
+// findings leaves them; where one is missing altogether the result is nil.
+//
+// It completes the load by [ResolveLoad], whose findings are among those
+// returned.
+func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
+	if p == nil || l == nil {
+		return nil, nil
+	}
+	x := &resolver{plan: p, load: l, names: map[string][]*Channel{}, divisions: map[string]*Division{}}
+	x.found = ResolveLoad(l)
+	for _, c := range l.Channels() {
+		if _, seen := x.names[c.Name]; !seen {
+			x.allNames = append(x.allNames, c.Name)
+		}
+		x.names[c.Name] = append(x.names[c.Name], c)
+	}
+	r := &Resolved{Plan: p, Load: l}
+	x.resolveDivisions()
+	for i, s := range p.Slots {
+		if rs := x.slot(i, s); rs != nil {
+			r.Slots = append(r.Slots, rs)
+		} else {
+			r.Unresolved = append(r.Unresolved, s)
+		}
+	}
+	for i, a := range p.Also {
+		if ac := x.also(i, a); ac != nil {
+			r.Also = append(r.Also, ac)
+		}
+	}
+	r.EditionMarks = editionMarks(l)
+	x.makeLists(r)
+	x.makeCards(r)
+	x.found.Sort()
+	return r, x.found
+}
+
+// resolver holds what the steps of [Resolve] share.
+type resolver struct {
+	plan      *Plan
+	load      *Load
+	names     map[string][]*Channel // by display name, in order of the load
+	allNames  []string              // in order of the load
+	divisions map[string]*Division  // by id; of two with one id the first
+	found     finding.List
+}
+
+func (x *resolver) fault(rule string, at finding.Place, subject, message string, help ...string) *finding.Finding {
+	x.found.Add(finding.Finding{Rule: rule, Severity: finding.Error, Place: at, Subject: subject, Message: message, Help: help})
+	return &x.found[len(x.found)-1]
+}
+
+// Channels are all channels of the load, in order of the file.
+func (l *Load) Channels() []*Channel {
+	n := 0
+	for _, g := range l.Groups {
+		n += len(g.Channels)
+	}
+	all := make([]*Channel, 0, n)
+	for _, g := range l.Groups {
+		all = append(all, g.Channels...)
+	}
+	return all
+}
+
+// Ref is where the channel stands in the load: group and channel number, such
+// as 2-01.
+func (c *Channel) Ref() string {
+	if c.Group == nil {
+		return fmt.Sprintf("?-%02d", c.Number)
+	}
+	return fmt.Sprintf("%d-%02d", c.Group.Number, c.Number)
+}
+
+// String describes the channel on one line as a list of candidates needs it:
+// place, display name, frequencies, tones, and what is not analog and narrow.
+func (c *Channel) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s %s ", c.Ref(), c.Name)
+	if c.Trunked() {
+		fmt.Fprintf(&b, "%s/%s", c.System, c.Talkgroup)
+	} else {
+		b.WriteString(c.Rx.String())
+		if c.Tx != c.Rx {
+			b.WriteString("/" + c.Tx.String())
+		}
+		if !c.RxTone.IsZero() || !c.TxTone.IsZero() {
+			fmt.Fprintf(&b, " %s/%s", c.RxTone, c.TxTone)
+		}
+	}
+	if c.Mode != radio.Analog {
+		b.WriteString(" " + c.Mode.String())
+	}
+	if c.Width != radio.Narrow {
+		b.WriteString(" " + c.Width.String())
+	}
+	if c.ReceiveOnly {
+		b.WriteString(" receive only")
+	}
+	return b.String()
+}
+
+// SitesOf are the sites of the load that repeat the channel, in order of the load.
+func (l *Load) SitesOf(c *Channel) []*Site {
+	var sites []*Site
+	for _, s := range l.Sites {
+		if slices.Contains(s.Channels, c.Name) {
+			sites = append(sites, s)
+		}
+	}
+	return sites
+}
+
+// ToneNumber is the agency's number of a tone, 0 where it has none.
+func (l *Load) ToneNumber(s radio.Squelch) int {
+	if s.IsZero() {
+		return 0
+	}
+	for _, t := range l.Tones {
+		if t.Hz == s {
+			return t.Number
+		}
+	}
+	return 0
+}
+
+func (l *Load) tone(number int) *Tone {
+	for _, t := range l.Tones {
+		if t.Number == number {
+			return t
+		}
+	}
+	return nil
+}
+
+func (l *Load) site(name string) *Site {
+	for _, s := range l.Sites {
+		if s.Name == name {
+			return s
+		}
+	}
+	return nil
+}
+
+// ResolveLoad completes a load as read: channels know their group, sites their
+// tone. It reports names and numbers that stand for nothing or for two things.
+// It may be called again, but not at the same time for one load.
+func ResolveLoad(l *Load) finding.List {
+	x := &resolver{load: l}
+	groups := map[int]*Group{}
+	names := map[string]bool{}
+	for _, g := range l.Groups {
+		if first, twice := groups[g.Number]; twice && g.Has("number") {
+			x.twice("group-twice", g.At("number"), strconv.Itoa(g.Number), "group "+strconv.Itoa(g.Number), first.At("number"),
+				"give each group of channels a number of its own")
+		} else {
+			groups[g.Number] = g
+		}
+		channels := map[int]*Channel{}
+		for _, c := range g.Channels {
+			c.Group = g
+			names[c.Name] = true
+			if first, twice := channels[c.Number]; twice && c.Has("number") {
+				x.twice("number-twice", c.At("number"), c.Name, "channel "+c.Ref(), first.At("number"),
+					fmt.Sprintf("%q and %q cannot both stand there", first.Name, c.Name))
+			} else {
+				channels[c.Number] = c
+			}
+		}
+	}
+	tones := map[int]*Tone{}
+	for _, t := range l.Tones {
+		if first, twice := tones[t.Number]; twice && t.Has("number") {
+			x.twice("tone-twice", t.At("number"), strconv.Itoa(t.Number), "tone "+strconv.Itoa(t.Number), first.At("number"),
+				"give each tone a number of its own")
+		} else {
+			tones[t.Number] = t
+		}
+	}
+	sites := map[string]*Site{}
+	for _, s := range l.Sites {
+		if first, twice := sites[s.Name]; twice && s.Has("name") {
+			x.twice("site-twice", s.At("name"), s.Name, fmt.Sprintf("site %q", s.Name), first.At("name"),
+				"write one [[site]] with all channels that are repeated there")
+		} else {
+			sites[s.Name] = s
+		}
+		s.Squelch = s.Tone.Squelch
+		if s.Tone.Number != 0 {
+			if t := tones[s.Tone.Number]; t != nil {
+				s.Squelch = t.Hz
+			} else {
+				x.unknownTone(s.At("tone"), s.Name, fmt.Sprintf("site %q", s.Name), s.Tone.Number)
+			}
+		}
+		for i, n := range s.Channels {
+			if !names[n] {
+				f := x.fault("unknown-channel", s.AtItem("channels", i), n,
+					fmt.Sprintf("site %q: no channel %q in the load", s.Name, n), didYouMean(n, keys(l.Channels()))...)
+				f.Data = map[string]any{"site": s.Name, "channel": n}
+			}
+		}
+	}
+	x.found.Sort()
+	return x.found
+}
+
+func keys(channels []*Channel) []string {
+	names := make([]string, len(channels))
+	for i, c := range channels {
+		names[i] = c.Name
+	}
+	return names
+}
+
+func (x *resolver) twice(rule string, at finding.Place, subject, what string, first finding.Place, help string) {
+	f := x.fault(rule, at, subject, what+" stands twice", help)
+	f.Related = []finding.Related{{Place: first, Message: what + " stands here first"}}
+}
+
+func didYouMean(word string, known []string) []string {
+	return orWords("did you mean", quoted(Closest(word, known, 3)))
+}
+
+// orWords joins words to a question, or gives none where there are no words.
+func orWords(head string, words []string) []string {
+	switch len(words) {
+	case 0:
+		return nil
+	case 1:
+		return []string{head + " " + words[0] + "?"}
+	}
+	return []string{head + " " + strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1] + "?"}
+}
+
+func quoted(words []string) []string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = strconv.Quote(w)
+	}
+	return out
+}
+
+// resolveDivisions indexes the divisions and checks what stands beside what.
+func (x *resolver) resolveDivisions() {
+	for _, d := range x.plan.Divisions {
+		if first, twice := x.divisions[d.ID]; twice && d.Has("id") {
+			x.twice("division-twice", d.At("id"), d.ID, "division "+strconv.Quote(d.ID), first.At("id"),
+				"give each division and functional group an id of its own")
+		} else if d.ID != "" {
+			x.divisions[d.ID] = d
+		}
+	}
+	for _, d := range x.plan.Divisions {
+		if !d.Functional && len(d.Beside) > 0 {
+			x.fault("beside-on-line", d.At("beside"), d.ID,
+				fmt.Sprintf("division %q is a stretch of line: its neighbours are the divisions before and after it", d.ID),
+				"remove beside, or add functional = true if it is a functional group")
+			continue
+		}
+		for i, id := range d.Beside {
+			switch other := x.division(d.AtItem("beside", i), id, strings.ToLower(d.Title()[:1])+d.Title()[1:]+": beside"); {
+			case other == d:
+				x.fault("beside-itself", d.AtItem("beside", i), d.ID,
+					fmt.Sprintf("functional group %q stands beside itself", d.ID), "name the divisions that it works beside")
+			}
+		}
+	}
+}
+
+// division looks an id up; nil, with a finding, where there is none.
+func (x *resolver) division(at finding.Place, id, where string) *Division {
+	if d := x.divisions[id]; d != nil || id == "" {
+		return d
+	}
+	var ids []string
+	for _, d := range x.plan.Divisions {
+		ids = append(ids, d.ID)
+	}
+	help := didYouMean(id, ids)
+	switch {
+	case help != nil:
+	case len(ids) == 0:
+		help = []string{fmt.Sprintf("the plan has no divisions: add [[division]] with id = %q", id)}
+	default:
+		help = []string{fmt.Sprintf("the plan has %s; or add [[division]] with id = %q", strings.Join(quoted(ids), ", "), id)}
+	}
+	f := x.fault("unknown-division", at, id, fmt.Sprintf("%s: no division %q in the plan", where, id), help...)
+	f.Data = map[string]any{"division": id}
+	return nil
+}
+
+// divisionsOf looks ids up and returns the divisions in plan order.
+func (x *resolver) divisionsOf(t tomlfile.Table, key string, ids Names, where string) []*Division {
+	named := map[*Division]bool{}
+	for i, id := range ids {
+		if d := x.division(t.AtItem(key, i), id, where+": "+key); d != nil {
+			named[d] = true
+		}
+	}
+	var out []*Division
+	for _, d := range x.plan.Divisions {
+		if named[d] {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+func (x *resolver) slot(i int, s *Slot) *ResolvedSlot {
+	where := fmt.Sprintf("slot %d", i+1)
+	users := x.divisionsOf(s.Table, "division", s.Division, where)
+	carriers := x.divisionsOf(s.Table, "carried_by", s.CarriedBy, where)
+	if s.Has("carried_by") && len(s.CarriedBy) == 0 && s.At("carried_by").Line > 0 {
+		x.fault("carried-by-nobody", s.At("carried_by"), s.Channel, where+": carried by no division",
+			"remove carried_by so that everybody carries the slot, or name divisions")
+	}
+	c, places := x.pick(s.Table, &s.Pick, where)
+	if c == nil {
+		return nil
+	}
+	rs := &ResolvedSlot{Slot: s, Channel: c, Places: places, Use: s.Use, Users: users, Carriers: carriers}
+	if rs.Use == 0 {
+		rs.Use = c.Use
+	}
+	rs.TxTone, rs.Repeater, rs.ToneNumber = x.txTone(s.Table, c, s.Site, s.Tone, s.TxTone, where)
+	return rs
+}
+
+func (x *resolver) also(i int, a *Also) *AlsoChannel {
+	where := fmt.Sprintf("[[also]] %d", i+1)
+	c, _ := x.pick(a.Table, &a.Pick, where)
+	if c == nil {
+		return nil
+	}
+	ac := &AlsoChannel{Also: a, Channel: c}
+	ac.TxTone, ac.Repeater, ac.ToneNumber = x.txTone(a.Table, c, a.Site, a.Tone, a.TxTone, where)
+	return ac
+}
+
+// editionMarks are the channels whose name carries the edition, each once.
+func editionMarks(l *Load) []*Channel {
+	var marks []*Channel
+	seen := map[Programming]bool{}
+	for _, c := range l.Channels() {
+		if p := c.Programming(); c.EditionMark && !seen[p] {
+			seen[p] = true
+			marks = append(marks, c)
+		}
+	}
+	return marks
+}

@@ -1,0 +1,428 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+	"slotcard/plan/tomlfile"
+)
+
+// pick finds the one channel that p names, and everywhere that it stands in
+// the load. It returns nil, with a finding, where there is none or more than
+// one. The display name is looked up first, else the place, else the receive
+// frequency; whatever else is written narrows the choice.
+func (x *resolver) pick(t tomlfile.Table, p *Pick, where string) (*Channel, []*Channel) {
+	var found []*Channel
+	switch {
+	case p.Channel != "":
+		if found = x.names[p.Channel]; len(found) == 0 {
+			x.unknownName(t.At("channel"), p.Channel, where)
+			return nil, nil
+		}
+	case p.Group != nil && p.Number != nil:
+		if found = x.atPlace(*p.Group, *p.Number); len(found) == 0 {
+			x.unknownPlace(t, *p.Group, *p.Number, where)
+			return nil, nil
+		}
+	case p.Rx != 0:
+		for _, c := range x.load.Channels() {
+			if c.Rx == p.Rx {
+				found = append(found, c)
+			}
+		}
+		if len(found) == 0 {
+			x.unknownFrequency(t.At("rx"), p.Rx, where)
+			return nil, nil
+		}
+	default:
+		if !t.Has("channel") && !t.Has("group") && !t.Has("number") && !t.Has("rx") {
+			x.fault("no-channel", t.At(""), "", where+": names no channel",
+				`write channel = "NAME", or group = 1 and number = 1, or rx = 152.4125`)
+		} else if t.Has("group") != t.Has("number") && !t.Has("channel") && !t.Has("rx") {
+			x.fault("no-channel", t.At(""), "", where+": a place needs both group and number",
+				`write group = 1 and number = 1, or channel = "NAME"`)
+		}
+		return nil, nil // otherwise the value was at fault, and reading has said so
+	}
+	all := found
+	if found = slices.DeleteFunc(slices.Clone(all), func(c *Channel) bool { return !x.fits(c, p) }); len(found) == 0 {
+		x.contradiction(t, p, all, where)
+		return nil, nil
+	}
+	distinct := distinctChannels(found)
+	if len(distinct) > 1 {
+		x.ambiguous(t, p, distinct, where)
+		return nil, nil
+	}
+	c := found[0]
+	var places []*Channel
+	for _, other := range x.names[c.Name] {
+		if other.Programming() == c.Programming() {
+			places = append(places, other)
+		}
+	}
+	return c, places
+}
+
+func (x *resolver) atPlace(group, number int) []*Channel {
+	for _, g := range x.load.Groups {
+		if g.Number != group {
+			continue
+		}
+		for _, c := range g.Channels {
+			if c.Number == number {
+				return []*Channel{c}
+			}
+		}
+	}
+	return nil
+}
+
+// fits tells whether everything written about a channel is true of c.
+func (x *resolver) fits(c *Channel, p *Pick) bool { return x.misfit(c, p) == "" }
+
+// misfit is the first key of p that is not true of c.
+func (x *resolver) misfit(c *Channel, p *Pick) string {
+	switch {
+	case p.Channel != "" && c.Name != p.Channel:
+		return "channel"
+	case p.Group != nil && (c.Group == nil || c.Group.Number != *p.Group):
+		return "group"
+	case p.Number != nil && c.Number != *p.Number:
+		return "number"
+	case p.Rx != 0 && c.Rx != p.Rx:
+		return "rx"
+	case p.Tx != 0 && c.Tx != p.Tx:
+		return "tx"
+	case p.RxTone != nil && c.RxTone != *p.RxTone:
+		return "rx_tone"
+	case p.TxTone != nil && c.TxTone != *p.TxTone && !(c.TxTone == radio.Site && x.opensSite(c, *p.TxTone)):
+		return "tx_tone"
+	}
+	return ""
+}
+
+// opensSite tells whether a plan sheet's transmit tone can be the one that the
+// incident chose for a channel with tx_tone = "site".
+func (x *resolver) opensSite(c *Channel, tone radio.Squelch) bool {
+	sites := x.load.SitesOf(c)
+	for _, s := range sites {
+		if s.Squelch == tone {
+			return true
+		}
+	}
+	return len(sites) == 0 && x.load.ToneNumber(tone) != 0
+}
+
+// distinctChannels keeps the first of the channels that program the same.
+func distinctChannels(channels []*Channel) []*Channel {
+	var out []*Channel
+	seen := map[Programming]bool{}
+	for _, c := range channels {
+		if p := c.Programming(); !seen[p] {
+			seen[p] = true
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func (x *resolver) unknownName(at finding.Place, name, where string) {
+	closest := Closest(name, x.allNames, 3)
+	var help []string
+	for _, n := range closest {
+		help = append(help, fmt.Sprintf("%q (%s)", n, x.names[n][0]))
+	}
+	help = orWords("did you mean", help)
+	if help == nil {
+		if f, err := radio.ParseMHz(strings.TrimSpace(name)); err == nil {
+			help = []string{fmt.Sprintf("for a frequency write rx = %s in place of channel", f)}
+		} else {
+			help = []string{"write the display name just as the load has it"}
+		}
+	}
+	f := x.fault("unknown-channel", at, name, fmt.Sprintf("%s: no channel %q in the load", where, name), help...)
+	f.Data = map[string]any{"channel": name, "closest": append([]string{}, closest...)}
+}
+
+func (x *resolver) unknownPlace(t tomlfile.Table, group, number int, where string) {
+	var groups []string
+	for _, g := range x.load.Groups {
+		groups = append(groups, strconv.Itoa(g.Number))
+		if g.Number != group {
+			continue
+		}
+		var help []string
+		if n := len(g.Channels); n == 0 {
+			help = []string{fmt.Sprintf("group %d %q has no channels", group, g.Name)}
+		} else {
+			low, high := g.Channels[0].Number, g.Channels[0].Number
+			for _, c := range g.Channels {
+				low, high = min(low, c.Number), max(high, c.Number)
+			}
+			help = []string{fmt.Sprintf("group %d %q has channels %d to %d", group, g.Name, low, high)}
+			if c := x.atPlace(number, group); c != nil {
+				help = append(help, fmt.Sprintf("group and number exchanged is %s", c[0]))
+			}
+		}
+		f := x.fault("unknown-channel", t.At("number"), fmt.Sprintf("%d-%02d", group, number),
+			fmt.Sprintf("%s: no channel %d in group %d of the load", where, number, group), help...)
+		f.Data = map[string]any{"group": group, "number": number}
+		return
+	}
+	help := []string{"the load has groups " + strings.Join(groups, ", ")}
+	if c := x.atPlace(number, group); c != nil {
+		help = append(help, fmt.Sprintf("group and number exchanged is %s", c[0]))
+	}
+	f := x.fault("unknown-channel", t.At("group"), fmt.Sprintf("%d-%02d", group, number),
+		fmt.Sprintf("%s: no group %d in the load", where, group), help...)
+	f.Data = map[string]any{"group": group, "number": number}
+}
+
+func (x *resolver) unknownFrequency(at finding.Place, rx radio.Hertz, where string) {
+	near := x.load.NearFrequency(rx)
+	var help []string
+	for _, n := range near[:min(4, len(near))] {
+		help = append(help, fmt.Sprintf("%s: %s", n.Why, n.Channel))
+	}
+	for _, c := range x.load.Channels() {
+		if c.Tx == rx {
+			help = append(help, fmt.Sprintf("it is the transmit frequency of %s: rx is what the radio receives", c))
+			break
+		}
+	}
+	if help == nil {
+		help = []string{"no channel is within 12.5 kHz or one swapped pair of digits; compare it with the plan sheet"}
+	}
+	facts := make([]map[string]any, 0, len(near))
+	for _, n := range near {
+		facts = append(facts, map[string]any{"channel": n.Channel.Name, "place": n.Channel.Ref(), "rx_hz": n.Channel.Rx, "off_hz": n.Off, "swapped": n.Swapped})
+	}
+	f := x.fault("unknown-channel", at, rx.String(), fmt.Sprintf("%s: no channel of the load receives on %s", where, rx), help...)
+	f.Data = map[string]any{"rx_hz": rx, "near": facts}
+}
+
+func (x *resolver) contradiction(t tomlfile.Table, p *Pick, all []*Channel, where string) {
+	key := x.misfit(all[0], p)
+	subject := p.Channel
+	if subject == "" {
+		subject = all[0].Name
+	}
+	var help []string
+	for _, c := range distinctChannels(all) {
+		help = append(help, "the load has "+c.String())
+	}
+	if key == "tx_tone" && all[0].TxTone == radio.Site {
+		help = append(help, x.siteHelp(all[0])...)
+	}
+	if key == "rx" && p.Channel != "" {
+		for _, c := range x.load.Channels() {
+			if c.Rx == p.Rx {
+				help = append(help, fmt.Sprintf("%s is %s", p.Rx, c))
+				break
+			}
+		}
+	}
+	f := x.fault("channel-contradicts", t.At(key), subject,
+		fmt.Sprintf("%s: %s has another %s in the load than %s", where, subject, key, written(p, key)), help...)
+	f.Data = map[string]any{"channel": subject, "key": key, "written": written(p, key)}
+}
+
+// written is the value of a key of p, as the user wrote it.
+func written(p *Pick, key string) string {
+	switch key {
+	case "group":
+		return strconv.Itoa(*p.Group)
+	case "number":
+		return strconv.Itoa(*p.Number)
+	case "rx":
+		return p.Rx.String()
+	case "tx":
+		return p.Tx.String()
+	case "rx_tone":
+		return p.RxTone.String()
+	case "tx_tone":
+		return p.TxTone.String()
+	}
+	return strconv.Quote(p.Channel)
+}
+
+func (x *resolver) ambiguous(t tomlfile.Table, p *Pick, distinct []*Channel, where string) {
+	key, what := "channel", fmt.Sprintf("%q", p.Channel)
+	subject := p.Channel
+	if p.Channel == "" {
+		key, what, subject = "rx", p.Rx.String(), p.Rx.String()
+	}
+	help := make([]string, 0, len(distinct)+1)
+	places := make([]string, 0, len(distinct))
+	for _, c := range distinct {
+		help = append(help, c.String())
+		places = append(places, c.Ref())
+	}
+	first := distinct[0]
+	group := 1
+	if first.Group != nil {
+		group = first.Group.Number
+	}
+	help = append(help, fmt.Sprintf("write group = %d, number = %d for %s", group, first.Number, first.Ref()))
+	f := x.fault("ambiguous-channel", t.At(key), subject,
+		fmt.Sprintf("%s: %s may be %d different channels of the load", where, what, len(distinct)), help...)
+	for _, c := range distinct {
+		f.Related = append(f.Related, finding.Related{Place: c.At("name"), Message: c.String()})
+	}
+	f.Data = map[string]any{"candidates": places}
+}
+
+// txTone settles what a radio transmits to open the repeater, and which it is.
+func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNumber *int, picked *radio.Squelch, where string) (radio.Squelch, *Site, int) {
+	var site *Site
+	var tone radio.Squelch
+	chosen, failed := false, false
+	if siteName != "" {
+		if site = x.load.site(siteName); site == nil {
+			x.unknownSite(t.At("site"), siteName, where, c)
+			failed = true
+		} else if !slices.Contains(site.Channels, c.Name) {
+			f := x.fault("site-not-carrying", t.At("site"), c.Name,
+				fmt.Sprintf("%s: %s is not repeated at %s", where, c.Name, site.Name), x.siteHelp(c)...)
+			f.Related = []finding.Related{{Place: site.At("channels"), Message: "the channels repeated at " + site.Name}}
+			f.Data = map[string]any{"channel": c.Name, "site": site.Name}
+			site, failed = nil, true
+		} else {
+			tone, chosen = site.Squelch, true
+		}
+	}
+	if toneNumber != nil {
+		if numbered := x.load.tone(*toneNumber); numbered == nil {
+			x.unknownTone(t.At("tone"), c.Name, where, *toneNumber)
+			failed = true
+		} else if chosen && numbered.Hz != tone {
+			f := x.fault("site-tone-differ", t.At("tone"), c.Name,
+				fmt.Sprintf("%s: tone %d is %s, but %s opens with %s", where, *toneNumber, numbered.Hz, site.Name, tone),
+				"remove tone: the site brings its own")
+			f.Related = []finding.Related{{Place: site.At("tone"), Message: fmt.Sprintf("the tone of %s", site.Name)}}
+			f.Data = map[string]any{"channel": c.Name, "site": site.Name, "tone": *toneNumber}
+		} else {
+			tone, chosen = numbered.Hz, true
+		}
+	}
+	if failed {
+		if c.TxTone != radio.Site {
+			return c.TxTone, nil, x.load.ToneNumber(c.TxTone)
+		}
+		return tone, site, x.load.ToneNumber(tone)
+	}
+	if c.TxTone != radio.Site {
+		if chosen && tone != c.TxTone {
+			key := "site"
+			if siteName == "" {
+				key = "tone"
+			}
+			f := x.fault("site-not-needed", t.At(key), c.Name,
+				fmt.Sprintf("%s: %s always transmits %s, so no %s can be chosen", where, c.Name, toneWords(c.TxTone), key),
+				"remove "+key+`, or correct tx_tone of the channel in the load if its repeater is chosen by site`)
+			f.Related = []finding.Related{{Place: c.At("tx_tone"), Message: c.String()}}
+			f.Data = map[string]any{"channel": c.Name, "tx_tone": c.TxTone.String()}
+		}
+		tone = c.TxTone
+		if site == nil && c.Repeated() {
+			site = x.onlySite(c, tone)
+		}
+		return tone, site, x.load.ToneNumber(tone)
+	}
+	if !chosen && picked != nil && *picked != radio.Site {
+		tone, chosen = *picked, true
+	}
+	if !chosen {
+		f := x.fault("no-site", t.At(""), c.Name,
+			fmt.Sprintf("%s: no repeater chosen for %s", where, c.Name), x.siteHelp(c)...)
+		f.Related = []finding.Related{{Place: c.At("tx_tone"), Message: c.Name + " is opened by the tone of its site"}}
+		names := []string{}
+		for _, s := range x.load.SitesOf(c) {
+			names = append(names, s.Name)
+		}
+		f.Data = map[string]any{"channel": c.Name, "sites": names}
+		return radio.Squelch{}, nil, 0
+	}
+	if site == nil {
+		site = x.onlySite(c, tone)
+	}
+	return tone, site, x.load.ToneNumber(tone)
+}
+
+// onlySite is the site that repeats c and opens with tone, where just one does.
+func (x *resolver) onlySite(c *Channel, tone radio.Squelch) *Site {
+	var only *Site
+	for _, s := range x.load.SitesOf(c) {
+		if s.Squelch != tone {
+			continue
+		}
+		if only != nil {
+			return nil
+		}
+		only = s
+	}
+	return only
+}
+
+func toneWords(s radio.Squelch) string {
+	switch s.Kind {
+	case radio.Carrier:
+		return "without a tone"
+	case radio.CTCSS:
+		return s.String() + " Hz"
+	}
+	return s.String()
+}
+
+// siteHelp says what to write for a channel whose repeater must be chosen.
+func (x *resolver) siteHelp(c *Channel) []string {
+	var help []string
+	for _, s := range x.load.SitesOf(c) {
+		line := fmt.Sprintf("site = %q", s.Name)
+		if n := x.load.ToneNumber(s.Squelch); n != 0 {
+			line += fmt.Sprintf(" (tone %d, %s)", n, s.Squelch)
+		} else {
+			line += fmt.Sprintf(" (%s)", s.Squelch)
+		}
+		help = append(help, line)
+	}
+	if help == nil {
+		return []string{fmt.Sprintf("no site of the load carries %s; add it to the channels of a [[site]], or write tone = NUMBER", c.Name)}
+	}
+	help[0] = "write " + help[0]
+	for i := range help[1:] {
+		help[i+1] = "or " + help[i+1]
+	}
+	return help
+}
+
+func (x *resolver) unknownSite(at finding.Place, name, where string, c *Channel) {
+	var names []string
+	for _, s := range x.load.Sites {
+		names = append(names, s.Name)
+	}
+	help := didYouMean(name, names)
+	if help == nil {
+		help = x.siteHelp(c)
+	}
+	f := x.fault("unknown-site", at, name, fmt.Sprintf("%s: no site %q in the load", where, name), help...)
+	f.Data = map[string]any{"site": name, "channel": c.Name}
+}
+
+func (x *resolver) unknownTone(at finding.Place, subject, where string, number int) {
+	var known []string
+	for _, t := range x.load.Tones {
+		known = append(known, fmt.Sprintf("%d (%s)", t.Number, t.Hz))
+	}
+	help := "the load has no numbered tones"
+	if len(known) > 0 {
+		help = "the load has tones " + strings.Join(known, ", ")
+	}
+	f := x.fault("unknown-tone", at, subject, fmt.Sprintf("%s: no tone %d in the load", where, number), help)
+	f.Data = map[string]any{"tone": number}
+}
