@@ -1,0 +1,441 @@
+package render
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"regexp"
+	"strconv"
+	"time"
+
+	"github.com/go-pdf/fpdf"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+)
+
+// Rules of this file, all because of what fpdf does with its input:
+//   - nothing is drawn that check has not passed; fpdf panics, or draws boxes
+//   - colours, weights, dashes and paths are written raw and their state is
+//     kept in ink; fpdf sets fonts and writes text only, which makes its subset
+//   - a page or a panel begins with nothing known about the state
+
+// language is the shape of a BCP 47 tag; fpdf writes it without escaping.
+var language = regexp.MustCompile(`^[A-Za-z]{1,8}(-[A-Za-z0-9]{1,8})*$`)
+
+// PDF writes a document with embedded subsets of its faces. The same document
+// and date give the same bytes; created, in any zone, is the date of creation
+// and of change that the file bears. A panel that is placed more than once is
+// written once. Nothing is written if there is an error.
+func PDF(w io.Writer, d *layout.Document, created time.Time) error {
+	if err := checkDocument(d); err != nil {
+		return err
+	}
+	if created.IsZero() {
+		return fmt.Errorf("the document has no date of creation")
+	}
+	p := &pdf{Fpdf: fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm"}), forms: map[*layout.Panel]form{}}
+	p.SetCatalogSort(true)
+	p.SetCreationDate(created.UTC())
+	p.SetModificationDate(created.UTC())
+	p.SetMargins(0, 0, 0)
+	p.SetAutoPageBreak(false, 0)
+	p.SetCompression(true)
+	p.SetProducer("slotcard", false)
+	if d.Title != "" {
+		p.SetTitle(d.Title, true)
+	}
+	if d.Subject != "" {
+		p.SetSubject(d.Subject, true)
+	}
+	p.SetLang(d.Language)
+	p.count(d)
+	for _, f := range fonts.All() {
+		if p.faces[f] {
+			p.AddUTF8FontFromBytes(f.String(), "", f.Data())
+		}
+	}
+	for i := range d.Pages {
+		p.page(&d.Pages[i], d.Pages[len(d.Pages)-1].Height)
+	}
+	var out bytes.Buffer // fpdf may fail when it has written half
+	if err := p.Output(&out); err != nil {
+		return fmt.Errorf("the PDF cannot be made: %w", err)
+	}
+	_, err := w.Write(out.Bytes())
+	return err
+}
+
+func checkDocument(d *layout.Document) error {
+	if len(d.Pages) == 0 {
+		return fmt.Errorf("the document has no pages")
+	}
+	if err := checkText(d.Title, fonts.All()...); err != nil {
+		return fmt.Errorf("title %w", err)
+	}
+	if err := checkText(d.Subject, fonts.All()...); err != nil {
+		return fmt.Errorf("subject %w", err)
+	}
+	if d.Language != "" && !language.MatchString(d.Language) {
+		return fmt.Errorf("language %q is not a tag such as en or en-US", d.Language)
+	}
+	level := -1
+	for i := range d.Pages {
+		if err := checkPage(&d.Pages[i]); err != nil {
+			return fmt.Errorf("page %d: %w", i+1, err)
+		}
+		for _, b := range d.Pages[i].Bookmarks {
+			if b.Level < 0 || b.Level > level+1 {
+				return fmt.Errorf("page %d: bookmark %q is at level %d under none of level %d", i+1, b.Title, b.Level, b.Level-1)
+			}
+			level = b.Level
+		}
+	}
+	return nil
+}
+
+// pdf is a document being written.
+type pdf struct {
+	*fpdf.Fpdf
+	faces map[fonts.Face]bool   // used anywhere
+	uses  map[*layout.Panel]int // how often a panel is placed
+	forms map[*layout.Panel]form
+}
+
+// count finds the faces that are used and how often each panel is placed.
+func (p *pdf) count(d *layout.Document) {
+	p.faces, p.uses = map[fonts.Face]bool{}, map[*layout.Panel]int{}
+	var see func(items []layout.Item)
+	see = func(items []layout.Item) {
+		for _, it := range items {
+			switch it := it.(type) {
+			case layout.Text:
+				p.faces[it.Face] = true
+			case layout.Placed:
+				if p.uses[it.Panel]++; p.uses[it.Panel] == 1 {
+					see(it.Panel.Items)
+				}
+			}
+		}
+	}
+	for i := range d.Pages {
+		see(d.Pages[i].Items)
+		if len(d.Pages[i].Bookmarks) > 0 {
+			p.faces[fonts.Regular] = true // a bookmark is UTF-16 only when a face is set
+		}
+	}
+}
+
+func (p *pdf) page(pg *layout.Page, lastHeight float64) {
+	p.AddPageFormat("P", fpdf.SizeType{Wd: pg.Width, Ht: pg.Height})
+	p.SetPageBox("trim", 0, 0, pg.Width, pg.Height)
+	for _, b := range pg.Bookmarks {
+		p.SetFont(fonts.Regular.String(), "", 10)
+		// fpdf takes the height of the last page for all; -1 means something else to it.
+		y := b.Y + lastHeight - pg.Height
+		if y == -1 {
+			y = -1.001
+		}
+		p.Bookmark(b.Title, b.Level, y)
+	}
+	k := newInk(p.Fpdf, pg.Height, 0, 0)
+	for _, it := range pg.Items {
+		if placed, ok := it.(layout.Placed); ok {
+			p.place(k, placed)
+		} else {
+			k.item(it)
+		}
+	}
+	k.flush()
+}
+
+// form is a panel that was written once, and the corner of it, in the panel's
+// millimetres, that is the form's top left.
+type form struct {
+	tpl    fpdf.Template
+	dx, dy float64
+	height float64
+}
+
+// place draws a panel: by reference if the document places it elsewhere too.
+func (p *pdf) place(k *ink, it layout.Placed) {
+	t := placing(it)
+	if p.uses[it.Panel] == 1 {
+		k.within(t, k.height, 0, 0, func() {
+			for _, inner := range it.Panel.Items {
+				k.item(inner)
+			}
+		})
+		return
+	}
+	f, ok := p.forms[it.Panel]
+	if !ok {
+		f = p.form(it.Panel)
+		p.forms[it.Panel] = f
+	}
+	k.within(t, f.height, f.dx, f.dy, func() {
+		k.flush()
+		_, size := f.tpl.Size()
+		p.UseTemplateScaled(f.tpl, fpdf.PointType{X: 0, Y: k.height - size.Ht}, size)
+	})
+}
+
+func (p *pdf) form(panel *layout.Panel) form {
+	// A form cuts what leaves its box: make the box as large as the ink.
+	x0, y0, x1, y1 := bounds(panel)
+	f := form{dx: x0, dy: y0, height: y1 - y0}
+	f.tpl = p.CreateTemplateCustom(fpdf.PointType{}, fpdf.SizeType{Wd: x1 - x0, Ht: y1 - y0}, func(t *fpdf.Tpl) {
+		k := newInk(&t.Fpdf, f.height, x0, y0)
+		for _, it := range panel.Items {
+			k.item(it)
+		}
+		k.flush()
+	})
+	return f
+}
+
+// bounds is a rectangle in whole millimetres that holds a panel and its ink.
+func bounds(p *layout.Panel) (x0, y0, x1, y1 float64) {
+	x1, y1 = math.Max(p.Width, 1), math.Max(p.Height, 1)
+	take := func(x, y, margin float64) {
+		x0, x1 = math.Min(x0, x-margin), math.Max(x1, x+margin)
+		y0, y1 = math.Min(y0, y-margin), math.Max(y1, y+margin)
+	}
+	for _, it := range p.Items {
+		switch it := it.(type) {
+		case layout.Text:
+			em := it.Size * fonts.PointMM
+			take(it.X, it.Y, em)
+			take(it.X+it.Width(), it.Y, em)
+		case layout.Line:
+			take(it.X1, it.Y1, it.Weight)
+			take(it.X2, it.Y2, it.Weight)
+		case layout.Box:
+			take(it.X, it.Y, it.Stroke)
+			take(it.X+it.W, it.Y+it.H, it.Stroke)
+		case layout.Shape:
+			for _, s := range it.Segments {
+				take(s.X, s.Y, miterLimit*it.Stroke)
+				if s.Curve {
+					take(s.X1, s.Y1, it.Stroke)
+					take(s.X2, s.Y2, it.Stroke)
+				}
+			}
+		case layout.Modules:
+			side := float64(it.Symbol.Size) * it.Module
+			take(it.X, it.Y, 0)
+			take(it.X+side, it.Y+side, 0)
+		}
+	}
+	return math.Floor(x0), math.Floor(y0), math.Ceil(x1), math.Ceil(y1)
+}
+
+// miterLimit of strokes: that of PDF where none is set (ISO 32000-1 table 52; from memory).
+const miterLimit = 10
+
+// ink writes operators to a page or a form. It keeps what it has set, so that
+// nothing is set twice.
+type ink struct {
+	pdf    *fpdf.Fpdf
+	buf    []byte
+	height float64 // of the page or form, mm
+	dx, dy float64 // what stands at its top left, mm
+	now    state
+}
+
+// state is what the operators have set; its zero value is nothing.
+type state struct {
+	fill, stroke struct {
+		set bool
+		ink layout.Ink
+	}
+	weight float64 // mm; 0: not set
+	dash   float64 // mm; -1: not set
+	face   fonts.Face
+	size   float64 // pt; 0: not set
+}
+
+func newInk(pdf *fpdf.Fpdf, height, dx, dy float64) *ink {
+	return &ink{pdf: pdf, height: height, dx: dx, dy: dy, now: state{dash: -1}}
+}
+
+// within draws inside of the transform t. Its content takes form space, whose
+// height is given and whose top left is dx, dy, for the panel's.
+func (k *ink) within(t affine, height, dx, dy float64, draw func()) {
+	k.flush()
+	before := k.now
+	const pt = 1 / fonts.PointMM
+	k.op("q")
+	k.op("cm",
+		t.a, -t.b, -t.c, t.d,
+		pt*(t.a*dx+t.c*(height+dy)+t.e),
+		pt*(k.height-t.b*dx-t.d*(height+dy)-t.f))
+	k.now = state{dash: -1}
+	draw()
+	k.op("Q")
+	k.flush()
+	k.now = before
+}
+
+// op writes an operator after its operands.
+func (k *ink) op(name string, operands ...float64) {
+	for _, v := range operands {
+		k.buf = appendNumber(k.buf, v)
+		k.buf = append(k.buf, ' ')
+	}
+	k.buf = append(k.buf, name...)
+	k.buf = append(k.buf, '\n')
+}
+
+// appendNumber writes a number with at most four decimals: 0.000035 mm.
+func appendNumber(b []byte, v float64) []byte {
+	v = math.Round(v*1e4) / 1e4
+	if v == 0 {
+		return append(b, '0') // not -0
+	}
+	return strconv.AppendFloat(b, v, 'f', -1, 64)
+}
+
+func (k *ink) flush() {
+	if n := len(k.buf); n > 0 {
+		k.pdf.RawWriteStr(string(k.buf[:n-1])) // it adds a line end
+		k.buf = k.buf[:0]
+	}
+}
+
+// x and y are places in points from the bottom left.
+func (k *ink) x(mm float64) float64 { return (mm - k.dx) / fonts.PointMM }
+func (k *ink) y(mm float64) float64 { return (k.height - (mm - k.dy)) / fonts.PointMM }
+
+func (k *ink) fillWith(i layout.Ink) {
+	if s := &k.now.fill; !s.set || s.ink != i {
+		s.set, s.ink = true, i
+		k.colour("g", "rg", i)
+	}
+}
+
+func (k *ink) strokeWith(i layout.Ink, weight, dash float64) {
+	if s := &k.now.stroke; !s.set || s.ink != i {
+		s.set, s.ink = true, i
+		k.colour("G", "RG", i)
+	}
+	if k.now.weight != weight {
+		k.now.weight = weight
+		k.op("w", weight/fonts.PointMM)
+	}
+	if k.now.dash != dash {
+		k.now.dash = dash
+		if dash == 0 {
+			k.op("[] 0 d")
+		} else {
+			k.buf = append(k.buf, '[')
+			k.buf = appendNumber(k.buf, dash/fonts.PointMM)
+			k.op("] 0 d")
+		}
+	}
+}
+
+func (k *ink) colour(gray, rgb string, i layout.Ink) {
+	if i.R == i.G && i.G == i.B {
+		k.op(gray, float64(i.R)/255)
+	} else {
+		k.op(rgb, float64(i.R)/255, float64(i.G)/255, float64(i.B)/255)
+	}
+}
+
+func (k *ink) item(it layout.Item) {
+	switch it := it.(type) {
+	case layout.Text:
+		k.text(it)
+	case layout.Line:
+		k.strokeWith(it.Ink, it.Weight, it.Dash)
+		k.op("m", k.x(it.X1), k.y(it.Y1))
+		k.op("l", k.x(it.X2), k.y(it.Y2))
+		k.op("S")
+	case layout.Box:
+		k.paint(it.Fill, it.FillInk, it.Stroke, it.StrokeInk, func() {
+			if it.Radius == 0 {
+				k.op("re", k.x(it.X), k.y(it.Y+it.H), it.W/fonts.PointMM, it.H/fonts.PointMM)
+			} else {
+				k.path(outline(it.X, it.Y, it.W, it.H, it.Radius))
+			}
+		})
+	case layout.Shape:
+		if len(it.Segments) > 0 {
+			k.paint(it.Fill, it.FillInk, it.Stroke, it.StrokeInk, func() { k.path(it.Segments) })
+		}
+	case layout.Modules:
+		k.modules(it)
+	}
+}
+
+func (k *ink) text(it layout.Text) {
+	if it.S == "" {
+		return
+	}
+	k.fillWith(it.Ink)
+	k.flush()
+	if k.now.face != it.Face || k.now.size != it.Size {
+		k.now.face, k.now.size = it.Face, it.Size
+		k.pdf.SetFont(it.Face.String(), "", it.Size)
+	}
+	k.pdf.Text(it.X-k.dx, it.Y-k.dy, it.S)
+}
+
+// paint fills and strokes the path that draw writes.
+func (k *ink) paint(fill bool, fillInk layout.Ink, stroke float64, strokeInk layout.Ink, draw func()) {
+	how := ""
+	if stroke > 0 {
+		k.strokeWith(strokeInk, stroke, 0)
+		how = "S"
+	}
+	if fill {
+		k.fillWith(fillInk)
+		how = map[string]string{"": "f", "S": "B"}[how]
+	}
+	if how != "" {
+		draw()
+		k.op(how)
+	}
+}
+
+// path writes segments, of which there is at least one.
+func (k *ink) path(segments []layout.Segment) {
+	for i, s := range segments {
+		switch {
+		case s.Move:
+			if i > 0 {
+				k.op("h")
+			}
+			k.op("m", k.x(s.X), k.y(s.Y))
+		case s.Curve:
+			k.op("c", k.x(s.X1), k.y(s.Y1), k.x(s.X2), k.y(s.Y2), k.x(s.X), k.y(s.Y))
+		default:
+			k.op("l", k.x(s.X), k.y(s.Y))
+		}
+	}
+	k.op("h")
+}
+
+// modules draws a symbol as one path with one fill: separate rectangles show
+// hairlines in some rasterisers, and those cost reads.
+func (k *ink) modules(it layout.Modules) {
+	k.op("q")
+	k.op("g", 0)
+	m := it.Module / fonts.PointMM
+	k.op("cm", m, 0, 0, -m, k.x(it.X), k.y(it.Y))
+	for y := range it.Symbol.Size {
+		for x := 0; x < it.Symbol.Size; x++ {
+			start := x
+			for it.Symbol.Dark(x, y) {
+				x++
+			}
+			if x > start {
+				k.op("re", float64(start), float64(y), float64(x-start), 1)
+			}
+		}
+	}
+	k.op("f")
+	k.op("Q")
+}

@@ -1,0 +1,177 @@
+// Package render inks a finished layout: [PDF] writes a document, [PNG] a
+// picture of one page and [Image] the picture itself. Nothing is measured or
+// moved here.
+//
+// A document that cannot be drawn as it stands is an error that names the page
+// and the text or the item, and nothing is written: a character that the
+// typeface lacks would otherwise come out as an empty box.
+package render
+
+import (
+	"fmt"
+	"math"
+	"unicode"
+	"unicode/utf8"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+)
+
+// MaxSide is the longest side of a page, mm: 14400 points, the limit of
+// readers of PDF up to version 1.7 (ISO 32000-1 annex C; from memory).
+const MaxSide = 14400 * fonts.PointMM
+
+// checkPage returns the first reason why a page cannot be drawn.
+func checkPage(p *layout.Page) error {
+	if !finite(p.Width, p.Height) || p.Width <= 0 || p.Height <= 0 || p.Width > MaxSide || p.Height > MaxSide {
+		return fmt.Errorf("a page of %g by %g mm cannot be drawn", p.Width, p.Height)
+	}
+	for _, b := range p.Bookmarks {
+		if !finite(b.Y) {
+			return fmt.Errorf("bookmark %q stands at no place", b.Title)
+		}
+		if err := checkText(b.Title, fonts.All()...); err != nil {
+			return fmt.Errorf("bookmark %w", err)
+		}
+	}
+	return checkItems(p.Items, true)
+}
+
+func checkItems(items []layout.Item, onPage bool) error {
+	for _, it := range items {
+		if err := checkItem(it, onPage); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func checkItem(it layout.Item, onPage bool) error {
+	switch it := it.(type) {
+	case layout.Text:
+		if !finite(it.X, it.Y, it.Size) || it.Size <= 0 {
+			return fmt.Errorf("text %q stands at %g, %g mm in %g pt", it.S, it.X, it.Y, it.Size)
+		}
+		if err := checkText(it.S, it.Face); err != nil {
+			return fmt.Errorf("text %w", err)
+		}
+	case layout.Line:
+		if !finite(it.X1, it.Y1, it.X2, it.Y2, it.Weight, it.Dash) || it.Weight <= 0 || it.Dash < 0 {
+			return fmt.Errorf("a line from %g, %g to %g, %g mm has weight %g and dash %g mm",
+				it.X1, it.Y1, it.X2, it.Y2, it.Weight, it.Dash)
+		}
+	case layout.Box:
+		if !finite(it.X, it.Y, it.W, it.H, it.Radius, it.Stroke) || it.W < 0 || it.H < 0 || it.Radius < 0 || it.Stroke < 0 {
+			return fmt.Errorf("a box at %g, %g mm is %g by %g mm with radius %g and stroke %g mm",
+				it.X, it.Y, it.W, it.H, it.Radius, it.Stroke)
+		}
+	case layout.Shape:
+		if !finite(it.Stroke) || it.Stroke < 0 {
+			return fmt.Errorf("a shape has a stroke of %g mm", it.Stroke)
+		}
+		for i, s := range it.Segments {
+			if !finite(s.X1, s.Y1, s.X2, s.Y2, s.X, s.Y) {
+				return fmt.Errorf("segment %d of a shape goes to %g, %g mm", i+1, s.X, s.Y)
+			}
+			if i == 0 && !s.Move {
+				return fmt.Errorf("a shape begins at no place")
+			}
+		}
+	case layout.Modules:
+		if !finite(it.X, it.Y, it.Module) || it.Module <= 0 || it.Symbol == nil || it.Symbol.Size <= 0 {
+			return fmt.Errorf("a QR code at %g, %g mm with modules of %g mm holds nothing", it.X, it.Y, it.Module)
+		}
+	case layout.Placed:
+		if !onPage {
+			return fmt.Errorf("a panel stands inside another one at %g, %g mm", it.X, it.Y)
+		}
+		if it.Panel == nil || !finite(it.X, it.Y, it.Panel.Width, it.Panel.Height) || it.Turn < 0 || it.Turn > 3 {
+			return fmt.Errorf("a panel at %g, %g mm, turned %d times, cannot be placed", it.X, it.Y, it.Turn)
+		}
+		return checkItems(it.Panel.Items, false)
+	default:
+		return fmt.Errorf("an item of type %T cannot be drawn", it)
+	}
+	return nil
+}
+
+// checkText returns why a text cannot be drawn with the faces. The error
+// begins with the text.
+func checkText(s string, faces ...fonts.Face) error {
+	if !utf8.ValidString(s) {
+		return fmt.Errorf("%q is not valid UTF-8", s)
+	}
+	for _, r := range s {
+		if unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
+			return fmt.Errorf("%q holds %U, which changes its neighbours and cannot be drawn alone", s, r)
+		}
+		for _, f := range faces {
+			if !f.Has(r) {
+				return fmt.Errorf("%q holds %s, which the typeface cannot draw", s, named(r))
+			}
+		}
+	}
+	return nil
+}
+
+// named is a character as a message shows it.
+func named(r rune) string {
+	if unicode.IsPrint(r) {
+		return fmt.Sprintf("%q (%U)", string(r), r)
+	}
+	return fmt.Sprintf("%U", r)
+}
+
+func finite(vs ...float64) bool {
+	for _, v := range vs {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}
+
+// affine maps the point u, v to a·u + c·v + e, b·u + d·v + f, in millimetres
+// with y downwards.
+type affine struct{ a, b, c, d, e, f float64 }
+
+// placing maps a panel's own millimetres to those of its page.
+func placing(p layout.Placed) affine {
+	w, h := p.Panel.Width, p.Panel.Height
+	switch p.Turn {
+	case 1:
+		return affine{0, 1, -1, 0, p.X + h, p.Y}
+	case 2:
+		return affine{-1, 0, 0, -1, p.X + w, p.Y + h}
+	case 3:
+		return affine{0, -1, 1, 0, p.X, p.Y + w}
+	}
+	return affine{1, 0, 0, 1, p.X, p.Y}
+}
+
+func (t affine) apply(u, v float64) (x, y float64) {
+	return t.a*u + t.c*v + t.e, t.b*u + t.d*v + t.f
+}
+
+// kappa places the control points of a quarter circle drawn as a cubic.
+const kappa = 0.5522847498307936
+
+// outline is the edge of a box, with its corners rounded, as segments.
+func outline(x, y, w, h, r float64) []layout.Segment {
+	r = math.Min(r, math.Min(w, h)/2)
+	if r <= 0 {
+		return []layout.Segment{{Move: true, X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
+	}
+	k := r * (1 - kappa)
+	return []layout.Segment{
+		{Move: true, X: x + r, Y: y},
+		{X: x + w - r, Y: y},
+		{Curve: true, X1: x + w - k, Y1: y, X2: x + w, Y2: y + k, X: x + w, Y: y + r},
+		{X: x + w, Y: y + h - r},
+		{Curve: true, X1: x + w, Y1: y + h - k, X2: x + w - k, Y2: y + h, X: x + w - r, Y: y + h},
+		{X: x + r, Y: y + h},
+		{Curve: true, X1: x + k, Y1: y + h, X2: x, Y2: y + h - k, X: x, Y: y + h - r},
+		{X: x, Y: y + r},
+		{Curve: true, X1: x, Y1: y + k, X2: x + k, Y2: y, X: x + r, Y: y},
+	}
+}
