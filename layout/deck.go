@@ -1,0 +1,237 @@
+package layout
+
+import (
+	"fmt"
+	"runtime"
+	"strings"
+	"sync"
+
+	"slotcard/fonts"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+// CardOptions say what cards are made.
+type CardOptions struct {
+	Size  Size   // zero: the smallest size that holds every card
+	Words *Words // nil: English
+}
+
+// Deck is every card of a plan, laid out but not yet placed on sheets.
+type Deck struct {
+	Size  Size
+	Words *Words
+	Title string
+	Faces []Faces
+	Note  string // says to whom the edge of the sheets belongs
+}
+
+// Faces are the two sides of a card. Cards of one list share the same back.
+type Faces struct {
+	Card        *plan.Card
+	Front, Back *Panel
+}
+
+// Deal lays out the cards of a plan. Where they do not fit, findings name the
+// text and the smallest size that holds it, and the deck is nil.
+func Deal(r *plan.Resolved, o CardOptions) (*Deck, finding.List) {
+	if o.Words == nil {
+		o.Words = &English
+	}
+	symbols := new(Symbols)
+	var findings finding.List
+	sizes := cardSizes
+	if o.Size != (Size{}) {
+		sizes = []Size{o.Size.Across()}
+	}
+	var unfit []cannot
+	for _, size := range sizes {
+		var d *Deck
+		if d, unfit = deal(r, size, o.Words, symbols); len(unfit) == 0 {
+			return d, nil
+		}
+	}
+	for _, u := range unfit {
+		findings.Add(u.finding(r, sizes[len(sizes)-1], o.Words))
+	}
+	return nil, findings
+}
+
+// cannot is a card or a list that a size does not hold.
+type cannot struct {
+	list *plan.List
+	side string // front or back
+	text string
+}
+
+func (u cannot) finding(r *plan.Resolved, size Size, w *Words) finding.Finding {
+	of := ""
+	if name := u.list.Name(r); name != "" {
+		of = " of the list of " + name
+	}
+	f := finding.Finding{
+		Rule:     "does-not-fit",
+		Severity: finding.Error,
+		Place:    r.Plan.Card.At("size"),
+		Subject:  u.text,
+		Message:  fmt.Sprintf("the %s of the cards%s does not fit on %s at its smallest legible type: no room for %q", u.side, of, size.Name, u.text),
+		Data:     map[string]any{"size": size.Name, "text": u.text, "side": u.side},
+	}
+	if f.Place.IsZero() {
+		f.Place = finding.Place{File: r.Plan.Path}
+	}
+	for _, s := range cardSizes {
+		if s.Width*s.Height <= size.Width*size.Height {
+			continue
+		}
+		if _, unfit := dealLists(r, s, w); len(unfit) == 0 {
+			f.Help = []string{fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)}
+			f.Data["fits"] = s.Name
+			return f
+		}
+	}
+	f.Help = []string{"no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)"}
+	return f
+}
+
+// sides is the geometry of both sides of the cards of a list.
+type sides struct {
+	cards []*plan.Card
+	front *front
+	head  headForm
+	foot  footForm
+	back  *back
+}
+
+// dealLists works out the geometry for each list at a size.
+func dealLists(r *plan.Resolved, size Size, w *Words) (map[*plan.List]*sides, []cannot) {
+	by := map[*plan.List]*sides{}
+	for _, c := range r.Cards {
+		if by[c.List] == nil {
+			by[c.List] = &sides{}
+		}
+		by[c.List].cards = append(by[c.List].cards, c)
+	}
+	var mu sync.Mutex
+	var wg sync.WaitGroup
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	bad := make([][]cannot, len(r.Lists))
+	for i, l := range r.Lists {
+		s := by[l]
+		if s == nil {
+			continue
+		}
+		slots <- struct{}{}
+		wg.Go(func() {
+			defer func() { <-slots }()
+			b := s.fit(r, size, l, w)
+			mu.Lock()
+			bad[i] = b
+			mu.Unlock()
+		})
+	}
+	wg.Wait()
+	var all []cannot
+	for _, b := range bad {
+		all = append(all, b...)
+	}
+	return by, all
+}
+
+// fit works out both sides for the cards of a list.
+func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, w *Words) (bad []cannot) {
+	width := size.Width - 2*Safe
+	heads := distinctHeads(w, r, s.cards)
+	longest := s.cards[len(s.cards)-1] // the widest card number is the last one's
+	edges := func(small float64) (top, bottom float64, why *misfit) {
+		if s.head, why = headFormOf(w, heads, small, width); why != nil {
+			return 0, 0, why
+		}
+		chunks := footChunks(w, r, longest, capStyle(fonts.Regular, small))
+		if s.foot, why = footFormOf(chunks, l.Code.Pairs(), small, width); why != nil {
+			return 0, 0, why
+		}
+		return Safe + s.head.height(), size.Height - Safe - s.foot.height(), nil
+	}
+	var why *misfit
+	if s.front, why = frontOf(w, size, rowsOf(w, l, s.cards), edges); why != nil {
+		bad = append(bad, cannot{l, "front", why.text})
+	} else {
+		edges(s.front.small) // head and foot for the form that was chosen
+	}
+	if s.back, why = backOf(w, size, r, l); why != nil {
+		bad = append(bad, cannot{l, "back", why.text})
+	}
+	return bad
+}
+
+func distinctHeads(w *Words, r *plan.Resolved, cards []*plan.Card) []head {
+	seen := map[head]bool{}
+	var heads []head
+	for _, c := range cards {
+		if h := headOf(w, r, c); !seen[h] {
+			seen[h] = true
+			heads = append(heads, h)
+		}
+	}
+	return heads
+}
+
+// deal lays out every card at a size.
+func deal(r *plan.Resolved, size Size, w *Words, symbols *Symbols) (*Deck, []cannot) {
+	by, bad := dealLists(r, size, w)
+	if len(bad) > 0 {
+		return nil, bad
+	}
+	in := &r.Plan.Incident
+	d := &Deck{
+		Size:  size,
+		Words: w,
+		Title: fmt.Sprintf("%s, %s %d", in.Name, strings.ToLower(w.Period), in.Period),
+		Faces: make([]Faces, len(r.Cards)),
+	}
+	backs := map[*plan.List]*Panel{}
+	var mu sync.Mutex
+	parallel(len(r.Lists), func(i int) {
+		l := r.Lists[i]
+		s := by[l]
+		if s == nil {
+			return
+		}
+		symbol, err := symbols.Encode(l.Text, s.back.level)
+		if err != nil {
+			panic("layout: " + err.Error()) // its size was computed from the same text
+		}
+		c := &canvas{}
+		s.back.draw(c, symbol)
+		mu.Lock()
+		backs[l] = &Panel{Width: size.Width, Height: size.Height, Items: c.items}
+		mu.Unlock()
+	})
+	parallel(len(r.Cards), func(i int) {
+		card := r.Cards[i]
+		s := by[card.List]
+		c := &canvas{items: make([]Item, 0, 16+8*len(card.List.Slots))}
+		x0, x1 := Safe, size.Width-Safe
+		headOf(w, r, card).draw(c, w, s.head, x0, x1, Safe)
+		s.front.draw(c, card)
+		chunks := footChunks(w, r, card, capStyle(fonts.Regular, s.foot.small))
+		s.foot.draw(c, chunks, card.List.Code.Pairs(), x0, x1, size.Height-Safe)
+		d.Faces[i] = Faces{Card: card, Front: &Panel{Width: size.Width, Height: size.Height, Items: c.items}, Back: backs[card.List]}
+	})
+	return d, nil
+}
+
+// parallel calls do for 0 to n-1 on all cores; each call owns its own result.
+func parallel(n int, do func(i int)) {
+	var wg sync.WaitGroup
+	workers := min(runtime.GOMAXPROCS(0), n)
+	for k := range workers {
+		wg.Go(func() {
+			for i := n * k / workers; i < n*(k+1)/workers; i++ {
+				do(i)
+			}
+		})
+	}
+	wg.Wait()
+}

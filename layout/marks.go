@@ -1,0 +1,56 @@
+package layout
+
+// Marks drawn as shapes, because no typeface holds them.
+
+// mark is a shape that stands on a baseline like a letter.
+type mark struct {
+	wide float64 // width in heights
+	draw func(c *canvas, x, y, h float64, ink Ink)
+}
+
+// width of the mark at a height in millimetres; advance adds the room behind it.
+func (m *mark) width(h float64) float64   { return m.wide * h }
+func (m *mark) advance(h float64) float64 { return (m.wide + 0.45) * h }
+
+var (
+	markDirect   = &mark{1.7, drawDirect}
+	markRepeated = &mark{1.7, drawRepeated}
+	markTick     = &mark{1, drawTick}
+)
+
+// direct: two stations and a straight line between them.
+func drawDirect(c *canvas, x, y, h float64, ink Ink) {
+	w, r := markDirect.width(h), h*0.21
+	c.dot(x+r, y-h/2, r, ink)
+	c.dot(x+w-r, y-h/2, r, ink)
+	c.add(Line{X1: x + r, Y1: y - h/2, X2: x + w - r, Y2: y - h/2, Weight: h * 0.14, Ink: ink})
+}
+
+// repeated: two stations at the foot of a mountain, and the way over its top.
+func drawRepeated(c *canvas, x, y, h float64, ink Ink) {
+	w, r, s := markRepeated.width(h), h*0.21, h*0.14
+	c.dot(x+r, y-r, r, ink)
+	c.dot(x+w-r, y-r, r, ink)
+	c.add(Line{X1: x + r, Y1: y - r, X2: x + w/2, Y2: y - h + s, Weight: s, Ink: ink},
+		Line{X1: x + w/2, Y1: y - h + s, X2: x + w - r, Y2: y - r, Weight: s, Ink: ink})
+	c.add(Shape{Fill: true, FillInk: ink, Segments: []Segment{
+		{Move: true, X: x + w/2 - r*1.5, Y: y - h + r*1.9}, {X: x + w/2, Y: y - h}, {X: x + w/2 + r*1.5, Y: y - h + r*1.9}}})
+}
+
+// tick: an open square to tick.
+func drawTick(c *canvas, x, y, h float64, ink Ink) {
+	const weight = 0.2
+	c.add(Box{X: x + weight/2, Y: y - h + weight/2, W: h - weight, H: h - weight, Stroke: weight, StrokeInk: ink})
+}
+
+// dot is a filled circle about x, y.
+func (c *canvas) dot(x, y, r float64, ink Ink) {
+	const k = 0.5522847498 // control length of a quarter circle
+	c.add(Shape{Fill: true, FillInk: ink, Segments: []Segment{
+		{Move: true, X: x + r, Y: y},
+		{Curve: true, X1: x + r, Y1: y + k*r, X2: x + k*r, Y2: y + r, X: x, Y: y + r},
+		{Curve: true, X1: x - k*r, Y1: y + r, X2: x - r, Y2: y + k*r, X: x - r, Y: y},
+		{Curve: true, X1: x - r, Y1: y - k*r, X2: x - k*r, Y2: y - r, X: x, Y: y - r},
+		{Curve: true, X1: x + k*r, Y1: y - r, X2: x + r, Y2: y - k*r, X: x + r, Y: y},
+	}})
+}

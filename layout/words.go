@@ -1,0 +1,153 @@
+package layout
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"slotcard/plan"
+	"slotcard/plan/radio"
+)
+
+// Words are the fixed words of cards in one language. Names and the plan's own
+// text stay as written.
+type Words struct {
+	Language string // BCP 47
+
+	Talk, Priority, Scan string
+	Exercise             string
+	Period               string // before the number of the operational period
+	Division, Group      string // in full, before an id
+	Div, Grp             string // short, before an id
+	Direct               string
+	Tone                 string // before the agency's number of a tone
+	Talkgroup            string
+	GuardRest            string    // behind the word for guard
+	Uses                 [8]string // by radio.Use
+	Months               [12]string
+
+	Load      string
+	ShownBy   string // before the channel whose name carries the edition
+	Card      string // before the number of the card
+	List      string // before the name of a list
+	FrontNote string // the caution of the front
+
+	Code                              string
+	Where, Receive, Transmit, ToneCol string   // heads of the build table
+	Checks                            []string // %colour% %edition% %code% are filled in
+	Cautions                          []string // in full
+	CautionsShort                     []string // where there is little room
+	LegendDirect, LegendRepeated      string
+
+	Sheet     string // before the number of a sheet
+	ScaleNote string // beside the rule that checks the printer's scale
+}
+
+// English words of the cards.
+var English = Words{
+	Language: "en",
+	Talk:     "TALK", Priority: "PRIORITY", Scan: "SCAN",
+	Exercise: "EXERCISE",
+	Period:   "Period",
+	Division: "Division", Group: "Group",
+	Div: "Div", Grp: "Group",
+	Direct:    "direct",
+	Tone:      "tone",
+	Talkgroup: "talkgroup",
+	GuardRest: "emergency only",
+	Uses:      [8]string{"", "Command", "Tactical", "Air-to-ground", "Guard", "Support", "Travel", "Medical"},
+	Months:    [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"},
+	Load:      "Load", ShownBy: "shown by", Card: "Card", List: "List",
+	FrontNote: "The plan decides. Licensed and assigned users only.",
+	Code:      "Code",
+	Where:     "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones in/out",
+	Checks: []string{
+		"fresh batteries", "%colour% label", "edition %edition%", "old list cleared", "list built",
+		"read back %code%", "controls locked",
+	},
+	Cautions: []string{
+		"The approved communications plan and the communications unit leader decide; this card only repeats them.",
+		"Transmit only where you are licensed or authorised at this incident.",
+		"Radio check before you engage.",
+	},
+	CautionsShort: []string{
+		"The approved plan decides. Licensed or authorised users only.",
+		"Radio check before you engage.",
+	},
+	LegendDirect: "direct", LegendRepeated: "through a repeater",
+	Sheet:     "sheet",
+	ScaleNote: "50 mm: print at actual size, both sides, flip on the long edge",
+}
+
+// day is a date without year, such as 14 Aug.
+func (w *Words) day(t time.Time) string { return fmt.Sprintf("%d %s", t.Day(), w.Months[t.Month()-1]) }
+
+// hours is the span of a period by the 24-hour clock, its days named once where
+// they are the same.
+func (w *Words) hours(from, to time.Time) string {
+	const clock = "15:04"
+	if plan.DateOf(from) == plan.DateOf(to) {
+		return w.day(from) + " " + from.Format(clock) + "–" + to.Format(clock)
+	}
+	return w.day(from) + " " + from.Format(clock) + " – " + w.day(to) + " " + to.Format(clock)
+}
+
+// divisions names who uses a slot, short: "Div A", "Div A, B", "Group SP".
+func (w *Words) divisions(users []*plan.Division) string {
+	var line, functional []string
+	for _, d := range users {
+		if d.Functional {
+			functional = append(functional, d.ID)
+		} else {
+			line = append(line, d.ID)
+		}
+	}
+	var parts []string
+	if len(line) > 0 {
+		parts = append(parts, w.Div+" "+strings.Join(line, ", "))
+	}
+	if len(functional) > 0 {
+		parts = append(parts, w.Grp+" "+strings.Join(functional, ", "))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// title is what a division is called in full.
+func (w *Words) title(d *plan.Division) string {
+	if d.Functional {
+		return w.Group + " " + d.ID
+	}
+	return w.Division + " " + d.ID
+}
+
+// lead says what a slot is for in the fewest words: its divisions where it has
+// some, else its use.
+func (w *Words) lead(s *plan.ResolvedSlot) string {
+	if len(s.Users) == 0 {
+		return w.Uses[s.Use]
+	}
+	if s.Use == radio.Tactical {
+		return w.divisions(s.Users)
+	}
+	return w.Uses[s.Use] + " " + w.divisions(s.Users)
+}
+
+// opener says what opens the repeater of a slot, the fullest wording first.
+func (w *Words) openers(site *plan.Site, number int, tone radio.Squelch) []string {
+	said := ""
+	switch {
+	case number > 0:
+		said = fmt.Sprintf("%s %d", w.Tone, number)
+	case !tone.IsZero():
+		said = w.Tone + " " + tone.String()
+	}
+	switch {
+	case site != nil && said != "":
+		return []string{site.Name + " " + said, said}
+	case site != nil:
+		return []string{site.Name}
+	case said != "":
+		return []string{said}
+	}
+	return nil
+}
