@@ -1,0 +1,80 @@
+package published
+
+import (
+	"slices"
+	"strings"
+
+	"slotcard/plan/radio"
+)
+
+// Channel is a national interoperability channel, as a mobile radio has it.
+type Channel struct {
+	Name   string
+	Rx, Tx radio.Hertz
+
+	// RxTones and TxTones are the squelch values that agree with the guide; a
+	// receiver may well be left without tone. Nil where sources disagree, or say
+	// nothing.
+	RxTones, TxTones []radio.Squelch
+
+	Direct bool // nobody repeats it
+	Origin
+}
+
+var interop, interopByName = func() (all []Channel, byName map[string]Channel) {
+	byName = map[string]Channel{}
+	for _, row := range rows("interop.csv") {
+		all = append(all, Channel{
+			Name: row["name"], Rx: mhz(row["rx_mhz"]), Tx: mhz(row["tx_mhz"]),
+			RxTones: squelches(row["rx_tones"]), TxTones: squelches(row["tx_tones"]),
+			Direct: row["kind"] == "direct", Origin: origin(row),
+		})
+	}
+	for _, c := range all {
+		byName[bareName(c.Name)] = c
+	}
+	// A repeated channel with D behind its name is direct on the receive
+	// frequency (ANS 1.104, from memory); what tones it has the table does not say.
+	for _, c := range slices.Clone(all) {
+		name := bareName(c.Name) + "D"
+		if _, printed := byName[name]; c.Direct || printed {
+			continue
+		}
+		d := Channel{Name: c.Name + "D", Rx: c.Rx, Tx: c.Rx, Direct: true, Origin: c.Origin}
+		byName[name] = d
+		all = append(all, d)
+	}
+	return all, byName
+}()
+
+// bareName is a name without spaces and in capitals: IR 1 is IR1.
+func bareName(s string) string {
+	return strings.ToUpper(strings.Join(strings.Fields(s), ""))
+}
+
+// Interop is the national interoperability channel of a name, spaces and case
+// ignored. A repeated channel's name with D behind it is understood as direct on
+// its receive frequency.
+func Interop(name string) (Channel, bool) {
+	c, ok := interopByName[bareName(name)]
+	return c, ok
+}
+
+// InteropChannels are all of them: those of the guide in its order, then the
+// direct ones that only the D names.
+func InteropChannels() []Channel { return slices.Clone(interop) }
+
+// InteropByFrequency are the national interoperability channels with just these
+// two frequencies.
+func InteropByFrequency(rx, tx radio.Hertz) []Channel {
+	var found []Channel
+	for _, c := range interop {
+		if c.Rx == rx && c.Tx == tx {
+			found = append(found, c)
+		}
+	}
+	return found
+}
+
+// SameInteropName tells whether two names are the same but for spaces and case.
+func SameInteropName(a, b string) bool { return bareName(a) == bareName(b) }
