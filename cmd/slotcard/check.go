@@ -1,0 +1,220 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"slotcard/fonts"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/rules"
+)
+
+func (a *app) checkCommand() *cobra.Command {
+	var asJSON, strict bool
+	cmd := &cobra.Command{
+		Use:   "check FILE...",
+		Short: "checks plans and loads, and says what is wrong, where, and what to do",
+		Long: `check reads plans and loads and prints all that is wrong with them, in order of
+the file, each fault with its line and column. A folder stands for all .toml
+files in it, - for standard input.
+
+On a terminal each finding also shows the line it is about and what to do.
+Severities: an error stops printing; a warning should be looked at; advice could
+be followed; a note is an exception that somebody answers for.
+
+Exit status: 0 fine, 1 errors found, 2 a file that cannot be read.
+
+--json prints one document:
+  {"findings": [{"rule": "...", "severity": "error", "place": {"file": "...",
+                 "line": 1, "column": 1}, "message": "...", "subject": "...",
+                 "help": ["..."], "details": ["..."], "related": [{"place": {},
+                 "message": "..."}], "data": {}}],
+   "counts":   {"error": 1, "warning": 0, "advice": 0, "note": 0},
+   "files":    [{"file": "...", "kind": "plan"}],
+   "strict":   false}
+A file that cannot be read has "problem" in place of "kind"; fields that would be
+empty, from "subject" on and in "place", are left out.`,
+		Example: `  slotcard check plan.toml
+  slotcard check --strict plans/`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usagef("name the files to check, such as: slotcard check %s", likelyPlan())
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return a.runCheck(args, asJSON, strict, a.depth(cmd))
+		},
+		ValidArgsFunction: tomlArgs,
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON document and nothing else")
+	addFindingFlags(cmd, &strict)
+	return cmd
+}
+
+// addFindingFlags adds the flags of commands that print findings.
+func addFindingFlags(cmd *cobra.Command, strict *bool) {
+	cmd.Flags().Bool("long", false, "show each finding with its line, what to do and all details;\non a terminal all but the details is shown anyway, --long=false shows one line each")
+	cmd.Flags().BoolVar(strict, "strict", false, "make every warning an error")
+}
+
+// likelyPlan is the plan that stands in the folder where somebody types.
+func likelyPlan() string {
+	if names, err := filepath.Glob("*.toml"); err == nil && !slices.Contains(names, "plan.toml") {
+		for _, n := range names {
+			if n != "load.toml" {
+				return typed(n)
+			}
+		}
+	}
+	return "plan.toml"
+}
+
+// checkedFile is a file of a check, and how that went.
+type checkedFile struct {
+	File    string `json:"file"`
+	Kind    string `json:"kind,omitempty"`    // plan or load
+	Problem string `json:"problem,omitempty"` // why it cannot be read
+}
+
+// report is the JSON document of a check. Field names stay.
+type report struct {
+	Findings finding.List   `json:"findings"`
+	Counts   map[string]int `json:"counts"`
+	Files    []checkedFile  `json:"files"`
+	Strict   bool           `json:"strict"`
+}
+
+func (a *app) runCheck(args []string, asJSON, strict bool, d depth) error {
+	names, unreadable := expand(args)
+	var all finding.List
+	files := []checkedFile{}
+	for _, err := range unreadable {
+		var f *fileError
+		if errors.As(err, &f) {
+			files = append(files, checkedFile{File: f.name, Problem: f.problem})
+		}
+	}
+	for _, name := range names {
+		kind, found, err := a.checkFile(name)
+		f := checkedFile{File: name, Kind: kind}
+		if err != nil {
+			unreadable = append(unreadable, err)
+			f.Kind, f.Problem = "", err.Error()
+			var file *fileError
+			if errors.As(err, &file) {
+				f.Problem = file.problem
+			}
+		}
+		files = append(files, f)
+		all.Add(found...)
+	}
+	if strict {
+		all = strictly(all)
+	}
+	all.Sort()
+
+	if asJSON {
+		r := report{Findings: all, Counts: counts(all), Files: files, Strict: strict}
+		if all == nil {
+			r.Findings = finding.List{}
+		}
+		if err := a.voice.json(r); err != nil {
+			return err
+		}
+	} else {
+		a.voice.findings(all, d)
+		if err := a.voice.flush(); err != nil {
+			return err
+		}
+	}
+	for _, err := range unreadable {
+		a.voice.complain(err)
+	}
+	if read := len(files) - countProblems(files); read > 0 && !asJSON {
+		a.voice.tell("%s checked: %s", count(read, "file", "files"), tally(all))
+	}
+	switch {
+	case len(unreadable) > 0:
+		return errTold
+	case all.HasErrors():
+		return errFindings
+	}
+	return nil
+}
+
+// expand turns arguments into files: a folder stands for the .toml files in it.
+// A file that is named twice is checked once.
+func expand(args []string) (names []string, errs []error) {
+	for _, arg := range args {
+		more := []string{filepath.Clean(arg)}
+		if info, err := os.Stat(arg); err == nil && info.IsDir() {
+			if more, err = tomlFiles(filepath.Clean(arg)); err != nil {
+				errs = append(errs, err)
+				continue
+			}
+		}
+		for _, n := range more {
+			if !slices.Contains(names, n) {
+				names = append(names, n)
+			}
+		}
+	}
+	return names, errs
+}
+
+// checkFile checks a load or a plan, whichever the file is.
+func (a *app) checkFile(name string) (kind string, found finding.List, err error) {
+	data, err := a.reader.ReadFile(name)
+	if err != nil {
+		return "", nil, err
+	}
+	if plan.IsLoad(data) {
+		_, found, err = rules.OpenLoad(name, a.planOptions())
+		return "load", found, err
+	}
+	r, found, err := rules.Open(name, a.planOptions())
+	if err == nil && r != nil && r.Plan != nil {
+		_, _, unknown := sizes(r, printFlags{})
+		found.Add(unknown...)
+	}
+	return "plan", found, err
+}
+
+func (a *app) planOptions() plan.Options {
+	return plan.Options{ReadFile: a.reader.ReadFile, Prints: fonts.Prints}
+}
+
+func countProblems(files []checkedFile) (n int) {
+	for _, f := range files {
+		if f.Problem != "" {
+			n++
+		}
+	}
+	return n
+}
+
+// strictly makes warnings errors.
+func strictly(l finding.List) finding.List {
+	l = slices.Clone(l)
+	for i := range l {
+		if l[i].Severity == finding.Warning {
+			l[i].Severity = finding.Error
+		}
+	}
+	return l
+}
+
+// counts is how many findings there are of each severity.
+func counts(l finding.List) map[string]int {
+	c := map[string]int{}
+	for s := finding.Note; s <= finding.Error; s++ {
+		c[s.String()] = l.Count(s)
+	}
+	return c
+}

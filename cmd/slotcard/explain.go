@@ -1,0 +1,62 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"slotcard/plan/rules"
+)
+
+func (a *app) explainCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "explain [RULE]",
+		Short: "says why a rule exists, its source, and how to fix or accept",
+		Long: `explain says what a rule asks for, why, where that comes from, how to put it
+right, and whether an exception can be accepted. RULE is what stands in square
+brackets at the end of a finding. Without it, all rules are listed.`,
+		Example: `  slotcard explain guard-last
+  slotcard explain | grep tactical`,
+		Args: atMost(1, "one rule"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				a.listRules()
+				return nil
+			}
+			return a.runExplain(strings.Trim(args[0], "[]"))
+		},
+		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+			var ids []string
+			if len(args) == 0 {
+				for _, r := range rules.All() {
+					ids = append(ids, cobra.CompletionWithDesc(r.ID, r.Statement))
+				}
+			}
+			return ids, cobra.ShellCompDirectiveNoFileComp
+		},
+	}
+}
+
+func (a *app) listRules() {
+	all := rules.All()
+	longest := 0
+	for _, r := range all {
+		longest = max(longest, len(r.ID))
+	}
+	for _, r := range all {
+		fmt.Fprintf(a.voice.out, "%-*s  %-7s  %s\n", longest, r.ID, r.Severity, r.Statement)
+	}
+}
+
+func (a *app) runExplain(id string) error {
+	r, ok := rules.Get(id)
+	if !ok {
+		if near := rules.Closest(id); len(near) > 0 {
+			return usagef("unknown rule %q; did you mean %s? all rules: slotcard explain", id, near[0])
+		}
+		return usagef("unknown rule %q; all rules: slotcard explain", id)
+	}
+	a.voice.rule(r)
+	return nil
+}

@@ -1,0 +1,51 @@
+package main
+
+import (
+	_ "embed"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+)
+
+var (
+	//go:embed starter/load.toml
+	starterLoad []byte
+	//go:embed starter/plan.toml
+	starterPlan []byte
+)
+
+func (a *app) newCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "new DIR",
+		Short: "writes a commented load and plan to start from",
+		Long: `new writes load.toml and plan.toml into the folder DIR, which is made where it
+is missing. Every line of them says what belongs there; the plan is an exercise
+until you say otherwise. Files that are there are never overwritten.`,
+		Example: `  slotcard new fire`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usagef("name the folder for the load and the plan, such as: slotcard new fire")
+			}
+			return atMost(1, "one folder")(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error { return a.runNew(cmd, args[0]) },
+		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+			return nil, cobra.ShellCompDirectiveFilterDirs
+		},
+	}
+}
+
+func (a *app) runNew(cmd *cobra.Command, dir string) error {
+	if dir == "" {
+		return usagef("the name of the folder is empty")
+	}
+	outs := []output{{"load.toml", starterLoad}, {"plan.toml", starterPlan}}
+	if err := publish(cmd.Context(), dir, outs, overNothing); err != nil {
+		return err
+	}
+	load, plan := filepath.Join(dir, "load.toml"), filepath.Join(dir, "plan.toml")
+	a.voice.tell("%s: the channels in your radios; put your own in", load)
+	a.voice.tell("%s: the incident's list, divisions and units", plan)
+	a.voice.tell("next, type: slotcard check %s", typed(plan))
+	return nil
+}

@@ -1,0 +1,430 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/rules"
+	"slotcard/render"
+)
+
+// ourMarks are what a PDF and a PNG of ours hold and others do not: the
+// producer of the one (ISO 32000-1, 14.3.3), the software of the other (PNG
+// specification, 11.3.4.3).
+var ourMarks = [][]byte{[]byte("/Producer (slotcard)"), []byte("Software\x00slotcard")}
+
+// defaultPaper is in the printer where neither plan nor flags say.
+const defaultPaper = "letter"
+
+// printFlags are the flags of print.
+type printFlags struct {
+	out, size, paper   string
+	png, force, strict bool
+}
+
+func (a *app) printCommand() *cobra.Command {
+	var f printFlags
+	cmd := &cobra.Command{
+		Use:   "print PLAN",
+		Short: "checks a plan, then writes cards, wall sheet and hand-out sheets as PDF",
+		Long: `print checks a plan and, where there is no error, writes three files:
+  cards.pdf    a card for every seat, fronts and backs, as many to a sheet as fit
+  wall.pdf     the wall sheet
+  handout.pdf  a sheet for each team, to tick off and initial
+They go into the folder out beside the plan, or into the one that -o names, all
+or none. Files that slotcard wrote are replaced, others only with --force.
+
+Print at actual size (100 %), never fit to page: the cards bear a 50 mm rule to
+measure. Print the cards on both sides, flipped on the long edge.
+
+Exit status: 0 printed, 1 errors found and nothing written, 2 a file that cannot
+be read or written.`,
+		Example: `  slotcard print plan.toml
+  slotcard print plan.toml -o period2 --size a7 --paper a4`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usagef("name the plan to print, such as: slotcard print %s", likelyPlan())
+			}
+			return atMost(1, "one plan")(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return a.runPrint(cmd.Context(), args[0], f, a.depth(cmd))
+		},
+		ValidArgsFunction: tomlArgs,
+	}
+	cmd.Flags().StringVarP(&f.out, "out", "o", "", "folder `DIR` for the files (default: out beside the plan)")
+	cmd.Flags().StringVar(&f.size, "size", "", "card `SIZE`: "+strings.Join(sizeNames(layout.CardSizes()), ", ")+"\n(default: the plan's, or the smallest that holds every card)")
+	cmd.Flags().StringVar(&f.paper, "paper", "", "paper `SIZE`: "+strings.Join(sizeNames(layout.PaperSizes()), ", ")+"\n(default: the plan's, or letter)")
+	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every card and sheet as well, for a look")
+	cmd.Flags().BoolVar(&f.force, "force", false, "overwrite files that slotcard did not write")
+	addFindingFlags(cmd, &f.strict)
+	completeFlag(cmd, "size", sizeNames(layout.CardSizes()))
+	completeFlag(cmd, "paper", sizeNames(layout.PaperSizes()))
+	if err := cmd.MarkFlagDirname("out"); err != nil {
+		panic(err) // a flag that this command does not define
+	}
+	return cmd
+}
+
+func sizeNames(sizes []layout.Size) []string {
+	names := make([]string, len(sizes))
+	for i, s := range sizes {
+		names[i] = s.Name
+	}
+	return names
+}
+
+// sheet is one of the documents of a plan.
+type sheet struct {
+	name string // of the file, without extension
+	lay  func() (*layout.Document, finding.List, error)
+	say  func(d *layout.Document) string // what it holds and how to print it
+	// pictures are what --png draws.
+	pictures func(d *layout.Document) []picture
+
+	doc      *layout.Document
+	findings finding.List
+	outs     []output
+	err      error
+}
+
+func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) error {
+	if err := f.check(); err != nil {
+		return err
+	}
+	name = filepath.Clean(name)
+	if err := a.onePlan(name); err != nil {
+		return err
+	}
+	dir := f.out
+	if dir == "" {
+		dir = filepath.Join(filepath.Dir(name), "out")
+	}
+	over := overOurs
+	if f.force {
+		over = overAny
+	}
+	r, found, err := rules.Open(name, a.planOptions())
+	if err != nil {
+		return err
+	}
+	if f.strict {
+		found = strictly(found)
+	}
+	if found.HasErrors() {
+		return a.refuse(found, d, dir)
+	}
+	// Known before the work: what stands in the way of the files.
+	if err := checkTargets(dir, []string{"cards.pdf", "wall.pdf", "handout.pdf"}, over); err != nil {
+		return err
+	}
+
+	card, paper, unknown := sizes(r, f)
+	if found.Add(unknown...); found.HasErrors() {
+		return a.refuse(found, d, dir)
+	}
+	sheets := sheetsOf(r, card, paper)
+	if err := inParallel(ctx, sheets, func(s *sheet) { s.doc, s.findings, s.err = s.lay() }); err != nil {
+		return err
+	}
+	for _, s := range sheets {
+		if s.err != nil {
+			return s.err
+		}
+		found.Add(placed(s.findings, name)...)
+	}
+	if f.strict {
+		found = strictly(found)
+	}
+	if found.HasErrors() {
+		return a.refuse(found, d, dir)
+	}
+	found.Sort()
+	a.voice.findings(found, d)
+	if err := a.voice.flush(); err != nil {
+		return err
+	}
+
+	created := r.Plan.Incident.PreparedAt
+	if err := inParallel(ctx, sheets, func(s *sheet) { s.outs, s.err = s.ink(created, f.png) }); err != nil {
+		return err
+	}
+	var outs []output
+	for _, s := range sheets {
+		if s.err != nil {
+			return s.err
+		}
+		outs = append(outs, s.outs...)
+	}
+	if err := publish(ctx, dir, outs, over); err != nil {
+		return err
+	}
+	for _, s := range sheets {
+		a.voice.tell("%-*s  %s", len(filepath.Join(dir, "handout.pdf")), filepath.Join(dir, s.name+".pdf"), s.say(s.doc))
+		if n := len(s.outs) - 1; n > 0 {
+			a.voice.tell("%s  %s, for a look", filepath.Join(dir, s.name+"-*.png"), count(n, "picture", "pictures"))
+		}
+	}
+	if old := leftovers(dir, outs); len(old) > 0 {
+		a.voice.tell("slotcard: from an earlier run, not of this plan: %s; remove them before they are handed out", strings.Join(old, ", "))
+	}
+	if len(found) > 0 {
+		a.voice.tell("printed, with %s", tally(found))
+	}
+	return nil
+}
+
+// check refuses sizes that do not exist.
+func (f printFlags) check() error {
+	if f.size != "" {
+		if _, ok := layout.CardSize(f.size); !ok {
+			return unknown("card size", f.size, sizeNames(layout.CardSizes()))
+		}
+	}
+	if f.paper != "" {
+		if _, ok := layout.PaperSize(f.paper); !ok {
+			return unknown("paper", f.paper, sizeNames(layout.PaperSizes()))
+		}
+	}
+	return nil
+}
+
+// onePlan refuses what is no plan before anything is made of it.
+func (a *app) onePlan(name string) error {
+	data, err := a.reader.ReadFile(name)
+	if err != nil {
+		var file *fileError
+		if plan := filepath.Join(name, "plan.toml"); errors.As(err, &file) && isFile(plan) {
+			return &fileError{name, "is a folder; type: slotcard print " + typed(plan), err}
+		}
+		return err
+	}
+	if plan.IsLoad(data) {
+		return &fileError{name, "is a load; print takes a plan, which names its load", nil}
+	}
+	return nil
+}
+
+func isFile(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.Mode().IsRegular()
+}
+
+// refuse prints the findings and says that nothing was written.
+func (a *app) refuse(found finding.List, d depth, dir string) error {
+	found.Sort()
+	a.voice.findings(found, d)
+	if err := a.voice.flush(); err != nil {
+		return err
+	}
+	a.voice.tell("nothing printed: %s", tally(found))
+	if old := leftovers(dir, nil); len(old) > 0 {
+		a.voice.tell("slotcard: from an earlier run, not of this plan: %s", strings.Join(old, ", "))
+	}
+	return errFindings
+}
+
+// leftovers are files of an earlier run in dir that this run did not write.
+func leftovers(dir string, outs []output) (old []string) {
+	for _, pattern := range []string{"cards*", "wall*", "handout*"} {
+		for _, ext := range []string{".pdf", ".png"} {
+			names, _ := filepath.Glob(filepath.Join(globSafe(dir), pattern+ext))
+			for _, n := range names {
+				isNew := func(o output) bool { return o.name == filepath.Base(n) }
+				if !slices.ContainsFunc(outs, isNew) && isFile(n) && ours(n) {
+					old = append(old, n)
+				}
+			}
+		}
+	}
+	return old
+}
+
+// globSafe is a folder's name in which no character is a wildcard.
+func globSafe(dir string) string {
+	return strings.NewReplacer(`[`, `[[]`, `*`, `[*]`, `?`, `[?]`).Replace(dir)
+}
+
+// placed gives findings that are about no line of a file the plan as their place.
+func placed(l finding.List, name string) finding.List {
+	l = slices.Clone(l)
+	for i := range l {
+		if l[i].Place.IsZero() {
+			l[i].Place.File = name
+		}
+	}
+	return l
+}
+
+// sizes are the card and the paper that flags and plan ask for, flags first. A
+// zero card size is for layout to choose. What the plan asks for and nobody
+// knows is a finding.
+func sizes(r *plan.Resolved, f printFlags) (card, paper layout.Size, found finding.List) {
+	c := r.Plan.Card
+	ok := true
+	if name := cmp.Or(f.size, c.Size); name != "" {
+		if card, ok = layout.CardSize(name); !ok {
+			found.Add(unknownSize("card-size", "card size", name, c.At("size"), sizeNames(layout.CardSizes())))
+		}
+	}
+	if paper, ok = layout.PaperSize(cmp.Or(f.paper, c.Paper, defaultPaper)); !ok {
+		found.Add(unknownSize("paper-size", "paper", c.Paper, c.At("paper"), sizeNames(layout.PaperSizes())))
+	}
+	return card, paper, found
+}
+
+func unknownSize(rule, what, name string, at finding.Place, known []string) finding.Finding {
+	help := "known: " + strings.Join(known, ", ")
+	if c := closest(name, known); c != "" {
+		help = fmt.Sprintf("did you mean %q? %s", c, help)
+	}
+	return finding.Finding{
+		Rule: rule, Severity: finding.Error, Place: at, Subject: name,
+		Message: fmt.Sprintf("no %s is called %q", what, name),
+		Help:    []string{help},
+		Data:    map[string]any{"known": known},
+	}
+}
+
+func sheetsOf(r *plan.Resolved, card, paper layout.Size) []*sheet {
+	var deck *layout.Deck
+	return []*sheet{
+		{
+			name: "cards",
+			lay: func() (doc *layout.Document, found finding.List, err error) {
+				if deck, found = layout.Deal(r, layout.CardOptions{Size: card}); deck == nil {
+					return nil, found, nil
+				}
+				doc, err = deck.Sheets(layout.SheetOptions{Paper: paper})
+				return doc, found, err
+			},
+			say: func(d *layout.Document) string {
+				return fmt.Sprintf("%s of size %s on %s of %s: print at actual size, on both sides, flipped on the long edge",
+					count(len(deck.Faces), "card", "cards"), deck.Size.Name, count(len(d.Pages), "page", "pages"), paper.Name)
+			},
+			pictures: func(*layout.Document) []picture { return cardPictures(deck) },
+		},
+		{
+			name: "wall",
+			lay: func() (*layout.Document, finding.List, error) {
+				d, found := layout.Wall(r, layout.WallOptions{Paper: paper})
+				return d, found, nil
+			},
+			say: func(d *layout.Document) string {
+				return fmt.Sprintf("wall sheet, %s of %s: print at actual size, on one side", count(len(d.Pages), "page", "pages"), paper.Name)
+			},
+			pictures: pagePictures,
+		},
+		{
+			name: "handout",
+			lay: func() (*layout.Document, finding.List, error) {
+				d, found := layout.Handout(r, layout.HandoutOptions{Paper: paper})
+				return d, found, nil
+			},
+			say: func(d *layout.Document) string {
+				return fmt.Sprintf("hand-out sheets, %s of %s: print at actual size, on one side", count(len(d.Pages), "page", "pages"), paper.Name)
+			},
+			pictures: pagePictures,
+		},
+	}
+}
+
+// picture is a page to be drawn as a PNG, and what its file name ends in.
+type picture struct {
+	suffix string
+	page   *layout.Page
+	dpi    float64
+}
+
+const (
+	cardDPI = 300 // a card fills the width of a phone's screen
+	pageDPI = 150 // a page can be read, and its codes
+)
+
+func pagePictures(d *layout.Document) []picture {
+	pics := make([]picture, len(d.Pages))
+	for i := range d.Pages {
+		pics[i] = picture{fmt.Sprintf("-%0*d", width(len(d.Pages)), i+1), &d.Pages[i], pageDPI}
+	}
+	return pics
+}
+
+// cardPictures are the two sides of every card, by the number on the card.
+func cardPictures(d *layout.Deck) []picture {
+	pics := make([]picture, 0, 2*len(d.Faces))
+	backs := map[*layout.Panel]*layout.Page{} // cards of a list share theirs
+	for _, f := range d.Faces {
+		number := fmt.Sprintf("-%0*d", width(len(d.Faces)), f.Card.Number)
+		if backs[f.Back] == nil {
+			backs[f.Back] = pageOf(f.Back)
+		}
+		pics = append(pics, picture{number + "-front", pageOf(f.Front), cardDPI}, picture{number + "-back", backs[f.Back], cardDPI})
+	}
+	return pics
+}
+
+func pageOf(p *layout.Panel) *layout.Page {
+	return &layout.Page{Width: p.Width, Height: p.Height, Items: p.Items}
+}
+
+// width is how many digits a count has.
+func width(n int) int { return len(strconv.Itoa(n)) }
+
+// inParallel does work on all sheets at once, and gives up waiting when the
+// run is interrupted: nothing is on disk yet.
+func inParallel(ctx context.Context, sheets []*sheet, work func(*sheet)) error {
+	done := make(chan struct{}, len(sheets))
+	for _, s := range sheets {
+		go func() {
+			work(s)
+			done <- struct{}{}
+		}()
+	}
+	for range sheets {
+		select {
+		case <-done:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	return nil
+}
+
+// ink makes the files of a sheet: its PDF first.
+func (s *sheet) ink(created time.Time, png bool) ([]output, error) {
+	var pdf bytes.Buffer
+	if err := render.PDF(&pdf, s.doc, created); err != nil {
+		return nil, fmt.Errorf("%s.pdf: %w", s.name, err)
+	}
+	outs := []output{{s.name + ".pdf", pdf.Bytes()}}
+	if !png {
+		return outs, nil
+	}
+	drawn := map[*layout.Page][]byte{}
+	for _, p := range s.pictures(s.doc) {
+		name := s.name + p.suffix + ".png"
+		if drawn[p.page] == nil {
+			var b bytes.Buffer
+			if err := render.PNG(&b, p.page, p.dpi); err != nil {
+				return nil, fmt.Errorf("%s: %w", name, err)
+			}
+			drawn[p.page] = b.Bytes()
+		}
+		outs = append(outs, output{name, drawn[p.page]})
+	}
+	return outs, nil
+}

@@ -1,0 +1,298 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"slices"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+	"golang.org/x/term"
+)
+
+// Exit status, as README.md promises it to scripts.
+const (
+	exitFine     = 0 // warnings allowed
+	exitFindings = 1 // findings of severity error, or a list that differs
+	exitUsage    = 2 // wrong usage, or a file that cannot be read or written
+)
+
+// errFindings ends a run whose findings are printed already.
+var errFindings = errors.New("findings of severity error")
+
+// errTold ends a run whose trouble has been told already.
+var errTold = errors.New("told")
+
+// usageError is a command line that cannot be meant.
+type usageError struct{ problem string }
+
+func (e *usageError) Error() string { return e.problem }
+
+func usagef(format string, args ...any) error {
+	return &usageError{fmt.Sprintf(format, args...)}
+}
+
+// run is the whole program but for the exit itself.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	return runContext(ctx, args, stdin, stdout, stderr)
+}
+
+// runContext is run with an interruption of the caller's.
+func runContext(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	a := &app{
+		voice:  newVoice(stdout, stderr),
+		reader: newReader(ctx, stdin),
+	}
+	if f, ok := stdout.(*os.File); ok {
+		a.terminal = term.IsTerminal(int(f.Fd()))
+	}
+	root := a.root()
+	root.SetArgs(args)
+	root.SetIn(stdin)
+	root.SetOut(a.voice.out)
+	root.SetErr(stderr)
+	err := root.ExecuteContext(ctx)
+	if e := a.voice.flush(); e != nil && (err == nil || errors.Is(err, errFindings)) {
+		err = e
+	}
+	switch {
+	case err == nil:
+		return exitFine
+	case errors.Is(err, errFindings):
+		return exitFindings
+	case errors.Is(err, errTold):
+	case errors.Is(err, context.Canceled):
+		a.voice.tell("slotcard: interrupted; nothing was written")
+	default:
+		a.voice.complain(err)
+	}
+	return exitUsage
+}
+
+// app is what all commands share in one run.
+type app struct {
+	voice    *voice
+	reader   *reader
+	terminal bool // standard output is one
+}
+
+// depth is how much of findings to show: all with --long, one line each in a
+// pipe or with --long=false.
+func (a *app) depth(cmd *cobra.Command) depth {
+	long, _ := cmd.Flags().GetBool("long")
+	switch {
+	case long:
+		return withAll
+	case cmd.Flags().Changed("long") || !a.terminal:
+		return brief
+	default:
+		return withHelp
+	}
+}
+
+func (a *app) root() *cobra.Command {
+	cobra.EnableCommandSorting = false // the order of the work
+	root := &cobra.Command{
+		Use:   "slotcard",
+		Short: "turns an incident's channel plan into pocket cards and a wall sheet",
+		Long: `slotcard turns an incident's channel plan into pocket cards, a wall sheet and
+hand-out sheets. It reads two files: the load, which lists the channels in the
+radios, and the plan, which says which of them this incident uses. It refuses
+to print a list that is dangerous to carry, and says why.
+
+The approved communications plan of the incident decides; the card repeats it.`,
+		Example: `  slotcard new fire                  a load and a plan to start from
+  slotcard check fire/plan.toml      what is wrong, where, and what to do
+  slotcard print fire/plan.toml      cards, wall sheet and hand-out sheets as PDF`,
+		Version:       version(),
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args:          a.anyCommand,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			cmd.SetOut(a.voice.err)
+			if err := cmd.Help(); err != nil {
+				return err
+			}
+			return errTold
+		},
+		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
+	}
+	root.SetVersionTemplate("slotcard {{.Version}}\n")
+	root.SetFlagErrorFunc(flagError)
+	root.SetUsageFunc(usage)
+	root.AddCommand(a.newCommand(), a.checkCommand(), a.printCommand(), a.explainCommand(), a.completionCommand())
+	root.SetHelpCommand(a.helpCommand(root))
+	root.InitDefaultVersionFlag()
+	root.Flags().Lookup("version").Usage = "print the version of slotcard"
+	for _, c := range append(root.Commands(), root) {
+		c.InitDefaultHelpFlag()
+		c.Flags().Lookup("help").Usage = "print this help"
+		c.DisableFlagsInUseLine = true
+	}
+	return root
+}
+
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" {
+		return "(unknown version)"
+	}
+	return info.Main.Version
+}
+
+// anyCommand refuses what is not a command: with the closest one, or, where a
+// file is named, with the line that was probably meant.
+func (a *app) anyCommand(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	word := args[0]
+	if strings.HasSuffix(word, ".toml") {
+		return usagef("%s is no command; to check it, type: slotcard check %s", word, typed(word))
+	}
+	return unknown("command", word, commandNames(cmd))
+}
+
+func commandNames(root *cobra.Command) []string {
+	var names []string
+	for _, c := range root.Commands() {
+		if !c.Hidden {
+			names = append(names, c.Name())
+		}
+	}
+	return names
+}
+
+func (a *app) helpCommand(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "says how to use a command",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 && !slices.Contains(commandNames(root), args[0]) {
+				return unknown("command", args[0], commandNames(root))
+			}
+			return atMost(1, "one command")(nil, args)
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			c, _, err := root.Find(args)
+			if err != nil {
+				return err
+			}
+			return c.Help()
+		},
+		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+			if len(args) > 0 {
+				return nil, cobra.ShellCompDirectiveNoFileComp
+			}
+			return commandNames(root), cobra.ShellCompDirectiveNoFileComp
+		},
+	}
+}
+
+// shells are those that completions can be written for.
+var shells = []string{"bash", "zsh", "fish", "powershell"}
+
+func (a *app) completionCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "completion SHELL",
+		Short: "prints the completions of a shell",
+		Long: `completion prints what a shell needs to complete commands, flags, sizes and
+file names of slotcard. SHELL is bash, zsh, fish or powershell.`,
+		Example:   `  source <(slotcard completion bash)`,
+		ValidArgs: shells,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return usagef("name one shell: %s", strings.Join(shells, ", "))
+			}
+			if !slices.Contains(shells, args[0]) {
+				return unknown("shell", args[0], shells)
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch root := cmd.Root(); args[0] {
+			case "bash":
+				return root.GenBashCompletionV2(a.voice.out, true)
+			case "zsh":
+				return root.GenZshCompletion(a.voice.out)
+			case "fish":
+				return root.GenFishCompletion(a.voice.out, true)
+			default:
+				return root.GenPowerShellCompletionWithDesc(a.voice.out)
+			}
+		},
+	}
+}
+
+// atMost refuses more than n arguments.
+func atMost(n int, what string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) > n {
+			return usagef("takes %s; %s is one too many", what, typed(args[n]))
+		}
+		return nil
+	}
+}
+
+// flagError says in our words what is wrong with a flag.
+func flagError(cmd *cobra.Command, err error) error {
+	var notThere *pflag.NotExistError
+	var noValue *pflag.ValueRequiredError
+	var badValue *pflag.InvalidValueError
+	var badSyntax *pflag.InvalidSyntaxError
+	switch {
+	case errors.As(err, &notThere):
+		var known []string
+		cmd.Flags().VisitAll(func(f *pflag.Flag) {
+			if !f.Hidden {
+				known = append(known, f.Name)
+			}
+		})
+		name := notThere.GetSpecifiedName()
+		if group := notThere.GetSpecifiedShortnames(); group != "" {
+			if c := closest(group, known); len(group) > 2 && c != "" {
+				return usagef("unknown flag -%s; did you mean --%s?", group, c)
+			}
+			return usagef("unknown flag -%s; for the flags type: %s --help", name, cmd.CommandPath())
+		}
+		if c := closest(name, known); c != "" {
+			return usagef("unknown flag --%s; did you mean --%s?", name, c)
+		}
+		return usagef("unknown flag --%s; for the flags type: %s --help", name, cmd.CommandPath())
+	case errors.As(err, &noValue):
+		f := noValue.GetFlag()
+		what, _ := pflag.UnquoteUsage(f)
+		return usagef("flag --%s needs a value: --%s %s", f.Name, f.Name, what)
+	case errors.As(err, &badValue):
+		f := badValue.GetFlag()
+		if f.Value.Type() == "bool" {
+			return usagef("flag --%s takes no value, or true or false, not %q", f.Name, badValue.GetValue())
+		}
+		return usagef("flag --%s cannot be %q", f.Name, badValue.GetValue())
+	case errors.As(err, &badSyntax):
+		return usagef("%s is no flag; for the flags type: %s --help", badSyntax.GetSpecifiedFlag(), cmd.CommandPath())
+	}
+	return usagef("%s", err)
+}
+
+// names completes a flag from a fixed set of words.
+func completeFlag(cmd *cobra.Command, flag string, words []string) {
+	err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+	if err != nil {
+		panic(err) // a flag that this program does not define
+	}
+}
+
+// tomlArgs completes arguments with the names of .toml files.
+func tomlArgs(_ *cobra.Command, _ []string, _ string) ([]string, cobra.ShellCompDirective) {
+	return []string{"toml"}, cobra.ShellCompDirectiveFilterFileExt
+}
