@@ -12,26 +12,142 @@
 //
 // A struct that embeds [Table] knows where it stands, so that later checks can
 // point at its keys. Scalar types with rules of their own implement
-// UnmarshalTOML(any) error; the error completes the sentence "KEY ...".
+// UnmarshalTOML(any) error; the error completes the sentence "KEY ...", and a
+// [finding.ValueError] also says what would do.
 package tomlfile
 
-import "slotcard/plan/finding"
+import (
+	"fmt"
+
+	"slotcard/plan/finding"
+)
+
+// Bounds of what is read. A load of ten thousand channels stays below the size,
+// and no file of ours nests deeper than four.
+const (
+	MaxSize  = 1 << 20 // bytes
+	MaxDepth = 64      // brackets and braces inside each other
+	maxKeys  = 16      // parts of a dotted key
+)
+
+// Rules that reading can break, all of them errors.
+const (
+	RuleTooLarge     = "too-large"     // the file is larger than MaxSize
+	RuleTooDeep      = "too-deep"      // nested deeper than MaxDepth
+	RuleEncoding     = "encoding"      // not UTF-8 text
+	RuleSyntax       = "syntax"        // not TOML
+	RuleDuplicateKey = "duplicate-key" // one key, or one table, twice
+	RuleUnknownKey   = "unknown-key"   // a key that means nothing there
+	RuleKeyCase      = "key-case"      // a key that differs in case only
+	RuleMissingKey   = "missing-key"   // a required key is absent
+	RuleWrongType    = "wrong-type"    // text for a number, and the like
+	RuleNoOffset     = "no-offset"     // a date and time without UTC offset
+	RuleOutOfRange   = "out-of-range"  // a number beyond its limits
+	RuleBadValue     = "bad-value"     // any other value that cannot be
+)
+
+// Pairs is a table as an UnmarshalTOML method gets it: in the order written.
+type Pairs []Pair
+
+// Pair is a key of a table and its value.
+type Pair struct {
+	Key   string
+	Value any
+}
+
+// ItemError is what an UnmarshalTOML method says about a single item of a list,
+// or a single pair of a table; several are joined with [errors.Join].
+type ItemError struct {
+	Index int // from 0
+	Err   error
+}
+
+func (e *ItemError) Error() string { return fmt.Sprintf("item %d %s", e.Index+1, e.Err) }
+func (e *ItemError) Unwrap() error { return e.Err }
 
 // Table is the place of a TOML table in its file. The zero Table has no place.
 type Table struct {
 	file *File
-	path string
+	node *node
 }
 
 // At is the place of the value of key; of the table itself where the key is
 // absent or "".
-func (t Table) At(key string) finding.Place { return t.file.at(t.path, key) }
+func (t Table) At(key string) finding.Place {
+	if t.node == nil {
+		return finding.Place{}
+	}
+	if n := t.node.get(key); n != nil {
+		return t.file.place(n.value)
+	}
+	return t.file.place(t.node.where())
+}
 
-// AtItem is the place of item i of the array under key; of the array where
-// there is no such item.
-func (t Table) AtItem(key string, i int) finding.Place { return t.file.atItem(t.path, key, i) }
+// AtItem is the place of item i, from 0, of the array under key; of the array
+// where there is no such item. In a table under key it is the place of its key
+// number i, in the order written.
+func (t Table) AtItem(key string, i int) finding.Place {
+	if t.node != nil {
+		if n := t.node.get(key); n != nil {
+			return t.file.place(n.item(i))
+		}
+	}
+	return t.At(key)
+}
 
 // Has tells whether the key was written.
-func (t Table) Has(key string) bool { return t.file.has(t.path, key) }
+func (t Table) Has(key string) bool { return t.node != nil && t.node.get(key) != nil }
 
-func (t *Table) setTable(f *File, path string) { t.file, t.path = f, path }
+// OK tells whether the key was written, and its value could be read.
+func (t Table) OK(key string) bool {
+	if t.node == nil {
+		return false
+	}
+	n := t.node.get(key)
+	return n != nil && !n.bad
+}
+
+// Damaged tells whether some line of the table could not be read at all, so that
+// a key which seems to be absent may have been written.
+func (t Table) Damaged() bool { return t.node != nil && t.node.spoiled }
+
+// File of the table; nil for the zero Table.
+func (t Table) File() *File { return t.file }
+
+func (t *Table) setTable(f *File, n *node) { t.file, t.node = f, n }
+
+// Decode reads the TOML text of the file called name into the struct that into
+// points to. What could be read is filled in even where there are faults; a
+// finding of severity error says that the struct is not to be trusted. The file
+// is never nil.
+func Decode(name string, data []byte, into any) (*File, finding.List) {
+	f := &File{name: name, root: &node{kind: table}}
+	if len(data) > MaxSize {
+		f.addAt(finding.Place{File: name}, RuleTooLarge,
+			fmt.Sprintf("the file has %d bytes, more than the %d that a load or a plan may have", len(data), MaxSize),
+			"check that this is the file you meant")
+		return f, f.findings
+	}
+	f.setText(data)
+	f.parse()
+	f.readValues()
+	f.fill(into)
+	f.findings.Sort()
+	return f, f.findings
+}
+
+// Top tells which keys stand at the top of a TOML text, and which of them are
+// tables. What cannot be read is left out.
+func Top(data []byte) map[string]bool {
+	f := &File{root: &node{kind: table}}
+	if len(data) <= MaxSize {
+		f.setText(data)
+		f.parse()
+	}
+	top := map[string]bool{}
+	for i, name := range f.root.names {
+		n := f.root.nodes[i]
+		top[name] = n.kind == table || n.tables
+	}
+	return top
+}

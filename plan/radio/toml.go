@@ -1,0 +1,117 @@
+package radio
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"slotcard/plan/finding"
+)
+
+// The UnmarshalTOML methods take a value as a TOML decoder gives it: string,
+// int64, float64 or anything else. Their errors are [finding.ValueError]s.
+
+const (
+	wrongType  = "wrong-type"
+	outOfRange = "out-of-range"
+)
+
+// UnmarshalTOML reads a frequency in MHz: a number, or a string of digits.
+func (h *Hertz) UnmarshalTOML(v any) error {
+	var err error
+	switch v := v.(type) {
+	case string:
+		*h, err = ParseMHz(v)
+		if fixed := strings.Replace(v, ",", ".", 1); err != nil && fixed != v {
+			if _, e := ParseMHz(fixed); e == nil {
+				return &finding.ValueError{Reason: err.Error(), Help: []string{"write a decimal point: " + fixed}}
+			}
+		}
+	case int64:
+		if v <= 0 {
+			err = errNotPositive
+		} else {
+			*h, err = ParseMHz(strconv.FormatInt(v, 10))
+		}
+	case float64:
+		*h, err = FromMHz(v)
+	default:
+		return &finding.ValueError{Rule: wrongType, Reason: "is not a frequency", Help: []string{"write MHz as a number, such as 154.2800"}}
+	}
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, errTooLarge):
+		return &finding.ValueError{Rule: outOfRange, Reason: err.Error(), Help: []string{"frequencies are in MHz, such as 154.2800"}}
+	case errors.Is(err, errNotPositive):
+		return &finding.ValueError{Rule: outOfRange, Reason: err.Error(), Help: []string{"write MHz, or leave the key out"}}
+	case errors.Is(err, errNotWhole):
+		return &finding.ValueError{Reason: err.Error(), Help: []string{"a frequency in MHz has at most six decimals"}}
+	}
+	return &finding.ValueError{Reason: err.Error(), Help: []string{"write MHz, such as 154.2800"}}
+}
+
+// UnmarshalTOML reads a tone in hertz as a number, or a code or "site" as a string.
+func (s *Squelch) UnmarshalTOML(v any) error {
+	var err error
+	help := `write hertz as a number, or "D023", "D023I" or "N293"`
+	switch v := v.(type) {
+	case int64:
+		*s, err = ToneFromHz(float64(v))
+	case float64:
+		*s, err = ToneFromHz(v)
+	case string:
+		if v == "site" {
+			*s = Site
+			return nil
+		}
+		if *s, err = ParseSquelch(v); err == nil && s.Kind == CTCSS {
+			return &finding.ValueError{Rule: wrongType, Reason: "is a tone written as text", Help: []string{"write it without quotes: " + v}}
+		}
+		if err != nil {
+			if fixed, e := ParseSquelch(strings.ToUpper(strings.TrimSpace(v))); e == nil && fixed.Kind != CTCSS {
+				help = fmt.Sprintf("write %q", fixed)
+			} else if strings.EqualFold(v, "site") {
+				help = `write "site"`
+			}
+		}
+	default:
+		return &finding.ValueError{Rule: wrongType, Reason: "is not a tone", Help: []string{help}}
+	}
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, errTone):
+		return &finding.ValueError{Rule: outOfRange, Reason: err.Error(), Help: []string{help}}
+	}
+	return &finding.ValueError{Reason: err.Error(), Help: []string{help}}
+}
+
+// UnmarshalTOML reads the name of a mode.
+func (m *Mode) UnmarshalTOML(v any) error {
+	return named(m, v, ParseMode, "is not a mode", modeNames)
+}
+
+// UnmarshalTOML reads the name of a width.
+func (w *Width) UnmarshalTOML(v any) error {
+	return named(w, v, ParseWidth, "is not a channel width", widthNames)
+}
+
+// UnmarshalTOML reads the name of a use.
+func (u *Use) UnmarshalTOML(v any) error {
+	return named(u, v, ParseUse, "is not a use of a channel", useNames[1:])
+}
+
+func named[T any](into *T, v any, parse func(string) (T, bool), reason string, names []string) error {
+	s, ok := v.(string)
+	if !ok {
+		return &finding.ValueError{Rule: wrongType, Reason: reason, Choices: append([]string(nil), names...)}
+	}
+	got, ok := parse(s)
+	if !ok {
+		return &finding.ValueError{Reason: reason, Choices: append([]string(nil), names...)}
+	}
+	*into = got
+	return nil
+}

@@ -1,0 +1,221 @@
+package plan
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+	"slotcard/plan/tomlfile"
+)
+
+// Bounds of numbers: beyond them it is a typing error. Our choice.
+const (
+	maxNumber        = 9999 // groups, channels, tones, periods
+	maxListPositions = 1000 // of a list that a user can build
+	maxNameLength    = 64   // characters of a display
+	minElevation     = -500 // metres: below the deepest shore on Earth
+	maxElevation     = 9000 // metres: above the highest summit
+)
+
+// load normalises and checks a load, and fills in what follows from it.
+func (r *reader) load(l *Load) {
+	r.texts(l)
+	if l.About.OK("effective") && l.About.OK("expires") && l.About.Expires.Before(l.About.Effective) {
+		r.fault(l.About.At("expires"), RuleLoadDates, "", fmt.Sprintf("the load expires on %s, before it is effective on %s", l.About.Expires, l.About.Effective),
+			"check both days")
+	}
+	r.ascii(l.About.Table, "edition", l.About.Edition)
+
+	r.within(l.Radio.Table, "list_positions", l.Radio.ListPositions, 1, maxListPositions)
+	r.within(l.Radio.Table, "name_length", l.Radio.NameLength, 1, maxNameLength)
+	if l.Radio.OK("bands") && len(l.Radio.Bands) == 0 {
+		r.fault(l.Radio.At("bands"), RuleEmptyList, "", "bands is empty: the radio could use no frequency", "write bands = [[136.0, 174.0]], in MHz")
+	}
+	if l.Radio.OK("modes") && len(l.Radio.Modes) == 0 {
+		r.fault(l.Radio.At("modes"), RuleEmptyList, "", "modes is empty: the radio could use no channel", `write modes = ["analog"]`)
+	}
+
+	tones := map[int]*Tone{}
+	toneNumbers := newUnique("tone number")
+	for _, t := range l.Tones {
+		if r.within(t.Table, "number", t.Number, 1, maxNumber) {
+			toneNumbers.add(r, strconv.Itoa(t.Number), strconv.Itoa(t.Number), t.At("number"))
+			tones[t.Number] = t
+		}
+		r.definite(t.Table, "hz", t.Hz)
+	}
+	r.groups(l)
+	r.sites(l, tones)
+}
+
+func (r *reader) groups(l *Load) {
+	groupNumbers := newUnique("group number")
+	for _, g := range l.Groups {
+		if r.within(g.Table, "number", g.Number, 1, maxNumber) {
+			groupNumbers.add(r, strconv.Itoa(g.Number), strconv.Itoa(g.Number), g.At("number"))
+		}
+		numbers := newUnique("channel number")
+		for _, c := range g.Channels {
+			c.Group = g
+			if r.within(c.Table, "number", c.Number, 1, maxNumber) {
+				numbers.add(r, strconv.Itoa(c.Number), strconv.Itoa(c.Number)+" in group "+strconv.Itoa(g.Number), c.At("number"))
+			}
+			r.channel(c)
+		}
+	}
+}
+
+func (r *reader) channel(c *Channel) {
+	r.displayName(c.Table, "name", c.Name)
+	if c.OK("rx_tone") {
+		switch {
+		case c.RxTone == radio.Site:
+			r.fault(c.At("rx_tone"), RuleSiteTone, c.Name, `rx_tone cannot be "site": only the transmit tone is the incident's to choose`,
+				"write the receive tone, or leave the key out for carrier squelch")
+			c.RxTone = radio.Squelch{}
+		case c.RxTone.IsZero():
+			r.carrier(c.Table, "rx_tone", c.Name)
+		}
+	}
+	if c.OK("tx_tone") && c.TxTone.IsZero() {
+		r.carrier(c.Table, "tx_tone", c.Name)
+	}
+	switch {
+	case c.Has("system") || c.Has("talkgroup"):
+		r.talkgroup(c)
+	case !c.Has("rx") && c.Has("tx"):
+		r.fault(c.At("tx"), RuleReceiveTransmit, c.Name, "the channel has a transmit frequency but no receive frequency", "add rx = ..., in MHz")
+	case !c.Has("rx") && !c.Damaged():
+		r.fault(c.At(""), tomlfile.RuleMissingKey, c.Name, "the channel has neither a frequency nor a talkgroup",
+			"add rx = ..., in MHz, or system and talkgroup of a trunked system")
+	}
+	if !c.Has("tx") && !c.Damaged() && !c.Trunked() {
+		c.Tx = c.Rx
+	}
+}
+
+func (r *reader) talkgroup(c *Channel) {
+	for _, pair := range [][2]string{{"system", "talkgroup"}, {"talkgroup", "system"}} {
+		if c.Has(pair[0]) && !c.Has(pair[1]) && !c.Damaged() {
+			r.fault(c.At(pair[0]), RuleTalkgroup, c.Name, fmt.Sprintf("the channel has a %s but no %s", pair[0], pair[1]), fmt.Sprintf(`add %s = "..."`, pair[1]))
+		}
+	}
+	for _, key := range []string{"rx", "tx", "rx_tone", "tx_tone"} {
+		if c.Has(key) {
+			r.fault(c.At(key), RuleTalkgroup, c.Name, fmt.Sprintf("a talkgroup has no %s: its system assigns the frequencies", key),
+				"delete "+key+", or system and talkgroup")
+		}
+	}
+	c.Rx, c.Tx, c.RxTone, c.TxTone = 0, 0, radio.Squelch{}, radio.Squelch{}
+	r.ascii(c.Table, "system", c.System)
+	r.ascii(c.Table, "talkgroup", c.Talkgroup)
+	for _, key := range []string{"system", "talkgroup"} {
+		v := c.System
+		if key == "talkgroup" {
+			v = c.Talkgroup
+		}
+		if c.OK(key) && strings.ContainsAny(v, "/_") {
+			r.fault(c.At(key), RuleTalkgroup, c.Name, fmt.Sprintf("%s %q has / or _, which the scanned list uses between and inside of names", key, v), "write a space or - in its place")
+		}
+	}
+}
+
+func (r *reader) sites(l *Load, tones map[int]*Tone) {
+	known := map[string]bool{}
+	var names []string
+	for _, g := range l.Groups {
+		for _, c := range g.Channels {
+			if !known[c.Name] {
+				known[c.Name] = true
+				names = append(names, c.Name)
+			}
+		}
+	}
+	siteNames := newUnique("site")
+	for _, s := range l.Sites {
+		if s.OK("name") {
+			siteNames.add(r, fold(s.Name), s.Name, s.At("name"))
+		}
+		switch {
+		case !s.OK("tone"):
+		case s.Tone.Number == 0:
+			s.Squelch = s.Tone.Squelch
+			r.definite(s.Table, "tone", s.Squelch)
+		case tones[s.Tone.Number] != nil:
+			s.Squelch = tones[s.Tone.Number].Hz
+		case !r.broken:
+			r.fault(s.At("tone"), RuleUnknownTone, s.Name, fmt.Sprintf("the load has no tone number %d", s.Tone.Number),
+				fmt.Sprintf("add a [[tone]] with number = %d, or write the tone in hertz with a decimal point, such as 100.0", s.Tone.Number))
+		}
+		r.coordinates(s.Table, s.Name, s.Latitude, s.Longitude)
+		if s.Elevation != nil && (*s.Elevation < minElevation || *s.Elevation > maxElevation) {
+			r.fault(s.At("elevation_m"), tomlfile.RuleOutOfRange, s.Name, fmt.Sprintf("elevation_m %s is not between %d and %d metres", number(*s.Elevation), minElevation, maxElevation), "write metres above sea level")
+		}
+		carried := newUnique("channel")
+		for i, name := range s.Channels {
+			at := s.AtItem("channels", i)
+			carried.add(r, name, name, at)
+			if known[name] || r.broken || name == "" {
+				continue
+			}
+			message := fmt.Sprintf("the load has no channel %q", name)
+			help := "write the display name as in its [[group.channel]]"
+			if close := finding.Closest(name, names, 3); len(close) > 0 {
+				message += "; the closest is " + close[0]
+				help = "did you mean " + strings.Join(close, " or ") + "?"
+			}
+			r.fault(at, RuleUnknownChannel, s.Name, message, help)
+		}
+	}
+}
+
+// definite reports a tone that says nothing: "site", or carrier squelch.
+func (r *reader) definite(t tomlfile.Table, key string, s radio.Squelch) {
+	switch {
+	case !t.OK(key):
+	case s == radio.Site:
+		r.fault(t.At(key), RuleSiteTone, "", key+` cannot be "site": here stands the tone itself`, `write hertz, or a code such as "D023"`)
+	case s.IsZero():
+		r.carrier(t, key, "")
+	}
+}
+
+func (r *reader) carrier(t tomlfile.Table, key, subject string) {
+	r.fault(t.At(key), RuleCarrierSquelch, subject, key+` "-" says nothing: a channel without tone has no such key`, "delete the key")
+}
+
+// within reports a number that was written and is not between low and high.
+func (r *reader) within(t tomlfile.Table, key string, n, low, high int) bool {
+	if !t.OK(key) {
+		return false
+	}
+	if n < low || n > high {
+		r.fault(t.At(key), tomlfile.RuleOutOfRange, "", fmt.Sprintf("%s %d is not between %d and %d", key, n, low, high), "check the number")
+		return false
+	}
+	return true
+}
+
+// coordinates must be both there or both absent, and on Earth.
+func (r *reader) coordinates(t tomlfile.Table, subject string, latitude, longitude *float64) {
+	for _, c := range []struct {
+		key, other string
+		value      *float64
+		limit      float64
+	}{{"latitude", "longitude", latitude, 90}, {"longitude", "latitude", longitude, 180}} {
+		if t.Has(c.key) && !t.Has(c.other) && !t.Damaged() {
+			r.fault(t.At(c.key), RuleCoordinates, subject, fmt.Sprintf("%s stands without %s", c.key, c.other), fmt.Sprintf("add %s, or delete %s", c.other, c.key))
+		}
+		if c.value != nil && (*c.value < -c.limit || *c.value > c.limit) {
+			help := "write decimal degrees, north and east positive"
+			r.fault(t.At(c.key), tomlfile.RuleOutOfRange, subject, fmt.Sprintf("%s %s is not between -%g and %g degrees", c.key, number(*c.value), c.limit, c.limit), help)
+		}
+	}
+}
+
+func number(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
+
+// fold makes names equal that nobody tells apart over the air.
+func fold(s string) string { return strings.ToLower(s) }

@@ -1,0 +1,148 @@
+package plan
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"slotcard/plan/radio"
+	"slotcard/plan/tomlfile"
+)
+
+// plan normalises and checks a plan by itself. What it names in the load, and
+// what it names in itself, is looked up by [Resolve].
+func (r *reader) plan(p *Plan) {
+	r.texts(p)
+	r.within(p.Incident.Table, "period", p.Incident.Period, 1, maxNumber)
+	r.coordinates(p.Incident.Table, "", p.Incident.Latitude, p.Incident.Longitude)
+	if p.Card.ScanLimit != nil {
+		r.within(p.Card.Table, "scan_limit", *p.Card.ScanLimit, 1, maxListPositions)
+	}
+	for _, s := range p.Slots {
+		r.pick(s.Table, &s.Pick, "slot")
+		r.siteOrTone(s.Table, s.Site, s.Tone)
+		r.ids(s.Table, "division", s.Division)
+		r.ids(s.Table, "carried_by", s.CarriedBy)
+		if s.OK("carried_by") && len(s.CarriedBy) == 0 {
+			r.fault(s.At("carried_by"), RuleEmptyList, s.Channel, "carried_by is empty: nobody would have the slot in the list",
+				"name the divisions that carry it, or delete the key: then everybody does")
+		}
+	}
+	for _, a := range p.Also {
+		r.pick(a.Table, &a.Pick, "channel")
+		r.siteOrTone(a.Table, a.Site, a.Tone)
+	}
+
+	ids := newUnique("division")
+	for _, d := range p.Divisions {
+		if d.OK("id") && d.ID != "" {
+			r.divisionID(d.Table, d.ID)
+			ids.add(r, fold(d.ID), d.ID, d.At("id"))
+		}
+		r.ids(d.Table, "beside", d.Beside)
+		if d.Has("beside") && !d.Functional && !d.Damaged() {
+			r.fault(d.At("beside"), RuleBesideDivision, d.ID, fmt.Sprintf("division %s stands beside others by its place in the file; beside is for functional groups", d.ID),
+				"delete beside, or add functional = true")
+		}
+	}
+	positions := newUnique("position")
+	for _, s := range p.Positions {
+		if s.OK("name") && s.Name != "" {
+			positions.add(r, fold(s.Name), s.Name, s.At("name"))
+			r.lookAlike(s.At("name"), "name", s.Name, s.Name, false)
+		}
+		r.noRepeats(s.Table, "scan", s.Scan)
+	}
+	units := newUnique("unit")
+	for _, u := range p.Units {
+		if u.OK("name") && u.Name != "" {
+			units.add(r, fold(u.Name), u.Name, u.At("name"))
+			r.lookAlike(u.At("name"), "name", u.Name, u.Name, false)
+		}
+		if u.OK("division") {
+			r.lookAlike(u.At("division"), "division", u.Division, u.Division, true)
+		}
+	}
+}
+
+// pick checks that a channel is named in exactly one way.
+func (r *reader) pick(t tomlfile.Table, p *Pick, what string) {
+	for _, tone := range []struct {
+		key   string
+		value *radio.Squelch
+	}{{"rx_tone", p.RxTone}, {"tx_tone", p.TxTone}} {
+		if tone.value != nil && *tone.value == radio.Site {
+			r.fault(t.At(tone.key), RuleSiteTone, p.Channel, tone.key+` cannot be "site" in a plan: the plan is where the site is chosen`,
+				`write site = "..." with the name of the site`)
+		}
+	}
+	for key, n := range map[string]*int{"group": p.Group, "number": p.Number} {
+		if n != nil {
+			r.within(t, key, *n, 1, maxNumber)
+		}
+	}
+	if t.Damaged() {
+		return
+	}
+	var ways []string
+	if t.Has("channel") {
+		ways = append(ways, "channel")
+	}
+	if t.Has("group") || t.Has("number") {
+		ways = append(ways, "group and number")
+	}
+	if t.Has("rx") {
+		ways = append(ways, "rx")
+	}
+	const help = `write channel = "DISPLAY NAME", or group = 1 and number = 1, or rx = 152.4125`
+	switch {
+	case len(ways) == 0:
+		r.fault(t.At(""), RuleSlotChannel, "", "the "+what+" names no channel", help)
+		return
+	case len(ways) > 1:
+		r.fault(t.At(""), RuleSlotChannel, p.Channel, fmt.Sprintf("the %s names its channel in %d ways: by %s", what, len(ways), strings.Join(ways, ", by ")),
+			"keep one of them")
+		return
+	}
+	switch {
+	case t.Has("group") && !t.Has("number"):
+		r.fault(t.At("group"), RuleSlotChannel, "", "group stands without number", "add number = ..., the channel number in the group")
+	case t.Has("number") && !t.Has("group"):
+		r.fault(t.At("number"), RuleSlotChannel, "", "number stands without group", "add group = ..., the number of the group")
+	}
+	if t.Has("rx") {
+		return
+	}
+	for _, key := range []string{"tx", "rx_tone", "tx_tone"} {
+		if t.Has(key) {
+			r.fault(t.At(key), RuleSlotChannel, p.Channel, fmt.Sprintf("%s says which channel is meant only beside rx: the load decides what a named channel transmits", key),
+				"delete "+key+", or name the channel by rx")
+		}
+	}
+}
+
+func (r *reader) siteOrTone(t tomlfile.Table, site string, tone *int) {
+	if t.Has("site") && t.Has("tone") {
+		r.fault(t.At("tone"), RuleSiteOrTone, site, "site and tone both choose the repeater", "keep one of them")
+	}
+	if tone != nil {
+		r.within(t, "tone", *tone, 1, maxNumber)
+	}
+}
+
+// ids checks a list of division ids.
+func (r *reader) ids(t tomlfile.Table, key string, ids Names) {
+	for i, id := range ids {
+		r.lookAlike(t.AtItem(key, i), key, id, id, true)
+	}
+	r.noRepeats(t, key, ids)
+}
+
+func (r *reader) noRepeats(t tomlfile.Table, key string, names Names) {
+	once := newUnique(key)
+	for i, name := range names {
+		if name != "" {
+			once.add(r, name, strconv.Quote(name), t.AtItem(key, i))
+		}
+	}
+}

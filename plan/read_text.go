@@ -1,0 +1,253 @@
+package plan
+
+import (
+	"fmt"
+	"reflect"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+	"golang.org/x/text/unicode/runenames"
+
+	"slotcard/plan/finding"
+	"slotcard/plan/tomlfile"
+)
+
+// texts brings every string below the struct that v points to into one form
+// (Unicode NFC, no space at the ends), and reports what cannot be printed and
+// what is empty but needed. Display names keep their spaces: those are reported.
+func (r *reader) texts(v any) { r.tableTexts(reflect.ValueOf(v).Elem()) }
+
+func (r *reader) tableTexts(v reflect.Value) {
+	place, ok := v.FieldByName("Table").Interface().(tomlfile.Table)
+	if !ok {
+		panic("plan: a table without place")
+	}
+	for _, field := range tomlfile.Fields(v.Type()) {
+		value := field.Of(v)
+		switch x := value.Addr().Interface().(type) {
+		case *string:
+			if field.Key == "load" || !place.OK(field.Key) { // a path is not ours to change
+				if field.Key == "load" {
+					r.needed(place.At("load"), "load", *x, place.OK("load"))
+				}
+				continue
+			}
+			spaces := isDisplayName(field.Key, v.Type())
+			*x = r.text(place.At(field.Key), field.Key, *x, field.Key == "instructions", spaces)
+			r.needed(place.At(field.Key), field.Key, *x, field.Required || field.Key == "channel")
+		case *[]string:
+			if !place.OK(field.Key) {
+				continue
+			}
+			for i := range *x {
+				at := place.AtItem(field.Key, i)
+				(*x)[i] = r.text(at, field.Key, (*x)[i], false, true)
+				r.needed(at, field.Key, (*x)[i], true)
+			}
+		case *Names:
+			if !place.OK(field.Key) {
+				continue
+			}
+			for i := range *x {
+				at := place.AtItem(field.Key, i)
+				(*x)[i] = r.text(at, field.Key, (*x)[i], false, false)
+				r.needed(at, field.Key, (*x)[i], true)
+			}
+		case *Seats:
+			if !place.OK(field.Key) {
+				continue
+			}
+			for i := range *x {
+				at := place.AtItem(field.Key, i)
+				(*x)[i].Position = r.text(at, field.Key, (*x)[i].Position, false, false)
+				r.needed(at, field.Key, (*x)[i].Position, true)
+				r.lookAlike(at, field.Key, (*x)[i].Position, (*x)[i].Position, false)
+			}
+		default:
+			switch {
+			case value.Kind() == reflect.Struct && value.FieldByName("Table").IsValid():
+				r.tableTexts(value)
+			case value.Kind() == reflect.Slice && value.Type().Elem().Kind() == reflect.Pointer:
+				for i := range value.Len() {
+					r.tableTexts(value.Index(i).Elem())
+				}
+			}
+		}
+	}
+}
+
+func isDisplayName(key string, table reflect.Type) bool {
+	return key == "channel" || key == "name" && table == reflect.TypeFor[Channel]()
+}
+
+func (r *reader) needed(at finding.Place, key, s string, need bool) {
+	if need && s == "" {
+		r.fault(at, RuleEmptyText, "", key+" is empty", "write it, or delete the key if it is not needed")
+	}
+}
+
+// onPaper are characters that typefaces lack but that have a twin which looks
+// the same.
+var onPaper = strings.NewReplacer("\u2011", "-", "\u00b5", "\u03bc")
+
+// text is s as it is stored; characters that paper cannot show are reported.
+func (r *reader) text(at finding.Place, key, s string, lines, spaces bool) string {
+	s = onPaper.Replace(norm.NFC.String(s))
+	if !spaces {
+		s = strings.TrimSpace(s)
+	}
+	reported := map[rune]bool{}
+	for _, c := range s {
+		if c >= ' ' && c <= '~' || reported[c] || lines && c == '\n' {
+			continue
+		}
+		if lines && c == '\r' { // of CR LF in a text of several lines
+			continue
+		}
+		if why, help := r.unprintable(c); why != "" {
+			reported[c] = true
+			r.fault(at, RuleUnprintable, "", fmt.Sprintf("%s has %s, %s", key, runeName(c), why), help)
+		}
+	}
+	if lines {
+		s = strings.ReplaceAll(s, "\r\n", "\n")
+	}
+	return s
+}
+
+// unprintable tells why a character cannot reach paper; "" where it can.
+func (r *reader) unprintable(c rune) (why, help string) {
+	switch {
+	case c == '\n' || c == '\r':
+		return "a line break", "write it in one line; only instructions may have several"
+	case c == '\t':
+		return "which paper does not show", "write spaces"
+	case unicode.Is(unicode.Bidi_Control, c):
+		return "a control of the writing direction that can hide what is written", "delete it"
+	case unicode.IsControl(c), unicode.Is(unicode.Cf, c):
+		return "which cannot be seen on paper", "delete it"
+	case unicode.Is(unicode.Mn, c), unicode.Is(unicode.Me, c):
+		return "a mark that cannot be joined with the letter before it", "write the letter without it"
+	case c > 0xffff, unicode.Is(unicode.Co, c), unicode.Is(unicode.Zl, c), unicode.Is(unicode.Zp, c),
+		r.options.Prints != nil && !r.options.Prints(c):
+		return "which the typeface of cards and sheets does not have", "write it in other characters"
+	}
+	return "", ""
+}
+
+// runeName is a character with its number and name, such as
+// "А (U+0410, Cyrillic capital letter a)".
+func runeName(c rune) string {
+	name := strings.ToLower(runenames.Name(c))
+	for _, script := range []string{"cyrillic", "greek", "latin", "hebrew", "arabic", "armenian"} {
+		if rest, ok := strings.CutPrefix(name, script+" "); ok {
+			name = strings.ToUpper(script[:1]) + script[1:] + " " + rest
+		}
+	}
+	number := fmt.Sprintf("U+%04X", c)
+	switch {
+	case !unicode.IsGraphic(c) || unicode.IsSpace(c) || unicode.Is(unicode.M, c):
+		if name == "" || strings.HasPrefix(name, "<") {
+			return "the character " + number
+		}
+		return "the character " + number + " (" + name + ")"
+	case name == "" || strings.HasPrefix(name, "<"):
+		return string(c) + " (" + number + ")"
+	}
+	return string(c) + " (" + number + ", " + name + ")"
+}
+
+// displayName reports what a radio's display cannot show as it is written.
+func (r *reader) displayName(t tomlfile.Table, key, s string) {
+	if !t.OK(key) || s == "" {
+		return
+	}
+	at := t.At(key)
+	for _, c := range s {
+		if c < ' ' || c > '~' {
+			message := fmt.Sprintf("display name %q has %s, which a radio's display cannot show", s, runeName(c))
+			help := "write it in letters, digits and signs of plain ASCII"
+			if twin, ok := latinTwin[c]; ok {
+				help = "write the Latin letter " + string(twin)
+			}
+			r.fault(at, RuleDisplayName, s, message, help)
+			break
+		}
+	}
+	if strings.TrimSpace(s) != s {
+		r.fault(at, RuleDisplayName, s, fmt.Sprintf("display name %q has a space at its end or beginning", s), fmt.Sprintf("write %q", strings.TrimSpace(s)))
+	}
+	if strings.Contains(strings.TrimSpace(s), "  ") {
+		r.fault(at, RuleDisplayName, s, fmt.Sprintf("display name %q has two spaces in a row", s), fmt.Sprintf("write %q", strings.Join(strings.Fields(s), " ")))
+	}
+}
+
+// ascii reports text of the scanned list that is not printable ASCII.
+func (r *reader) ascii(t tomlfile.Table, key, s string) {
+	if !t.OK(key) {
+		return
+	}
+	for _, c := range s {
+		if c > '~' {
+			r.fault(t.At(key), RuleASCII, "", fmt.Sprintf("%s has %s, which a scanned list cannot hold", key, runeName(c)), "write it in letters, digits and signs of plain ASCII")
+			return
+		}
+	}
+}
+
+// maxID is how long an id may be: it is spoken, and printed large.
+const maxID = 12
+
+// divisionID reports an id that cannot stand in a list text.
+func (r *reader) divisionID(t tomlfile.Table, id string) {
+	if r.lookAlike(t.At("id"), "id", id, id, true) {
+		return
+	}
+	const help = "write a letter or a short word; name can say more"
+	for _, c := range id {
+		if c <= ' ' || c > '~' || strings.ContainsRune(",:=", c) {
+			what := runeName(c)
+			if c == ' ' {
+				what = "a space"
+			}
+			r.fault(t.At("id"), RuleDivisionID, id, fmt.Sprintf("division id %q has %s, which a scanned list cannot hold", id, what), help)
+			return
+		}
+	}
+	if len(id) > maxID {
+		r.fault(t.At("id"), RuleDivisionID, id, fmt.Sprintf("division id %q is longer than %d characters", id, maxID), help)
+	}
+}
+
+// latinTwin are letters that cannot be told from a Latin one in print. From
+// memory of the confusables of Unicode Technical Standard 39; only single letters.
+var latinTwin = func() map[rune]rune {
+	twins := map[rune]rune{}
+	for _, from := range [][2]string{
+		{"АВЕЅІЈКМНОРСТУХаеорсухѕіјԁԛԝһ", "ABESIJKMHOPCTYXaeopcyxsijdqwh"},
+		{"ΑΒΕΖΗΙΚΜΝΟΡΤΥΧον", "ABEZHIKMNOPTYXov"},
+	} {
+		to := []rune(from[1])
+		for j, c := range []rune(from[0]) {
+			twins[c] = to[j]
+		}
+	}
+	return twins
+}()
+
+// lookAlike reports a letter of another script that looks like a Latin one: in
+// an id always, in a name where Latin letters stand beside it in one word.
+func (r *reader) lookAlike(at finding.Place, key, s, subject string, id bool) bool {
+	for _, word := range strings.Fields(s) {
+		latin := strings.ContainsFunc(word, func(c rune) bool { return unicode.Is(unicode.Latin, c) })
+		for _, c := range word {
+			if twin, ok := latinTwin[c]; ok && (id || latin) {
+				r.fault(at, RuleLookAlike, subject, fmt.Sprintf("%s %q has %s, which looks like the Latin %c", key, s, runeName(c), twin),
+					fmt.Sprintf("write the Latin letter %c", twin))
+				return true
+			}
+		}
+	}
+	return false
+}

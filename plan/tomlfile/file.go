@@ -1,0 +1,186 @@
+package tomlfile
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"slotcard/plan/finding"
+)
+
+// maxFindings bounds how many faults of one kind are listed: after so many the
+// file is most likely not what it was meant to be.
+const maxFindings = 20
+
+// File is a TOML file that was read: its text, and where everything stands.
+type File struct {
+	name       string
+	data       []byte // UTF-8, with every byte that TOML forbids replaced
+	lines      []int  // offsets at which lines begin
+	root       *node
+	statements []statement
+	broken     bool // some line could not be read
+	lostHeader bool // among them a header, so that tables may be missing
+	duplicates int  // left out: with them the file as a whole is no TOML
+	findings   finding.List
+}
+
+// statement is one KEY = VALUE of the text, and the value it belongs to.
+type statement struct {
+	text span
+	keys []string // parts of the key, relative to its table
+	node *node
+}
+
+// span is a range of bytes.
+type span struct{ from, to int }
+
+// Name of the file.
+func (f *File) Name() string { return f.name }
+
+// Broken tells whether some line could not be read, so that what seems to be
+// absent may have been written.
+func (f *File) Broken() bool { return f.broken }
+
+// Root is the place of the file's top level.
+func (f *File) Root() Table { return Table{f, f.root} }
+
+// setText takes the bytes, reports those that no TOML file may hold, and puts
+// something harmless of the same length in their place so that the rest can be
+// checked.
+func (f *File) setText(data []byte) {
+	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
+	data = slices.Clip(bytes.Clone(data))
+	f.data = data
+	whole := finding.Place{File: f.name}
+	switch {
+	case bytes.HasPrefix(data, []byte{0xff, 0xfe}), bytes.HasPrefix(data, []byte{0xfe, 0xff}),
+		len(data) > 3 && data[0] != 0 && data[1] == 0 && data[2] != 0 && data[3] == 0:
+		f.addAt(whole, RuleEncoding, "the file is UTF-16 text", "save it as UTF-8")
+		f.broken, f.data = true, nil
+	case bytes.IndexByte(data, '\n') < 0 && bytes.IndexByte(bytes.TrimSuffix(data, []byte{'\r'}), '\r') >= 0:
+		f.addAt(whole, RuleEncoding, "the lines end with a carriage return alone", "save the file with the line ends LF or CR LF")
+		for i, c := range data {
+			if c == '\r' {
+				data[i] = '\n'
+			}
+		}
+	}
+	f.setLines()
+	f.clean()
+}
+
+func (f *File) setLines() {
+	f.lines = append(f.lines[:0], 0)
+	for i, c := range f.data {
+		if c == '\n' {
+			f.lines = append(f.lines, i+1)
+		}
+	}
+}
+
+// clean reports, once a line, bytes that are not UTF-8 and control characters.
+func (f *File) clean() {
+	const kinds = 2
+	var last, count [kinds]int
+	report := func(kind, at int, message, help string) {
+		line := f.line(at)
+		if line+1 == last[kind] || count[kind] >= maxFindings {
+			return
+		}
+		last[kind] = line + 1
+		count[kind]++
+		f.add(span{at, at + 1}, RuleEncoding, message, help)
+	}
+	for i := 0; i < len(f.data); {
+		c := f.data[i]
+		switch {
+		case c == '\n', c == '\t', c == '\r' && i+1 < len(f.data) && f.data[i+1] == '\n', ' ' <= c && c < 0x7f:
+			i++
+		case c < ' ' || c == 0x7f:
+			f.data[i] = ' '
+			help := "delete it"
+			if c == 0 {
+				help = "save the file as UTF-8 text"
+			}
+			report(0, i, fmt.Sprintf("the control character U+%04X cannot stand in a TOML file", c), help)
+			i++
+		default:
+			r, n := utf8.DecodeRune(f.data[i:])
+			if r == utf8.RuneError && n == 1 {
+				f.data[i] = '?'
+				report(1, i, fmt.Sprintf("the byte 0x%02X is not UTF-8 text", c), "save the file as UTF-8")
+			}
+			i += n
+		}
+	}
+}
+
+// line is the index, from 0, of the line that holds offset at.
+func (f *File) line(at int) int {
+	i, exact := slices.BinarySearch(f.lines, at)
+	if !exact {
+		i--
+	}
+	return max(i, 0)
+}
+
+// lineEnd is the offset behind the line's last character, before its line end.
+func (f *File) lineEnd(line int) int {
+	end := len(f.data)
+	if line+1 < len(f.lines) {
+		end = f.lines[line+1] - 1
+	}
+	if end > f.lines[line] && f.data[end-1] == '\r' {
+		end--
+	}
+	return end
+}
+
+// place of a span. One of several lines is cut at the end of its first.
+func (f *File) place(s span) finding.Place {
+	if len(f.data) == 0 || s.from < 0 {
+		return finding.Place{File: f.name}
+	}
+	from := min(s.from, len(f.data))
+	line := f.line(from)
+	begin, end := f.lines[line], f.lineEnd(line)
+	from = min(from, end)
+	return finding.Place{
+		File:   f.name,
+		Line:   line + 1,
+		Column: utf8.RuneCount(f.data[begin:from]) + 1,
+		Length: max(1, utf8.RuneCount(f.data[from:max(from, min(s.to, end))])),
+		Text:   string(f.data[begin:end]),
+	}
+}
+
+// source is what is written at s, short enough for a message.
+func (f *File) source(s span) string {
+	if s.from < 0 || s.to > len(f.data) || s.from >= s.to {
+		return ""
+	}
+	text, _, more := strings.Cut(string(f.data[s.from:s.to]), "\n")
+	const longest = 40
+	if r := []rune(text); more || len(r) > longest {
+		return string(r[:min(len(r), longest)]) + "…"
+	}
+	return text
+}
+
+func (f *File) add(s span, rule, message string, help ...string) *finding.Finding {
+	return f.addAt(f.place(s), rule, message, help...)
+}
+
+func (f *File) addAt(p finding.Place, rule, message string, help ...string) *finding.Finding {
+	var kept []string
+	for _, h := range help {
+		if h != "" {
+			kept = append(kept, h)
+		}
+	}
+	f.findings.Add(finding.Finding{Rule: rule, Severity: finding.Error, Place: p, Message: message, Help: kept})
+	return &f.findings[len(f.findings)-1]
+}

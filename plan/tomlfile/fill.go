@@ -1,0 +1,455 @@
+package tomlfile
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"reflect"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"slotcard/plan/finding"
+)
+
+// unmarshaler is a type with rules of its own. It gets a string, int64, float64,
+// bool, time.Time, []any or [Pairs].
+type unmarshaler interface{ UnmarshalTOML(any) error }
+
+type placed interface{ setTable(*File, *node) }
+
+// Field is a key of a table as the struct's tags describe it.
+type Field struct {
+	Key      string
+	Required bool
+	Doc      string
+	Type     reflect.Type
+	index    []int
+}
+
+var fieldsOf sync.Map // of reflect.Type: []Field
+
+// Fields are the keys that a struct type reads, in order. Embedded structs
+// without a tag give theirs.
+func Fields(t reflect.Type) []Field {
+	if cached, ok := fieldsOf.Load(t); ok {
+		return cached.([]Field)
+	}
+	var fields []Field
+	for i := range t.NumField() {
+		sf := t.Field(i)
+		tag, tagged := sf.Tag.Lookup("toml")
+		key, options, _ := strings.Cut(tag, ",")
+		switch {
+		case key == "-" || !sf.IsExported():
+		case !tagged && sf.Anonymous:
+			for _, inner := range Fields(sf.Type) {
+				inner.index = append([]int{i}, inner.index...)
+				fields = append(fields, inner)
+			}
+		case tagged:
+			fields = append(fields, Field{key, options == "required", sf.Tag.Get("doc"), sf.Type, []int{i}})
+		}
+	}
+	fieldsOf.Store(t, fields)
+	return fields
+}
+
+// fill reads the tree into the struct that into points to.
+func (f *File) fill(into any) { f.table(f.root, reflect.ValueOf(into).Elem(), "") }
+
+// path of a key below the table called title, and how its header is written.
+func join(title, key string) string {
+	if title == "" {
+		return key
+	}
+	return title + "." + key
+}
+
+// table reads table n into the struct dst. Title is its dotted name, "" at the
+// top of the file.
+func (f *File) table(n *node, dst reflect.Value, title string) {
+	if p, ok := dst.Addr().Interface().(placed); ok {
+		p.setTable(f, n)
+	}
+	fields := Fields(dst.Type())
+	byKey := func(match func(string) bool) *Field {
+		for i := range fields {
+			if match(fields[i].Key) {
+				return &fields[i]
+			}
+		}
+		return nil
+	}
+	read := make(map[string]bool, len(n.names))
+	for i, name := range n.names {
+		child := n.nodes[i]
+		field := byKey(func(key string) bool { return key == name })
+		if field == nil {
+			field = byKey(func(key string) bool { return strings.EqualFold(key, name) })
+			if field == nil {
+				f.unknownKey(child, name, title, fields)
+				continue
+			}
+			f.add(child.key, RuleKeyCase, fmt.Sprintf("the key %s must be written %s", name, field.Key), "write "+field.Key)
+			read[field.Key] = true
+			if n.get(field.Key) != nil {
+				continue
+			}
+		}
+		read[field.Key] = true
+		if !child.bad {
+			f.value(child, dst.FieldByIndex(field.index), field.Key, join(title, field.Key))
+		}
+	}
+	if n.spoiled {
+		return
+	}
+	for _, field := range fields {
+		if field.Required && !read[field.Key] && !(f.lostHeader && isTables(field.Type)) {
+			f.missingKey(n, title, field)
+		}
+	}
+}
+
+func (f *File) unknownKey(child *node, name, title string, fields []Field) {
+	var keys []string
+	for _, field := range fields {
+		keys = append(keys, field.Key)
+	}
+	where := "at the top of the file"
+	if title != "" {
+		where = "in [" + title + "]"
+	}
+	message := fmt.Sprintf("there is no key %s %s", strconv.Quote(name), where)
+	help := "keys " + where + " are: " + strings.Join(keys, ", ")
+	close := finding.Closest(name, keys, 1)
+	if len(close) > 0 {
+		message += "; the closest is " + close[0]
+		help = "did you mean " + close[0] + "?"
+	}
+	fault := f.add(child.key, RuleUnknownKey, message, help)
+	fault.Data = map[string]any{"key": name}
+	if len(close) > 0 {
+		fault.Data["closest"] = close[0]
+	}
+}
+
+func (f *File) missingKey(n *node, title string, field Field) {
+	place, where := f.place(n.where()), "in ["+title+"]"
+	if n == f.root {
+		place, where = finding.Place{File: f.name}, "in the file"
+	}
+	message, help := field.Key+" is missing "+where, ""
+	switch {
+	case isList(field.Type):
+		message = "there is no [[" + join(title, field.Key) + "]] " + where
+		help = "add at least one [[" + join(title, field.Key) + "]]: " + field.Doc
+	case isTable(field.Type):
+		message = "the table [" + join(title, field.Key) + "] is missing"
+		help = "add [" + join(title, field.Key) + "]: " + field.Doc
+	default:
+		help = "add " + field.Key + " = " + example(field.Type) + ": " + field.Doc
+	}
+	fault := f.addAt(place, RuleMissingKey, message, help)
+	fault.Data = map[string]any{"key": field.Key}
+}
+
+var timeType = reflect.TypeFor[time.Time]()
+
+func custom(t reflect.Type) bool {
+	return reflect.PointerTo(t).Implements(reflect.TypeFor[unmarshaler]())
+}
+func isTable(t reflect.Type) bool {
+	return t.Kind() == reflect.Struct && t != timeType && !custom(t)
+}
+func isList(t reflect.Type) bool {
+	return t.Kind() == reflect.Slice && t.Elem().Kind() == reflect.Pointer && isTable(t.Elem().Elem())
+}
+func isTables(t reflect.Type) bool { return isTable(t) || isList(t) }
+
+// example is what a value of the type looks like.
+func example(t reflect.Type) string {
+	switch {
+	case custom(t):
+		return "..."
+	case t == timeType:
+		return "2027-08-14T06:00:00-06:00"
+	case t.Kind() == reflect.String:
+		return `"..."`
+	case t.Kind() == reflect.Slice:
+		return "[...]"
+	}
+	return "..."
+}
+
+// value reads n into dst. Key is how messages call it, title its dotted name.
+func (f *File) value(n *node, dst reflect.Value, key, title string) {
+	t := dst.Type()
+	if t.Kind() == reflect.Pointer {
+		fresh := reflect.New(t.Elem())
+		f.value(n, fresh.Elem(), key, title)
+		if !n.bad {
+			dst.Set(fresh)
+		}
+		return
+	}
+	switch {
+	case t == timeType:
+		f.time(n, dst, key)
+	case custom(t):
+		f.custom(n, dst, key)
+	case isList(t):
+		f.list(n, dst, key, title)
+	case isTable(t):
+		switch {
+		case n.tables:
+			f.wrongType(n, key, fmt.Sprintf("%s must be written [%s], in single brackets: there is only one", key, title), "write ["+title+"]")
+		case n.kind != table:
+			f.typeFault(n, key, "a table", "write ["+title+"] and its keys below it")
+		default:
+			f.table(n, dst, title)
+		}
+	case t.Kind() == reflect.Slice:
+		if n.kind != array || n.tables {
+			f.typeFault(n, key, "a list", "write "+key+" = [...]")
+			return
+		}
+		items := reflect.MakeSlice(t, len(n.nodes), len(n.nodes))
+		for i, item := range n.nodes {
+			f.value(item, items.Index(i), fmt.Sprintf("item %d of %s", i+1, key), title)
+			n.bad = n.bad || item.bad
+		}
+		dst.Set(items)
+	default:
+		f.plain(n, dst, key)
+	}
+}
+
+// list reads an array of tables.
+func (f *File) list(n *node, dst reflect.Value, key, title string) {
+	if n.kind == table && !n.closed {
+		f.wrongType(n, key, fmt.Sprintf("%s must be written [[%s]], in double brackets: there can be several", key, title), "write [["+title+"]]")
+		return
+	}
+	if n.kind != array {
+		f.typeFault(n, key, "a list of tables", "write [["+title+"]] for each")
+		return
+	}
+	items := reflect.MakeSlice(dst.Type(), 0, len(n.nodes))
+	for i, item := range n.nodes {
+		if item.kind != table {
+			f.typeFault(item, fmt.Sprintf("item %d of %s", i+1, key), "a table", "write [["+title+"]] for each")
+			n.bad = true
+			continue
+		}
+		fresh := reflect.New(dst.Type().Elem().Elem())
+		f.table(item, fresh.Elem(), title)
+		items = reflect.Append(items, fresh)
+	}
+	dst.Set(items)
+}
+
+func (f *File) plain(n *node, dst reflect.Value, key string) {
+	switch dst.Kind() {
+	case reflect.String:
+		if s, ok := n.raw.(string); ok {
+			dst.SetString(s)
+			return
+		}
+		help := ""
+		switch n.raw.(type) {
+		case int64, float64, bool:
+			help = "write it in quotes: " + key + " = " + strconv.Quote(f.source(n.value))
+		}
+		f.typeFault(n, key, "text in quotes", help)
+	case reflect.Bool:
+		if b, ok := n.raw.(bool); ok {
+			dst.SetBool(b)
+			return
+		}
+		help := "write " + key + " = true or " + key + " = false"
+		f.typeFault(n, key, "true or false", help)
+	case reflect.Int:
+		switch v := n.raw.(type) {
+		case int64:
+			if v != int64(int32(v)) {
+				n.bad = true
+				f.add(n.value, RuleOutOfRange, fmt.Sprintf("%s %d is too large", key, v), "")
+				return
+			}
+			dst.SetInt(v)
+			return
+		case string:
+			if _, err := strconv.Atoi(v); err == nil {
+				f.typeFault(n, key, "a whole number", "write it without quotes: "+key+" = "+v)
+				return
+			}
+		}
+		f.typeFault(n, key, "a whole number", "")
+	case reflect.Float64:
+		switch v := n.raw.(type) {
+		case int64:
+			dst.SetFloat(float64(v))
+			return
+		case float64:
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				n.bad = true
+				f.add(n.value, RuleOutOfRange, fmt.Sprintf("%s %s is not a number that can be measured", key, f.source(n.value)), "write a number")
+				return
+			}
+			dst.SetFloat(v)
+			return
+		case string:
+			if _, err := strconv.ParseFloat(v, 64); err == nil {
+				f.typeFault(n, key, "a number", "write it without quotes: "+key+" = "+v)
+				return
+			}
+		}
+		f.typeFault(n, key, "a number", "")
+	default:
+		panic("tomlfile: no way to read a " + dst.Type().String())
+	}
+}
+
+func (f *File) time(n *node, dst reflect.Value, key string) {
+	const want = "a date and time with its UTC offset"
+	const sample = "write it as 2027-08-14T06:00:00-06:00, with the offset of the incident's local time"
+	t, ok := n.raw.(time.Time)
+	switch {
+	case !ok, t.Location().String() == localDate, t.Location().String() == localTime:
+		help := sample
+		if s, text := n.raw.(string); text {
+			if _, err := time.Parse(time.RFC3339, s); err == nil {
+				help = "write it without quotes: " + key + " = " + s
+			}
+		}
+		f.typeFault(n, key, want, help)
+	case t.Location().String() == localDateTime:
+		n.bad = true
+		f.add(n.value, RuleNoOffset, key+" has no UTC offset",
+			"put the offset of the incident's local time behind it, such as "+f.source(n.value)+"-06:00")
+	default:
+		dst.Set(reflect.ValueOf(t))
+	}
+}
+
+func (f *File) custom(n *node, dst reflect.Value, key string) {
+	err := dst.Addr().Interface().(unmarshaler).UnmarshalTOML(n.plainValue())
+	if err == nil {
+		return
+	}
+	n.bad = true
+	if dst.Kind() != reflect.Slice { // items that could be read stay: they save follow-on faults
+		dst.SetZero()
+	}
+	faults := []error{err}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		faults = joined.Unwrap()
+	}
+	for _, err := range faults {
+		f.customFault(n, key, err)
+	}
+}
+
+func (f *File) customFault(n *node, key string, err error) {
+	at := n.value
+	subject := key
+	var item *ItemError
+	if errors.As(err, &item) && item.Index >= 0 && item.Index < len(n.nodes) {
+		at = n.item(item.Index)
+		subject = fmt.Sprintf("item %d of %s", item.Index+1, key)
+		if n.kind == table {
+			subject = key + " " + strconv.Quote(n.names[item.Index])
+		} else if n.nodes[item.Index].kind == scalar {
+			subject = key + " " + f.source(at)
+		}
+		err = item.Err
+	} else if n.kind == scalar {
+		subject = key + " " + f.source(at)
+	}
+	rule, message := RuleBadValue, subject+" "+err.Error()
+	var help []string
+	var reason *finding.ValueError
+	if errors.As(err, &reason) {
+		rule = cmp.Or(reason.Rule, RuleBadValue)
+		help = reason.Help
+		if len(reason.Choices) > 0 {
+			var text string
+			if item != nil {
+				text, _ = n.nodes[item.Index].raw.(string)
+			} else {
+				text, _ = n.raw.(string)
+			}
+			if close := finding.Closest(text, reason.Choices, 1); len(close) > 0 {
+				message += "; the closest is " + close[0]
+				help = append(help, "did you mean "+strconv.Quote(close[0])+"?")
+			} else {
+				help = append(help, "write one of: "+strings.Join(reason.Choices, ", "))
+			}
+		}
+	}
+	f.add(at, rule, message, help...)
+}
+
+// plainValue is the value of n as an UnmarshalTOML method gets it.
+func (n *node) plainValue() any {
+	switch n.kind {
+	case array:
+		items := make([]any, len(n.nodes))
+		for i, child := range n.nodes {
+			items[i] = child.plainValue()
+		}
+		return items
+	case table:
+		pairs := make(Pairs, len(n.nodes))
+		for i, child := range n.nodes {
+			pairs[i] = Pair{n.names[i], child.plainValue()}
+		}
+		return pairs
+	}
+	return n.raw
+}
+
+func (f *File) wrongType(n *node, key, message, help string) {
+	n.bad = true
+	f.add(n.value, RuleWrongType, message, help)
+}
+
+// typeFault says that key must be what is wanted, and what it is.
+func (f *File) typeFault(n *node, key, want, help string) {
+	f.wrongType(n, key, fmt.Sprintf("%s must be %s, not %s", key, want, f.describe(n)), help)
+}
+
+func (f *File) describe(n *node) string {
+	switch n.kind {
+	case array:
+		if n.tables {
+			return "a list of tables"
+		}
+		return "a list"
+	case table:
+		return "a table"
+	}
+	text := f.source(n.value)
+	switch v := n.raw.(type) {
+	case string:
+		return "the text " + text
+	case int64, float64:
+		return "the number " + text
+	case time.Time:
+		switch v.Location().String() {
+		case localDate:
+			return "the day " + text
+		case localTime:
+			return "the time " + text
+		}
+		return "the date and time " + text
+	}
+	return text
+}
+
+// Of is the field in the struct v.
+func (f Field) Of(v reflect.Value) reflect.Value { return v.FieldByIndex(f.index) }

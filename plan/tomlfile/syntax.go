@@ -1,0 +1,182 @@
+package tomlfile
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// decimalComma is a number such as 152,4125.
+var decimalComma = regexp.MustCompile(`(\d+),(\d+)`)
+
+// syntaxFault reports, in our own words, a statement that begins at start and
+// cannot be read at offset at; message is the parser's.
+func (f *File) syntaxFault(start, at int, message string) {
+	line := f.line(start)
+	end := f.lineEnd(line)
+	first := string(f.data[start:end])
+	has := func(parts ...string) bool {
+		for _, p := range parts {
+			if strings.Contains(message, p) {
+				return true
+			}
+		}
+		return false
+	}
+	key, value, assigned := strings.Cut(first, "=")
+	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
+	valueAt := f.skip(start+strings.IndexByte(first, '=')+1, " \t")
+	r, size := utf8.DecodeRune(f.data[min(at, len(f.data)):])
+	here := span{at, at + max(1, size)}
+	say := func(s span, message string, help ...string) { f.add(s, RuleSyntax, message, help...) }
+
+	if at < len(f.data) && strings.ContainsRune("“”„‘’‚«»", r) {
+		quote := `"`
+		say(here, "the typographic quotation mark "+string(r)+" cannot enclose text", "write "+quote)
+		return
+	}
+	switch {
+	case has("terminated by"):
+		say(span{valueAt, valueAt + 3}, "the text that begins here is not closed",
+			"put "+string(f.data[min(valueAt, len(f.data)):min(valueAt+3, len(f.data))])+" behind its last line")
+	case has("unterminated", "cannot have new lines"):
+		quote := f.openQuote(start, at)
+		say(span{quote, at}, "the text that begins here is not closed in its line", "put "+string(f.data[quote:quote+1])+" behind it; text of several lines stands between \"\"\" and \"\"\"")
+	case has("escape", "need a character after"):
+		say(here, "a backslash in text must be written twice", `write \\ for \, or put the text between ' and '`)
+	case has("too many quotes"):
+		say(here, "there are too many quotation marks at the end of the text", "close it with three")
+	case has("to close table name", "to close array table name"):
+		brackets := "]"
+		if strings.HasPrefix(first, "[[") {
+			brackets = "]]"
+		}
+		say(span{start, end}, "the header is not closed with "+brackets, "write "+closedHeader(first, brackets))
+	case has("expected '=' after key"):
+		say(here, "an equals sign is missing after "+f.wordBefore(start, at), "write KEY = VALUE; text of several words as a key stands in quotes")
+	case has("invalid character at start of key", "expected key"):
+		switch {
+		case strings.HasPrefix(first, "["):
+			say(span{start, end}, "the header has no name that can be read", "write a name of letters, digits, - and _ in brackets, or put it in quotes")
+		case assigned && at != start:
+			say(here, "the key "+key+" has a character that must stand in quotes", "write keys of letters, digits, - and _")
+		default:
+			say(here, "a line must begin with a key or a [header], not with "+character(r), "a remark begins with #")
+		}
+	case has("number after sign", "expected digit", "radix prefix", "underscores", "leading zeroes", "decimal point", "exponent"):
+		token := f.word(f.wordStart(at))
+		help := "write digits, with a decimal point where needed"
+		if has("leading zeroes") {
+			help = "leave out the zero in front, or put it in quotes if it is not a number"
+		}
+		say(token, f.source(token)+" is not a number", help)
+	case has("array is incomplete"), has("expected ',' or ']'") && f.line(at) > line && statementLine.Match(f.data[f.lines[f.line(at)]:f.lineEnd(f.line(at))]):
+		say(span{valueAt, end}, "the list that begins here is not closed with ]", "put ] behind its last value")
+	case has("inline table is incomplete"), has("expected ',' or '}'") && f.line(at) > line:
+		say(span{valueAt, end}, "the table that begins here is not closed with }", "put } behind its last value")
+	case has("expected ',' or ']'", "expected ',' or '}'"):
+		say(here, "a comma is missing before "+character(r), "put commas between the values")
+	case has("unexpected comma", "expected value but got"):
+		say(here, "there is no value before this comma", "delete the comma")
+	case has("not end of input", "at start of value", "expected keyword", "strings must be quoted"):
+		token := f.word(f.wordStart(at))
+		switch {
+		case at >= len(f.data) || r == '\n' || r == '\r' || r == '#':
+			say(span{start, end}, "there is no value after "+key+" =", "write one; text stands in quotes, and a key without value is left out")
+		case token.to > token.from && unicode.IsLetter(firstRune(f.data[token.from:])):
+			if l := f.line(token.from); l == line && token.from == valueAt {
+				token = span{token.from, f.valueEnd(token.from)}
+			}
+			word := f.source(token)
+			if lower := strings.ToLower(word); lower == "true" || lower == "false" {
+				say(token, word+" must be written in small letters", "write "+lower)
+				return
+			}
+			say(token, "the text "+word+" must stand in quotes", "write "+strconv.Quote(word))
+		case r == '.':
+			say(here, "a number must begin with a digit", "write 0 before the point")
+		default:
+			say(here, "no value begins with "+character(r), "text stands in quotes")
+		}
+	case has("expected newline"):
+		switch {
+		case r == ',' && decimalComma.MatchString(value):
+			say(here, "a number is written with a decimal point, not with a comma", "write "+key+" = "+decimalComma.ReplaceAllString(f.source(span{valueAt, f.valueEnd(valueAt)}), "$1.$2"))
+		case strings.HasPrefix(first, "["):
+			say(here, "there is something behind the header", "put keys on lines of their own; a remark begins with #")
+		default:
+			say(here, "there is something behind the value of "+key, "put one key and its value on a line; text stands in quotes, a remark begins with #")
+		}
+	default:
+		say(here, "this line cannot be read", "write KEY = VALUE or [HEADER]")
+	}
+}
+
+func firstRune(b []byte) rune { r, _ := utf8.DecodeRune(b); return r }
+
+// character names one in a message.
+func character(r rune) string {
+	switch {
+	case r == utf8.RuneError || r == '\n' || r == '\r':
+		return "the end of the line"
+	case unicode.IsGraphic(r):
+		return string(r)
+	}
+	return "U+" + strings.ToUpper(strconv.FormatInt(int64(r), 16))
+}
+
+func closedHeader(line, brackets string) string {
+	line, _, _ = strings.Cut(line, "#")
+	return strings.TrimRight(line, " \t]") + brackets
+}
+
+// openQuote is the last quotation mark that opens a text between start and at.
+func (f *File) openQuote(start, at int) int {
+	open, quote := start, byte(0)
+	for i := start; i < min(at, len(f.data)); i++ {
+		switch c := f.data[i]; {
+		case quote == 0 && (c == '"' || c == '\''):
+			open, quote = i, c
+		case quote == '"' && c == '\\':
+			i++
+		case c == quote:
+			quote = 0
+		}
+	}
+	return open
+}
+
+const wordEnds = " \t\r\n,#=[]{}"
+
+func (f *File) wordStart(at int) int {
+	at = min(at, len(f.data))
+	for at > 0 && strings.IndexByte(wordEnds, f.data[at-1]) < 0 {
+		at--
+	}
+	return at
+}
+
+// word is what stands between blanks, commas and brackets.
+func (f *File) word(from int) span {
+	to := from
+	for to < len(f.data) && strings.IndexByte(wordEnds, f.data[to]) < 0 {
+		to++
+	}
+	return span{from, to}
+}
+
+// valueEnd is the end of the line's value, before a remark.
+func (f *File) valueEnd(from int) int {
+	text := string(f.data[from:f.lineEnd(f.line(from))])
+	text, _, _ = strings.Cut(text, "#")
+	return from + len(strings.TrimRight(text, " \t"))
+}
+
+func (f *File) wordBefore(start, at int) string {
+	if text := strings.TrimSpace(string(f.data[start:min(at, len(f.data))])); text != "" {
+		return text
+	}
+	return "the key"
+}

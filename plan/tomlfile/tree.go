@@ -1,0 +1,384 @@
+package tomlfile
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"slotcard/plan/finding"
+)
+
+type kind uint8
+
+const (
+	scalar kind = iota
+	array
+	table
+)
+
+// node is a key and what stands under it.
+type node struct {
+	kind    kind
+	key     span // where the key is written, or the header
+	value   span // where the value is written, or the header
+	names   []string
+	nodes   []*node        // under names; the items of an array
+	index   map[string]int // of names, once there are many
+	raw     any            // value of a scalar
+	defined bool           // by a header of its own
+	dotted  bool           // by dotted keys: no header may add to it
+	closed  bool           // written in brackets or braces: nothing may be added
+	tables  bool           // an array of [[tables]]
+	bad     bool           // its value could not be read
+	spoiled bool           // a line in it could not be read
+}
+
+func (n *node) where() span {
+	if n.value.to > n.value.from {
+		return n.value
+	}
+	return n.key
+}
+
+func (n *node) get(name string) *node {
+	if n.kind != table {
+		return nil
+	}
+	if n.index != nil {
+		if i, ok := n.index[name]; ok {
+			return n.nodes[i]
+		}
+		return nil
+	}
+	for i, other := range n.names {
+		if other == name {
+			return n.nodes[i]
+		}
+	}
+	return nil
+}
+
+func (n *node) put(name string, child *node) *node {
+	const many = 16
+	n.names = append(n.names, name)
+	n.nodes = append(n.nodes, child)
+	switch {
+	case n.index != nil:
+		n.index[name] = len(n.names) - 1
+	case len(n.names) > many:
+		n.index = make(map[string]int, 2*many)
+		for i, other := range n.names {
+			n.index[other] = i
+		}
+	}
+	return child
+}
+
+// item is where item i stands: of an array its value, of a table its key.
+func (n *node) item(i int) span {
+	switch {
+	case i < 0 || i >= len(n.nodes):
+		return n.where()
+	case n.kind == table:
+		return n.nodes[i].key
+	}
+	return n.nodes[i].where()
+}
+
+// nowhere collects the keys below a header that could not be read.
+func nowhere() *node { return &node{kind: table, spoiled: true} }
+
+// parse builds the tree of keys with their places. After a statement that is not
+// TOML it goes on with the next line that looks like one.
+func (f *File) parse() {
+	current := f.root
+	var p unstable.Parser
+	for base, faults := 0, 0; base < len(f.data); {
+		data := f.data[base:]
+		p.Reset(data)
+		end := base // of the last good statement
+		for p.NextExpression() {
+			e := p.Expression()
+			if e.Kind == unstable.KeyValue {
+				end = base + int(e.Raw.Offset+e.Raw.Length)
+				f.keyValue(current, e, base)
+				continue
+			}
+			var next *node
+			if next, end = f.header(e, base); next == nil {
+				next = nowhere()
+			}
+			current = next
+		}
+		err := p.Error()
+		if err == nil {
+			return
+		}
+		f.broken, current.spoiled = true, true
+		start := f.skip(end, " \t\r\n#")
+		at := start
+		message := err.Error()
+		var parseErr *unstable.ParserError
+		if errors.As(err, &parseErr) {
+			message = parseErr.Message
+			at = min(max(start, base+cap(data)-cap(parseErr.Highlight)), len(f.data))
+		}
+		f.syntaxFault(start, at, message)
+		if f.data[start] == '[' {
+			f.lostHeader = true
+			current = nowhere()
+		}
+		if faults++; faults >= maxFindings {
+			f.lostHeader = true
+			last := &f.findings[len(f.findings)-1]
+			last.Help = append(last.Help, "there may be more: the rest of the file was not read")
+			return
+		}
+		base = f.resume(start, at)
+	}
+}
+
+// statementLine is what the beginning of a statement looks like.
+var statementLine = regexp.MustCompile(`^[ \t]*(\[\[?[ \t]*[A-Za-z0-9_.-]+[ \t]*\]\]?[ \t]*(#.*)?$|[A-Za-z0-9_.-]+[ \t]*=)`)
+
+// resume is where reading goes on after the statement that begins at start and
+// fails at offset at.
+func (f *File) resume(start, at int) int {
+	line := f.line(at)
+	if line == f.line(start) {
+		line++
+	}
+	for ; line < len(f.lines); line++ {
+		if statementLine.Match(f.data[f.lines[line]:f.lineEnd(line)]) {
+			return f.lines[line]
+		}
+	}
+	return len(f.data)
+}
+
+// skip moves over the characters of set; '#' in it stands for a whole comment.
+func (f *File) skip(at int, set string) int {
+	for at < len(f.data) && strings.IndexByte(set, f.data[at]) >= 0 {
+		if f.data[at] == '#' {
+			at = f.lineEnd(f.line(at))
+			continue
+		}
+		at++
+	}
+	return at
+}
+
+// filler stands between the values of an array or inline table.
+const filler = " \t\r\n,#"
+
+func keySpan(n *unstable.Node, base int) span {
+	from := base + int(n.Raw.Offset)
+	return span{from, from + int(n.Raw.Length)}
+}
+
+// header enters a [table] or [[table]]: its node, nil where it cannot be, and
+// where the header ends.
+func (f *File) header(e *unstable.Node, base int) (*node, int) {
+	var names []string
+	var keys []span
+	for it := e.Key(); it.Next(); {
+		if len(names) <= maxKeys {
+			names = append(names, string(it.Node().Data))
+			keys = append(keys, keySpan(it.Node(), base))
+		}
+	}
+	brackets := 1
+	if e.Kind == unstable.ArrayTable {
+		brackets = 2
+	}
+	where := span{bytes.LastIndexByte(f.data[:keys[0].from], '['), keys[len(keys)-1].to}
+	where.from -= brackets - 1
+	end := f.lineEnd(f.line(where.from))
+	if len(names) > maxKeys {
+		f.tooDeep(where)
+		return nil, end
+	}
+	if i := bytes.IndexByte(f.data[where.to:end], ']'); i >= 0 {
+		where.to += i + brackets
+	}
+
+	at := f.root
+	for i, name := range names[:len(names)-1] {
+		next := at.get(name)
+		switch {
+		case next == nil:
+			next = at.put(name, &node{kind: table, key: keys[i], value: where})
+		case next.kind == array && next.tables:
+			next = next.nodes[len(next.nodes)-1]
+		case next.kind != table || next.closed:
+			f.duplicate(keys[i], strings.Join(names[:i+1], "."), next)
+			return nil, end
+		}
+		at = next
+	}
+	name := names[len(names)-1]
+	old := at.get(name)
+	child := &node{kind: table, key: where, value: where, defined: true}
+	if e.Kind == unstable.ArrayTable {
+		switch {
+		case old == nil:
+			old = at.put(name, &node{kind: array, key: where, value: where, tables: true})
+		case !old.tables:
+			f.duplicate(where, strings.Join(names, "."), old)
+			return nil, end
+		}
+		old.nodes = append(old.nodes, child)
+		return child, end
+	}
+	switch {
+	case old == nil:
+		return at.put(name, child), end
+	case old.kind == table && !old.defined && !old.dotted && !old.closed:
+		old.defined, old.key, old.value = true, where, where
+		return old, end
+	}
+	f.duplicate(where, strings.Join(names, "."), old)
+	return nil, end
+}
+
+// keyValue enters a KEY = VALUE below current.
+func (f *File) keyValue(current *node, e *unstable.Node, base int) {
+	whole := span{base + int(e.Raw.Offset), base + int(e.Raw.Offset+e.Raw.Length)}
+	before := f.duplicates
+	child, names := f.enter(current, e, base, 1, whole)
+	switch {
+	case child == nil:
+	case f.duplicates > before: // inside of its braces
+		child.bad = true
+	default:
+		f.statements = append(f.statements, statement{whole, names, child})
+	}
+}
+
+// enter puts the value of e below current, for dotted keys through tables
+// between. It is nil where that cannot be.
+func (f *File) enter(current *node, e *unstable.Node, base, depth int, whole span) (*node, []string) {
+	var names []string
+	var keys []span
+	for it := e.Key(); it.Next(); {
+		if len(names) == maxKeys {
+			f.tooDeep(whole)
+			current.spoiled = true
+			return nil, nil
+		}
+		names = append(names, string(it.Node().Data))
+		keys = append(keys, keySpan(it.Node(), base))
+	}
+	last := len(names) - 1
+	at := current
+	for i, name := range names[:last] {
+		next := at.get(name)
+		switch {
+		case next == nil:
+			next = at.put(name, &node{kind: table, key: keys[i], value: keys[i], dotted: true})
+		case next.kind != table || next.closed || next.defined:
+			f.duplicate(keys[i], strings.Join(names[:i+1], "."), next)
+			return nil, nil
+		}
+		at = next
+	}
+	if old := at.get(names[last]); old != nil {
+		f.duplicate(keys[last], strings.Join(names, "."), old)
+		return nil, nil
+	}
+	from := f.skip(keys[last].to, " \t")
+	from = f.skip(from, "=")
+	from = f.skip(from, " \t")
+	child, _ := f.build(e.Value(), base, from, depth)
+	if child == nil {
+		current.spoiled = true
+		return nil, nil
+	}
+	child.key = keys[last]
+	return at.put(names[last], child), names
+}
+
+// build makes the node of a value that is written from offset from on, and tells
+// where the value ends; nil where it is nested too deep.
+func (f *File) build(v *unstable.Node, base, from, depth int) (*node, int) {
+	n := &node{kind: scalar}
+	end := from
+	switch v.Kind {
+	case unstable.Array, unstable.InlineTable:
+		if depth > MaxDepth {
+			f.tooDeep(span{from, from + 1})
+			return nil, from
+		}
+		n.kind, n.closed = array, true
+		if v.Kind == unstable.InlineTable {
+			n.kind = table
+		}
+		end++ // over the bracket
+		for it := v.Children(); it.Next(); {
+			e := it.Node()
+			end = f.skip(end, filler)
+			if n.kind == array {
+				item, to := f.build(e, base, end, depth+1)
+				if item == nil {
+					return nil, from
+				}
+				n.nodes = append(n.nodes, item)
+				end = to
+				continue
+			}
+			whole := span{base + int(e.Raw.Offset), base + int(e.Raw.Offset+e.Raw.Length)}
+			f.enter(n, e, base, depth+1, whole)
+			end = whole.to
+			if n.spoiled {
+				return nil, from
+			}
+		}
+		for _, child := range n.nodes {
+			if child.dotted {
+				child.close()
+			}
+		}
+		end = f.skip(end, filler) + 1
+	default:
+		end = base + int(v.Raw.Offset+v.Raw.Length)
+	}
+	n.value = span{from, end}
+	return n, end
+}
+
+// close marks a table of an inline table that dotted keys made.
+func (n *node) close() {
+	n.closed = true
+	for _, child := range n.nodes {
+		if child.dotted {
+			child.close()
+		}
+	}
+}
+
+func (f *File) tooDeep(at span) {
+	f.broken = true
+	f.add(at, RuleTooDeep, "lists, tables or dotted keys are nested too deep", "no key of a load or a plan needs more than three levels")
+}
+
+func (f *File) duplicate(at span, name string, old *node) {
+	f.duplicates++
+	where := f.place(old.key)
+	what, help := "the key "+name+" stands here again", "delete one of them"
+	switch {
+	case f.data[at.from] != '[':
+	case old.kind == table && !old.closed && !old.tables:
+		what, help = "the table ["+name+"] stands here again", "put its keys under the first one"
+	case old.tables:
+		what, help = "["+name+"] stands here in single brackets, and in double ones before", "write [["+name+"]]"
+	default:
+		what, help = "the table "+name+" stands here again, in another way", "write it in one way only"
+	}
+	fault := f.add(at, RuleDuplicateKey, what+"; first in line "+strconv.Itoa(where.Line), help)
+	fault.Related = []finding.Related{{Place: where, Message: fmt.Sprintf("%s stands here first", name)}}
+}
