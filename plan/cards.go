@@ -134,10 +134,7 @@ func (x *resolver) makeCards(r *Resolved) {
 	var names []string
 	for _, p := range r.Plan.Positions {
 		names = append(names, p.Name)
-		if first, twice := positions[p.Name]; twice && p.Has("name") {
-			x.twice("position-twice", p.At("name"), p.Name, fmt.Sprintf("position %q", p.Name), first.At("name"),
-				"write one [[position]] for each kind of seat")
-		} else {
+		if positions[p.Name] == nil {
 			positions[p.Name] = p
 		}
 		x.checkSelectors(r, p)
@@ -147,20 +144,13 @@ func (x *resolver) makeCards(r *Resolved) {
 		division *Division
 	}
 	marks := map[seatKind][]Mark{}
-	units := map[string]*Unit{}
 	for _, u := range r.Plan.Units {
-		if first, twice := units[u.Name]; twice && u.Has("name") {
-			x.twice("unit-twice", u.At("name"), u.Name, fmt.Sprintf("unit %q", u.Name), first.At("name"),
-				"write one [[unit]] with all of its seats")
-		} else {
-			units[u.Name] = u
-		}
 		d := x.division(u.At("division"), u.Division, fmt.Sprintf("unit %q", u.Name))
 		list := r.ListOf(d)
-		for _, seat := range u.Seats {
+		for i, seat := range u.Seats {
 			p := positions[seat.Position]
 			if p == nil {
-				x.unknownPosition(u.At("seats."+seat.Position), u, seat.Position, names)
+				x.unknownPosition(u.AtItem("seats", i), u, seat.Position, names)
 				continue
 			}
 			if u.Division != "" && d == nil || list == nil || seat.Count < 1 {
@@ -186,6 +176,9 @@ func (x *resolver) makeCards(r *Resolved) {
 }
 
 func (x *resolver) unknownPosition(at finding.Place, u *Unit, name string, names []string) {
+	if x.planBroken {
+		return
+	}
 	help := didYouMean(name, names)
 	if help == nil {
 		help = []string{fmt.Sprintf("add [[position]] with name = %q and what it listens to", name)}
@@ -205,9 +198,12 @@ func (x *resolver) checkSelectors(r *Resolved, p *Position) {
 			slots = append(slots, s.Channel.Name)
 		}
 		for _, s := range r.Unresolved {
+			if s.Channel == "" {
+				return // it may be the one that is meant
+			}
 			slots = append(slots, s.Channel)
 		}
-		if slices.Contains(slots, selector) {
+		if slices.Contains(slots, selector) || x.planBroken || x.loadBroken {
 			return
 		}
 		help := append(didYouMean(selector, append(SelectorWords(), slots...)),

@@ -18,16 +18,19 @@ const MaxCards = 100_000
 // and derives the lists and the cards. It goes on past faults and reports all of
 // them; what could not be resolved is left out of the result, and kept in
 // [Resolved.Unresolved]. Both files may be incomplete, as a reading with
-// findings leaves them; where one is missing altogether the result is nil.
-//
-// It completes the load by [ResolveLoad], whose findings are among those
-// returned.
+// findings leaves them; where one is missing altogether, or the load has no
+// channel at all, the result is nil. What reading has reported is not reported
+// again: names that stand twice, values that could not be read.
 func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
-	if p == nil || l == nil {
+	if p == nil || l == nil || len(l.Channels()) == 0 {
 		return nil, nil
 	}
-	x := &resolver{plan: p, load: l, names: map[string][]*Channel{}, divisions: map[string]*Division{}}
-	x.found = ResolveLoad(l)
+	x := &resolver{
+		plan: p, load: l, names: map[string][]*Channel{}, divisions: map[string]*Division{},
+		planBroken: p.File() != nil && p.File().Broken(),
+		loadBroken: l.File() != nil && l.File().Broken(),
+	}
+	l.link()
 	for _, c := range l.Channels() {
 		if _, seen := x.names[c.Name]; !seen {
 			x.allNames = append(x.allNames, c.Name)
@@ -63,6 +66,9 @@ type resolver struct {
 	allNames  []string              // in order of the load
 	divisions map[string]*Division  // by id; of two with one id the first
 	found     finding.List
+
+	// Lines of the file could not be read: what seems to be absent may not be.
+	planBroken, loadBroken bool
 }
 
 func (x *resolver) fault(rule string, at finding.Place, subject, message string, help ...string) *finding.Finding {
@@ -162,84 +168,29 @@ func (l *Load) site(name string) *Site {
 	return nil
 }
 
-// ResolveLoad completes a load as read: channels know their group, sites their
-// tone. It reports names and numbers that stand for nothing or for two things.
-// It may be called again, but not at the same time for one load.
-func ResolveLoad(l *Load) finding.List {
-	x := &resolver{load: l}
-	groups := map[int]*Group{}
-	names := map[string]bool{}
+// link completes a load: channels know their group, sites their tone. Reading
+// has done so already, a load that was put together by a program may lack it.
+func (l *Load) link() {
 	for _, g := range l.Groups {
-		if first, twice := groups[g.Number]; twice && g.Has("number") {
-			x.twice("group-twice", g.At("number"), strconv.Itoa(g.Number), "group "+strconv.Itoa(g.Number), first.At("number"),
-				"give each group of channels a number of its own")
-		} else {
-			groups[g.Number] = g
-		}
-		channels := map[int]*Channel{}
 		for _, c := range g.Channels {
-			c.Group = g
-			names[c.Name] = true
-			if first, twice := channels[c.Number]; twice && c.Has("number") {
-				x.twice("number-twice", c.At("number"), c.Name, "channel "+c.Ref(), first.At("number"),
-					fmt.Sprintf("%q and %q cannot both stand there", first.Name, c.Name))
-			} else {
-				channels[c.Number] = c
+			if c.Group != g {
+				c.Group = g
 			}
 		}
 	}
-	tones := map[int]*Tone{}
-	for _, t := range l.Tones {
-		if first, twice := tones[t.Number]; twice && t.Has("number") {
-			x.twice("tone-twice", t.At("number"), strconv.Itoa(t.Number), "tone "+strconv.Itoa(t.Number), first.At("number"),
-				"give each tone a number of its own")
-		} else {
-			tones[t.Number] = t
-		}
-	}
-	sites := map[string]*Site{}
 	for _, s := range l.Sites {
-		if first, twice := sites[s.Name]; twice && s.Has("name") {
-			x.twice("site-twice", s.At("name"), s.Name, fmt.Sprintf("site %q", s.Name), first.At("name"),
-				"write one [[site]] with all channels that are repeated there")
-		} else {
-			sites[s.Name] = s
+		tone := s.Tone.Squelch
+		if t := l.tone(s.Tone.Number); t != nil && s.Tone.Number != 0 {
+			tone = t.Hz
 		}
-		s.Squelch = s.Tone.Squelch
-		if s.Tone.Number != 0 {
-			if t := tones[s.Tone.Number]; t != nil {
-				s.Squelch = t.Hz
-			} else {
-				x.unknownTone(s.At("tone"), s.Name, fmt.Sprintf("site %q", s.Name), s.Tone.Number)
-			}
-		}
-		for i, n := range s.Channels {
-			if !names[n] {
-				f := x.fault("unknown-channel", s.AtItem("channels", i), n,
-					fmt.Sprintf("site %q: no channel %q in the load", s.Name, n), didYouMean(n, keys(l.Channels()))...)
-				f.Data = map[string]any{"site": s.Name, "channel": n}
-			}
+		if s.Squelch != tone {
+			s.Squelch = tone
 		}
 	}
-	x.found.Sort()
-	return x.found
-}
-
-func keys(channels []*Channel) []string {
-	names := make([]string, len(channels))
-	for i, c := range channels {
-		names[i] = c.Name
-	}
-	return names
-}
-
-func (x *resolver) twice(rule string, at finding.Place, subject, what string, first finding.Place, help string) {
-	f := x.fault(rule, at, subject, what+" stands twice", help)
-	f.Related = []finding.Related{{Place: first, Message: what + " stands here first"}}
 }
 
 func didYouMean(word string, known []string) []string {
-	return orWords("did you mean", quoted(Closest(word, known, 3)))
+	return orWords("did you mean", quoted(finding.Closest(word, known, 3)))
 }
 
 // orWords joins words to a question, or gives none where there are no words.
@@ -261,28 +212,21 @@ func quoted(words []string) []string {
 	return out
 }
 
-// resolveDivisions indexes the divisions and checks what stands beside what.
+// resolveDivisions indexes the divisions and looks up what they stand beside.
 func (x *resolver) resolveDivisions() {
 	for _, d := range x.plan.Divisions {
-		if first, twice := x.divisions[d.ID]; twice && d.Has("id") {
-			x.twice("division-twice", d.At("id"), d.ID, "division "+strconv.Quote(d.ID), first.At("id"),
-				"give each division and functional group an id of its own")
-		} else if d.ID != "" {
+		if x.divisions[d.ID] == nil && d.ID != "" {
 			x.divisions[d.ID] = d
 		}
 	}
 	for _, d := range x.plan.Divisions {
-		if !d.Functional && len(d.Beside) > 0 {
-			x.fault("beside-on-line", d.At("beside"), d.ID,
-				fmt.Sprintf("division %q is a stretch of line: its neighbours are the divisions before and after it", d.ID),
-				"remove beside, or add functional = true if it is a functional group")
-			continue
+		if !d.Functional {
+			continue // reading has said that beside is not for it
 		}
 		for i, id := range d.Beside {
-			switch other := x.division(d.AtItem("beside", i), id, strings.ToLower(d.Title()[:1])+d.Title()[1:]+": beside"); {
-			case other == d:
+			if x.division(d.AtItem("beside", i), id, "functional group "+d.ID+": beside") == d {
 				x.fault("beside-itself", d.AtItem("beside", i), d.ID,
-					fmt.Sprintf("functional group %q stands beside itself", d.ID), "name the divisions that it works beside")
+					fmt.Sprintf("functional group %s stands beside itself", d.ID), "name the divisions that it works beside")
 			}
 		}
 	}
@@ -290,7 +234,7 @@ func (x *resolver) resolveDivisions() {
 
 // division looks an id up; nil, with a finding, where there is none.
 func (x *resolver) division(at finding.Place, id, where string) *Division {
-	if d := x.divisions[id]; d != nil || id == "" {
+	if d := x.divisions[id]; d != nil || id == "" || x.planBroken {
 		return d
 	}
 	var ids []string
@@ -331,10 +275,6 @@ func (x *resolver) slot(i int, s *Slot) *ResolvedSlot {
 	where := fmt.Sprintf("slot %d", i+1)
 	users := x.divisionsOf(s.Table, "division", s.Division, where)
 	carriers := x.divisionsOf(s.Table, "carried_by", s.CarriedBy, where)
-	if s.Has("carried_by") && len(s.CarriedBy) == 0 && s.At("carried_by").Line > 0 {
-		x.fault("carried-by-nobody", s.At("carried_by"), s.Channel, where+": carried by no division",
-			"remove carried_by so that everybody carries the slot, or name divisions")
-	}
 	c, places := x.pick(s.Table, &s.Pick, where)
 	if c == nil {
 		return nil

@@ -3,9 +3,6 @@ package plan
 import (
 	"cmp"
 	"slices"
-	"strings"
-
-	"github.com/hbollon/go-edlib"
 
 	"slotcard/plan/radio"
 )
@@ -14,43 +11,6 @@ import (
 // the old 25 kHz raster and the narrowband one between two of them are 12.5 kHz
 // apart, so one wrong last digit stays within it (47 CFR 90.210, secondary).
 const NearWidth radio.Hertz = 12_500
-
-// Closest returns at most limit of the known words that word may have been
-// meant to be, the closest first, case ignored. The distance counts letters
-// added, dropped, changed or swapped with their neighbour (optimal string
-// alignment); a third of the letters of the word may be wrong, at least two.
-func Closest(word string, known []string, limit int) []string {
-	type hit struct {
-		word     string
-		distance int
-	}
-	fold := func(s string) string { return strings.ToUpper(strings.Join(strings.Fields(s), " ")) }
-	bare := func(s string) string { return strings.NewReplacer(" ", "", "-", "").Replace(fold(s)) }
-	most := max(2, len([]rune(word))/3)
-	var hits []hit
-	seen := map[string]bool{}
-	for _, k := range known {
-		if k == "" || seen[k] {
-			continue
-		}
-		seen[k] = true
-		d := edlib.OSADamerauLevenshteinDistance(fold(word), fold(k))
-		if bare(word) == bare(k) {
-			d = 0 // only case, spaces or hyphens differ
-		}
-		if d <= most && d < max(len([]rune(k)), len([]rune(word))) {
-			hits = append(hits, hit{k, d})
-		}
-	}
-	slices.SortStableFunc(hits, func(a, b hit) int {
-		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.word, b.word))
-	})
-	var words []string
-	for _, h := range hits[:min(limit, len(hits))] {
-		words = append(words, h.word)
-	}
-	return words
-}
 
 // Near is a channel that may have been meant by a frequency, and why.
 type Near struct {

@@ -13,48 +13,38 @@ import (
 
 // pick finds the one channel that p names, and everywhere that it stands in
 // the load. It returns nil, with a finding, where there is none or more than
-// one. The display name is looked up first, else the place, else the receive
-// frequency; whatever else is written narrows the choice.
+// one. Beside a receive frequency, what else is written narrows the choice.
 func (x *resolver) pick(t tomlfile.Table, p *Pick, where string) (*Channel, []*Channel) {
 	var found []*Channel
-	switch {
-	case p.Channel != "":
+	switch p.Key() {
+	case "channel":
 		if found = x.names[p.Channel]; len(found) == 0 {
 			x.unknownName(t.At("channel"), p.Channel, where)
-			return nil, nil
 		}
-	case p.Group != nil && p.Number != nil:
+	case "group":
 		if found = x.atPlace(*p.Group, *p.Number); len(found) == 0 {
 			x.unknownPlace(t, *p.Group, *p.Number, where)
-			return nil, nil
 		}
-	case p.Rx != 0:
+	case "rx":
+		var all []*Channel
 		for _, c := range x.load.Channels() {
 			if c.Rx == p.Rx {
-				found = append(found, c)
+				all = append(all, c)
 			}
 		}
-		if len(found) == 0 {
+		if found = slices.DeleteFunc(slices.Clone(all), func(c *Channel) bool { return x.misfit(c, p) != "" }); len(found) > 0 {
+			break
+		}
+		if len(all) == 0 {
 			x.unknownFrequency(t.At("rx"), p.Rx, where)
-			return nil, nil
+		} else {
+			x.contradiction(t, p, all, where)
 		}
-	default:
-		if !t.Has("channel") && !t.Has("group") && !t.Has("number") && !t.Has("rx") {
-			x.fault("no-channel", t.At(""), "", where+": names no channel",
-				`write channel = "NAME", or group = 1 and number = 1, or rx = 152.4125`)
-		} else if t.Has("group") != t.Has("number") && !t.Has("channel") && !t.Has("rx") {
-			x.fault("no-channel", t.At(""), "", where+": a place needs both group and number",
-				`write group = 1 and number = 1, or channel = "NAME"`)
-		}
-		return nil, nil // otherwise the value was at fault, and reading has said so
 	}
-	all := found
-	if found = slices.DeleteFunc(slices.Clone(all), func(c *Channel) bool { return !x.fits(c, p) }); len(found) == 0 {
-		x.contradiction(t, p, all, where)
+	if len(found) == 0 { // without a key the value was at fault, and reading has said so
 		return nil, nil
 	}
-	distinct := distinctChannels(found)
-	if len(distinct) > 1 {
+	if distinct := distinctChannels(found); len(distinct) > 1 {
 		x.ambiguous(t, p, distinct, where)
 		return nil, nil
 	}
@@ -82,20 +72,9 @@ func (x *resolver) atPlace(group, number int) []*Channel {
 	return nil
 }
 
-// fits tells whether everything written about a channel is true of c.
-func (x *resolver) fits(c *Channel, p *Pick) bool { return x.misfit(c, p) == "" }
-
-// misfit is the first key of p that is not true of c.
+// misfit is the first key beside rx that is not true of c; "" where all are.
 func (x *resolver) misfit(c *Channel, p *Pick) string {
 	switch {
-	case p.Channel != "" && c.Name != p.Channel:
-		return "channel"
-	case p.Group != nil && (c.Group == nil || c.Group.Number != *p.Group):
-		return "group"
-	case p.Number != nil && c.Number != *p.Number:
-		return "number"
-	case p.Rx != 0 && c.Rx != p.Rx:
-		return "rx"
 	case p.Tx != 0 && c.Tx != p.Tx:
 		return "tx"
 	case p.RxTone != nil && c.RxTone != *p.RxTone:
@@ -132,7 +111,10 @@ func distinctChannels(channels []*Channel) []*Channel {
 }
 
 func (x *resolver) unknownName(at finding.Place, name, where string) {
-	closest := Closest(name, x.allNames, 3)
+	if x.loadBroken {
+		return
+	}
+	closest := finding.Closest(name, x.allNames, 3)
 	var help []string
 	for _, n := range closest {
 		help = append(help, fmt.Sprintf("%q (%s)", n, x.names[n][0]))
@@ -150,6 +132,9 @@ func (x *resolver) unknownName(at finding.Place, name, where string) {
 }
 
 func (x *resolver) unknownPlace(t tomlfile.Table, group, number int, where string) {
+	if x.loadBroken {
+		return
+	}
 	var groups []string
 	for _, g := range x.load.Groups {
 		groups = append(groups, strconv.Itoa(g.Number))
@@ -184,6 +169,9 @@ func (x *resolver) unknownPlace(t tomlfile.Table, group, number int, where strin
 }
 
 func (x *resolver) unknownFrequency(at finding.Place, rx radio.Hertz, where string) {
+	if x.loadBroken {
+		return
+	}
 	near := x.load.NearFrequency(rx)
 	var help []string
 	for _, n := range near[:min(4, len(near))] {
@@ -208,47 +196,23 @@ func (x *resolver) unknownFrequency(at finding.Place, rx radio.Hertz, where stri
 
 func (x *resolver) contradiction(t tomlfile.Table, p *Pick, all []*Channel, where string) {
 	key := x.misfit(all[0], p)
-	subject := p.Channel
-	if subject == "" {
-		subject = all[0].Name
-	}
-	var help []string
-	for _, c := range distinctChannels(all) {
+	value := map[string]fmt.Stringer{"tx": p.Tx, "rx_tone": p.RxTone, "tx_tone": p.TxTone}[key].String()
+	distinct := distinctChannels(all)
+	help := make([]string, 0, len(distinct))
+	places := make([]string, 0, len(distinct))
+	for _, c := range distinct {
 		help = append(help, "the load has "+c.String())
+		places = append(places, c.Ref())
 	}
 	if key == "tx_tone" && all[0].TxTone == radio.Site {
 		help = append(help, x.siteHelp(all[0])...)
 	}
-	if key == "rx" && p.Channel != "" {
-		for _, c := range x.load.Channels() {
-			if c.Rx == p.Rx {
-				help = append(help, fmt.Sprintf("%s is %s", p.Rx, c))
-				break
-			}
-		}
+	f := x.fault("channel-contradicts", t.At(key), p.Rx.String(),
+		fmt.Sprintf("%s: no channel on %s has %s %s", where, p.Rx, key, value), help...)
+	for _, c := range distinct {
+		f.Related = append(f.Related, finding.Related{Place: c.At("name"), Message: c.String()})
 	}
-	f := x.fault("channel-contradicts", t.At(key), subject,
-		fmt.Sprintf("%s: %s has another %s in the load than %s", where, subject, key, written(p, key)), help...)
-	f.Data = map[string]any{"channel": subject, "key": key, "written": written(p, key)}
-}
-
-// written is the value of a key of p, as the user wrote it.
-func written(p *Pick, key string) string {
-	switch key {
-	case "group":
-		return strconv.Itoa(*p.Group)
-	case "number":
-		return strconv.Itoa(*p.Number)
-	case "rx":
-		return p.Rx.String()
-	case "tx":
-		return p.Tx.String()
-	case "rx_tone":
-		return p.RxTone.String()
-	case "tx_tone":
-		return p.TxTone.String()
-	}
-	return strconv.Quote(p.Channel)
+	f.Data = map[string]any{"rx_hz": p.Rx, "key": key, "written": value, "candidates": places}
 }
 
 func (x *resolver) ambiguous(t tomlfile.Table, p *Pick, distinct []*Channel, where string) {
@@ -268,7 +232,7 @@ func (x *resolver) ambiguous(t tomlfile.Table, p *Pick, distinct []*Channel, whe
 	if first.Group != nil {
 		group = first.Group.Number
 	}
-	help = append(help, fmt.Sprintf("write group = %d, number = %d for %s", group, first.Number, first.Ref()))
+	help = append(help, fmt.Sprintf("for the first write group = %d and number = %d in place of %s", group, first.Number, key))
 	f := x.fault("ambiguous-channel", t.At(key), subject,
 		fmt.Sprintf("%s: %s may be %d different channels of the load", where, what, len(distinct)), help...)
 	for _, c := range distinct {
@@ -296,16 +260,10 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 			tone, chosen = site.Squelch, true
 		}
 	}
-	if toneNumber != nil {
+	if toneNumber != nil && siteName == "" { // reading has refused both together
 		if numbered := x.load.tone(*toneNumber); numbered == nil {
 			x.unknownTone(t.At("tone"), c.Name, where, *toneNumber)
 			failed = true
-		} else if chosen && numbered.Hz != tone {
-			f := x.fault("site-tone-differ", t.At("tone"), c.Name,
-				fmt.Sprintf("%s: tone %d is %s, but %s opens with %s", where, *toneNumber, numbered.Hz, site.Name, tone),
-				"remove tone: the site brings its own")
-			f.Related = []finding.Related{{Place: site.At("tone"), Message: fmt.Sprintf("the tone of %s", site.Name)}}
-			f.Data = map[string]any{"channel": c.Name, "site": site.Name, "tone": *toneNumber}
 		} else {
 			tone, chosen = numbered.Hz, true
 		}
@@ -402,6 +360,9 @@ func (x *resolver) siteHelp(c *Channel) []string {
 }
 
 func (x *resolver) unknownSite(at finding.Place, name, where string, c *Channel) {
+	if x.loadBroken {
+		return
+	}
 	var names []string
 	for _, s := range x.load.Sites {
 		names = append(names, s.Name)
@@ -415,6 +376,9 @@ func (x *resolver) unknownSite(at finding.Place, name, where string, c *Channel)
 }
 
 func (x *resolver) unknownTone(at finding.Place, subject, where string, number int) {
+	if x.loadBroken {
+		return
+	}
 	var known []string
 	for _, t := range x.load.Tones {
 		known = append(known, fmt.Sprintf("%d (%s)", t.Number, t.Hz))
@@ -425,4 +389,18 @@ func (x *resolver) unknownTone(at finding.Place, subject, where string, number i
 	}
 	f := x.fault("unknown-tone", at, subject, fmt.Sprintf("%s: no tone %d in the load", where, number), help)
 	f.Data = map[string]any{"tone": number}
+}
+
+// Key is the key by which the channel is named: channel, group or rx; empty
+// where none is.
+func (p *Pick) Key() string {
+	switch {
+	case p.Channel != "":
+		return "channel"
+	case p.Group != nil && p.Number != nil:
+		return "group"
+	case p.Rx != 0:
+		return "rx"
+	}
+	return ""
 }

@@ -1,0 +1,271 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+)
+
+// What a load must be by itself.
+func init() {
+	register(
+		Rule{
+			ID:        "name-too-long",
+			Severity:  finding.Error,
+			Statement: "a display name is no longer than the radio shows",
+			Why:       "the card and the display say different things",
+			Bad:       "name_length = 8\n...\nname = \"QB CMD 11\"",
+			Good:      "name_length = 8\n...\nname = \"QB CMD11\"",
+			Fix:       "write the name as the radio shows it, or correct name_length",
+			CheckLoad: nameTooLong,
+		},
+		Rule{
+			ID:        "out-of-band",
+			Severity:  finding.Error,
+			Statement: "every frequency of a load is in a band of its radio",
+			Why:       "the radio cannot be programmed with it",
+			Bad:       "bands = [[136.0, 174.0]]\n...\nrx = 453.2125",
+			Good:      "bands = [[136.0, 174.0], [450.0, 470.0]]\n...\nrx = 453.2125",
+			Fix:       "correct the frequency, or the bands of the radio",
+			CheckLoad: outOfBand,
+		},
+		Rule{
+			ID:        "mode-not-supported",
+			Severity:  finding.Error,
+			Statement: "every channel of a load has a mode that its radio can use",
+			Why:       "the radio cannot be programmed with it, or hears noise",
+			Bad:       "modes = [\"analog\"]\n...\nmode = \"digital\"",
+			Good:      "modes = [\"analog\", \"digital\"]\n...\nmode = \"digital\"",
+			Fix:       "correct the mode of the channel, or the modes of the radio",
+			CheckLoad: modeNotSupported,
+		},
+		Rule{
+			ID:         "channel-without-site",
+			Severity:   finding.Warning,
+			Statement:  "a channel whose tone is chosen by site is carried by at least one site",
+			Why:        "no plan can choose its repeater by name, and nobody sees where it reaches",
+			Bad:        "name = \"QB CMD 3\"\ntx_tone = \"site\"     # and no [[site]] carries it",
+			Good:       "[[site]]\nname = \"Bellwether\"\nchannels = [\"QB CMD 1\", \"QB CMD 3\"]",
+			Fix:        "add the channel to the channels of its sites",
+			Acceptable: true,
+			CheckLoad:  channelWithoutSite,
+		},
+		Rule{
+			ID:         "site-direct-channel",
+			Severity:   finding.Warning,
+			Statement:  "a site carries repeated channels only",
+			Why:        "a direct channel is not repeated anywhere: either the site's list or the channel's tx is wrong",
+			Bad:        "[[site]]\nchannels = [\"QB CMD 1\", \"QB TAC 1\"]     # QB TAC 1 has no tx of its own",
+			Good:       "[[site]]\nchannels = [\"QB CMD 1\"]",
+			Fix:        "remove the channel from the site, or correct its tx",
+			Acceptable: true,
+			CheckLoad:  siteDirectChannel,
+		},
+		Rule{
+			ID:         "site-tone-mismatch",
+			Severity:   finding.Warning,
+			Statement:  "a channel with a tone of its own has the tone of the sites that carry it",
+			Why:        "its tone does not open that site",
+			Bad:        "[[site]]\nname = \"Bellwether\"\ntone = 5     # 146.2 Hz\nchannels = [\"QB CMD 2\"]\n...\nname = \"QB CMD 2\"\ntx_tone = 123.0",
+			Good:       "name = \"QB CMD 2\"\ntx_tone = \"site\"",
+			Fix:        "write tx_tone = \"site\" for the channel, or correct the tone",
+			Acceptable: true,
+			CheckLoad:  siteToneMismatch,
+		},
+		Rule{
+			ID:         "names-differ",
+			Severity:   finding.Advice,
+			Statement:  "a display name means one channel throughout the load",
+			Why:        "who turns to the name in another group is on another channel; a plan cannot name it by name alone",
+			Bad:        "[[group]]\nnumber = 1\n[[group.channel]]\nname = \"QB TAC 1\"\nrx = 151.2500\n...\n[[group]]\nnumber = 2\n[[group.channel]]\nname = \"QB TAC 1\"\nrx = 151.2650",
+			Good:       "[[group]]\nnumber = 2\n[[group.channel]]\nname = \"QB TAC 11\"\nrx = 151.2650",
+			Fix:        "rename one of them in the load, or correct the one that is wrong",
+			Acceptable: true,
+			CheckLoad:  namesDiffer,
+		},
+		Rule{
+			ID:         "no-edition-mark",
+			Severity:   finding.Advice,
+			Statement:  "a load has a channel whose display name carries the edition",
+			Why:        "turning to it tells whether the radio is current",
+			Bad:        "name = \"QB TRAVEL\"",
+			Good:       "name = \"QB TRAV 27\"\nedition_mark = true",
+			Fix:        "mark the channel that shows the edition with edition_mark = true; as a rule the travel channel",
+			Acceptable: true,
+			CheckLoad:  noEditionMark,
+		},
+	)
+}
+
+func nameTooLong(l *plan.Load, report func(finding.Finding)) {
+	most := l.Radio.NameLength
+	for _, c := range l.Channels() {
+		n := len([]rune(c.Name))
+		if most <= 0 || n <= most {
+			continue
+		}
+		report(finding.Finding{
+			Place: c.At("name"), Subject: c.Name,
+			Message: fmt.Sprintf("%s %q has %d characters, but the radio shows %d", c.Ref(), c.Name, n, most),
+			Help:    []string{"write the name as the radio shows it"},
+			Related: []finding.Related{related(l.Radio.At("name_length"), "what the radio shows")},
+			Data:    facts{"channel": c.Name, "length": n, "name_length": most},
+		})
+	}
+}
+
+func outOfBand(l *plan.Load, report func(finding.Finding)) {
+	if len(l.Radio.Bands) == 0 {
+		return
+	}
+	inside := func(f radio.Hertz) bool {
+		return f == 0 || slices.ContainsFunc(l.Radio.Bands, func(b plan.Band) bool { return b.Low <= f && f <= b.High })
+	}
+	bands := make([]string, len(l.Radio.Bands))
+	for i, b := range l.Radio.Bands {
+		bands[i] = fmt.Sprintf("%s to %s", b.Low, b.High)
+	}
+	for _, c := range l.Channels() {
+		say := func(key string, f radio.Hertz) {
+			report(finding.Finding{
+				Place: c.At(key), Subject: c.Name,
+				Message: fmt.Sprintf("%s %s: %s is outside the radio's bands, %s MHz", c.Ref(), c.Name, f, and(bands)),
+				Help:    []string{"correct the frequency, or the bands of the radio"},
+				Related: []finding.Related{related(l.Radio.At("bands"), "the radio's bands")},
+				Data:    facts{"channel": c.Name, "key": key, "hz": f},
+			})
+		}
+		if !inside(c.Rx) {
+			say("rx", c.Rx)
+		}
+		if c.Tx != c.Rx && !c.ReceiveOnly && !inside(c.Tx) {
+			say("tx", c.Tx)
+		}
+	}
+}
+
+func modeNotSupported(l *plan.Load, report func(finding.Finding)) {
+	can := func(m radio.Mode) bool {
+		return slices.Contains(l.Radio.Modes, m) ||
+			m == radio.Mixed && slices.Contains(l.Radio.Modes, radio.Analog) && slices.Contains(l.Radio.Modes, radio.Digital) ||
+			m != radio.Mixed && slices.Contains(l.Radio.Modes, radio.Mixed)
+	}
+	if len(l.Radio.Modes) == 0 {
+		return
+	}
+	for _, c := range l.Channels() {
+		if can(c.Mode) {
+			continue
+		}
+		report(finding.Finding{
+			Place: c.At("mode"), Subject: c.Name,
+			Message: fmt.Sprintf("%s %s is %s, but the radio cannot use that mode", c.Ref(), c.Name, c.Mode),
+			Help:    []string{"correct the mode of the channel, or the modes of the radio"},
+			Related: []finding.Related{related(l.Radio.At("modes"), "the radio's modes")},
+			Data:    facts{"channel": c.Name, "mode": c.Mode.String()},
+		})
+	}
+}
+
+func channelWithoutSite(l *plan.Load, report func(finding.Finding)) {
+	seen := map[string]bool{}
+	for _, c := range l.Channels() {
+		if c.TxTone != radio.Site || seen[c.Name] || len(l.SitesOf(c)) > 0 {
+			continue
+		}
+		seen[c.Name] = true
+		report(finding.Finding{
+			Place: c.At("tx_tone"), Subject: c.Name,
+			Message: fmt.Sprintf("%s %s takes its tone from a site, but no site carries it", c.Ref(), c.Name),
+			Help:    []string{fmt.Sprintf("add %q to the channels of its sites", c.Name)},
+			Data:    facts{"channel": c.Name},
+		})
+	}
+}
+
+// carried calls visit for each channel that a site carries, with its place in
+// the site's channels.
+func carried(l *plan.Load, visit func(s *plan.Site, i int, c *plan.Channel)) {
+	byName := map[string]*plan.Channel{}
+	for _, c := range l.Channels() {
+		if byName[c.Name] == nil {
+			byName[c.Name] = c
+		}
+	}
+	for _, s := range l.Sites {
+		for i, name := range s.Channels {
+			if c := byName[name]; c != nil {
+				visit(s, i, c)
+			}
+		}
+	}
+}
+
+func siteDirectChannel(l *plan.Load, report func(finding.Finding)) {
+	carried(l, func(s *plan.Site, i int, c *plan.Channel) {
+		if c.Repeated() || c.Trunked() || c.Rx == 0 {
+			return
+		}
+		report(finding.Finding{
+			Place: s.AtItem("channels", i), Subject: c.Name,
+			Message: fmt.Sprintf("site %s carries %s, which is direct", s.Name, c.Name),
+			Help:    []string{"remove it from the site, or correct tx of the channel"},
+			Related: []finding.Related{related(c.At("rx"), "%s", c)},
+			Data:    facts{"site": s.Name, "channel": c.Name},
+		})
+	})
+}
+
+func siteToneMismatch(l *plan.Load, report func(finding.Finding)) {
+	carried(l, func(s *plan.Site, i int, c *plan.Channel) {
+		if c.TxTone == radio.Site || !c.Repeated() || s.Squelch.IsZero() || c.TxTone == s.Squelch {
+			return
+		}
+		has := "no tone"
+		if !c.TxTone.IsZero() {
+			has = c.TxTone.String()
+		}
+		report(finding.Finding{
+			Place: s.AtItem("channels", i), Subject: c.Name,
+			Message: fmt.Sprintf("site %s opens with %s, but %s transmits %s", s.Name, s.Squelch, c.Name, has),
+			Help:    []string{"write tx_tone = \"site\" for the channel, or correct the tone"},
+			Related: []finding.Related{related(c.At("tx_tone"), "%s", c)},
+			Data:    facts{"site": s.Name, "channel": c.Name, "site_tone": s.Squelch.String(), "tx_tone": c.TxTone.String()},
+		})
+	})
+}
+
+func namesDiffer(l *plan.Load, report func(finding.Finding)) {
+	first := map[string]*plan.Channel{}
+	for _, c := range l.Channels() {
+		f := first[c.Name]
+		switch {
+		case f == nil:
+			first[c.Name] = c
+		case f.Programming() != c.Programming():
+			report(finding.Finding{
+				Place: c.At("name"), Subject: c.Name,
+				Message: fmt.Sprintf("%s stands for two channels: at %s it is not what it is at %s", c.Name, c.Ref(), f.Ref()),
+				Help:    []string{"rename one of them, or correct the one that is wrong"},
+				Related: []finding.Related{related(f.At("name"), "%s", f), related(c.At("name"), "%s", c)},
+				Data:    facts{"channel": c.Name, "places": []string{f.Ref(), c.Ref()}},
+			})
+		}
+	}
+}
+
+func noEditionMark(l *plan.Load, report func(finding.Finding)) {
+	all := l.Channels()
+	if len(all) == 0 || slices.ContainsFunc(all, func(c *plan.Channel) bool { return c.EditionMark }) {
+		return
+	}
+	report(finding.Finding{
+		Place: l.About.At("edition"), Subject: l.About.Edition,
+		Message: "no channel's display name carries the edition",
+		Help:    []string{"write edition_mark = true at the channel that shows it; as a rule the travel channel"},
+		Data:    facts{"edition": l.About.Edition},
+	})
+}

@@ -1,0 +1,245 @@
+package rules
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+// Who carries a card, and what each seat listens to.
+func init() {
+	register(
+		Rule{
+			ID:         "priority-none",
+			Severity:   finding.Warning,
+			Statement:  "the priority of a position is a slot of the list that the seat carries",
+			Why:        "the seat has no priority channel: a scan stops on whatever comes first",
+			Bad:        "[[position]]\nname = \"Lookout\"\npriority = \"medical\"     # and no slot of use medical",
+			Good:       "[[position]]\nname = \"Lookout\"\npriority = \"own\"",
+			Fix:        "choose another selector, or give the unit a division",
+			Acceptable: true,
+			Check:      priorityNone,
+		},
+		Rule{
+			ID:         "no-priority",
+			Severity:   finding.Advice,
+			Statement:  "every position has a priority, as a rule its own division's tactical",
+			Why:        "without it a call on the own tactical waits until the scan has finished with another channel",
+			Bad:        "[[position]]\nname = \"Firefighter\"\nscan = [\"own\", \"command\"]",
+			Good:       "[[position]]\nname = \"Firefighter\"\npriority = \"own\"",
+			Fix:        "write priority = \"own\"",
+			Acceptable: true,
+			Check:      noPriority,
+		},
+		Rule{
+			ID:        "scan-limit",
+			Severity:  finding.Warning,
+			Statement: "a seat scans no more slots than the limit, three unless [card] scan_limit says otherwise",
+			Why: "scanning too much is as bad as too little: traffic is missed, or answered on the wrong channel " +
+				"(the number is our choice)",
+			Bad:        "scan = [\"all\"]",
+			Good:       "scan = [\"neighbours\", \"command\"]",
+			Fix:        "scan fewer, or set scan_limit in [card]",
+			Acceptable: true,
+			Check:      scanLimit,
+		},
+		Rule{
+			ID:         "team-without-division",
+			Severity:   finding.Advice,
+			Statement:  "where there are divisions, the units of a team work in one of them",
+			Why:        "cards of a unit without a division say to talk on command",
+			Bad:        "[[unit]]\nname = \"Engine 611\"\nteam = \"Strike team 6100C\"     # no division",
+			Good:       "[[unit]]\nname = \"Engine 611\"\nteam = \"Strike team 6100C\"\ndivision = \"A\"",
+			Fix:        "write the division of the unit; accept it for a team in staging",
+			Acceptable: true,
+			Check:      teamWithoutDivision,
+		},
+		Rule{
+			ID:         "no-units",
+			Severity:   finding.Advice,
+			Statement:  "a plan has units, so that there are cards",
+			Why:        "a wall sheet alone does not leave the tent",
+			Bad:        "# no [[unit]]",
+			Good:       "[[unit]]\nname = \"Engine 611\"\nseats = { \"Engine boss\" = 1, \"Firefighter\" = 2 }",
+			Fix:        "add a [[unit]] with its seats",
+			Acceptable: true,
+			Check:      noUnits,
+		},
+	)
+}
+
+// seatKind is what two cards with the same marks have in common.
+type seatKind struct {
+	position *plan.Position
+	division *plan.Division
+}
+
+// kinds are the cards of a plan, one for each kind of seat, in order.
+func kinds(r *plan.Resolved) []*plan.Card {
+	seen := map[seatKind]bool{}
+	var out []*plan.Card
+	for _, c := range r.Cards {
+		if k := (seatKind{c.Position, c.Division}); !seen[k] {
+			seen[k] = true
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// in is where a seat works, inside a sentence.
+func in(d *plan.Division) string {
+	if d == nil {
+		return "in units without a division"
+	}
+	return "in " + lower(d)
+}
+
+// byPosition reports once for each position, with a row of details for each
+// further division in which it is the same.
+func byPosition(found []seatFinding, report func(finding.Finding)) {
+	order := []*plan.Position{}
+	grouped := map[*plan.Position][]seatFinding{}
+	for _, f := range found {
+		if grouped[f.card.Position] == nil {
+			order = append(order, f.card.Position)
+		}
+		grouped[f.card.Position] = append(grouped[f.card.Position], f)
+	}
+	for _, p := range order {
+		all := grouped[p]
+		f := all[0].finding
+		for _, o := range all[1:] {
+			f.Details = append(f.Details, o.finding.Message)
+		}
+		if n := len(all) - 1; n > 0 {
+			f.Message += fmt.Sprintf(" (and %s)", plural(n, "other division", "other divisions"))
+		}
+		report(f)
+	}
+}
+
+type seatFinding struct {
+	card    *plan.Card
+	finding finding.Finding
+}
+
+func priorityNone(r *plan.Resolved, report func(finding.Finding)) {
+	if incomplete(r) {
+		return
+	}
+	var found []seatFinding
+	for _, c := range kinds(r) {
+		p := c.Position
+		if p.Priority == "" || len(r.Matches(p.Priority, c.List, c.Division)) > 0 || !selectorKnown(r, p.Priority) {
+			continue
+		}
+		found = append(found, seatFinding{c, finding.Finding{
+			Place: p.At("priority"), Subject: p.Name,
+			Message: fmt.Sprintf("%s %s: priority %q is no slot of the list", p.Name, in(c.Division), p.Priority),
+			Help:    []string{"write priority = \"own\", or another selector: " + strings.Join(plan.SelectorWords(), ", ")},
+			Related: []finding.Related{related(c.Unit.At("seats"), "a seat of %s", c.Unit.Name)},
+			Data:    facts{"position": p.Name, "priority": p.Priority, "unit": c.Unit.Name},
+		}})
+	}
+	byPosition(found, report)
+}
+
+// selectorKnown tells whether a selector is a word or names a slot; if not,
+// resolving has said so.
+func selectorKnown(r *plan.Resolved, selector string) bool {
+	for _, w := range plan.SelectorWords() {
+		if w == selector {
+			return true
+		}
+	}
+	for _, s := range r.Slots {
+		if s.Channel.Name == selector {
+			return true
+		}
+	}
+	return false
+}
+
+func noPriority(r *plan.Resolved, report func(finding.Finding)) {
+	for _, p := range r.Plan.Positions {
+		if p.Has("priority") || p.Name == "" {
+			continue
+		}
+		report(finding.Finding{
+			Place: p.At("name"), Subject: p.Name,
+			Message: fmt.Sprintf("position %q has no priority", p.Name),
+			Help:    []string{`write priority = "own"`},
+			Data:    facts{"position": p.Name},
+		})
+	}
+}
+
+// limit is how many slots a seat may scan.
+func limit(r *plan.Resolved) int {
+	if l := r.Plan.Card.ScanLimit; l != nil {
+		return *l
+	}
+	return plan.DefaultScanLimit
+}
+
+func scanLimit(r *plan.Resolved, report func(finding.Finding)) {
+	most := limit(r)
+	var found []seatFinding
+	for _, c := range kinds(r) {
+		p := c.Position
+		var slots []string
+		for i, m := range c.Marks {
+			if m.Scan {
+				slots = append(slots, strconv.Itoa(i+1))
+			}
+		}
+		if len(slots) <= most {
+			continue
+		}
+		f := finding.Finding{
+			Place: p.At("scan"), Subject: p.Name,
+			Message: fmt.Sprintf("%s %s scans %s, but the limit is %d: slots %s", p.Name, in(c.Division),
+				plural(len(slots), "slot", "slots"), most, and(slots)),
+			Help: []string{fmt.Sprintf("scan fewer, or write scan_limit = %d in [card]", len(slots))},
+			Data: facts{"position": p.Name, "scanned": len(slots), "limit": most},
+		}
+		if r.Plan.Card.ScanLimit != nil {
+			f.Related = []finding.Related{related(r.Plan.Card.At("scan_limit"), "the limit")}
+		}
+		found = append(found, seatFinding{c, f})
+	}
+	byPosition(found, report)
+}
+
+func teamWithoutDivision(r *plan.Resolved, report func(finding.Finding)) {
+	if len(r.Plan.Divisions) == 0 {
+		return
+	}
+	for _, u := range r.Plan.Units {
+		if u.Team == "" || u.Has("division") {
+			continue
+		}
+		report(finding.Finding{
+			Place: u.At("name"), Subject: u.Name,
+			Message: fmt.Sprintf("%s of %s is in no division: its cards say to talk on command", u.Name, u.Team),
+			Help:    []string{"write division = \"" + r.Plan.Divisions[0].ID + "\", or the one it works in"},
+			Data:    facts{"unit": u.Name, "team": u.Team},
+		})
+	}
+}
+
+func noUnits(r *plan.Resolved, report func(finding.Finding)) {
+	if len(r.Plan.Units) > 0 || incomplete(r) {
+		return
+	}
+	report(finding.Finding{
+		Place: r.Plan.Incident.At(""), Subject: r.Plan.Incident.Name,
+		Message: "the plan has no units, so no card is printed",
+		Help:    []string{"add a [[unit]] with name and seats"},
+		Data:    facts{"incident": r.Plan.Incident.Name},
+	})
+}

@@ -1,0 +1,153 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+)
+
+// facts are the data of a finding, under names that do not change.
+type facts = map[string]any
+
+// slotPlace is where the plan names the channel of a slot.
+func slotPlace(s *plan.ResolvedSlot) finding.Place { return s.At(s.Key()) }
+
+// usePlace is where the use of a slot is written, else its channel.
+func usePlace(s *plan.ResolvedSlot) finding.Place {
+	if s.Has("use") {
+		return s.At("use")
+	}
+	return slotPlace(s)
+}
+
+// alsoPlace is where the plan names the channel of an [[also]].
+func alsoPlace(a *plan.AlsoChannel) finding.Place { return a.At(a.Key()) }
+
+// slotName says which slot of which list: "slot 3", or where lists differ
+// "slot 3 of division A".
+func slotName(r *plan.Resolved, l *plan.List, i int) string {
+	return fmt.Sprintf("slot %d", i+1) + ofList(r, l)
+}
+
+// ofList is empty where the plan has a single list.
+func ofList(r *plan.Resolved, l *plan.List) string {
+	name := l.Name(r)
+	if name == "" {
+		return ""
+	}
+	return " of " + strings.ToLower(name[:1]) + name[1:]
+}
+
+// listSubject is by what an [[accept]] names a list: who carries it, or the
+// incident where there is only one.
+func listSubject(r *plan.Resolved, l *plan.List) string {
+	if name := l.Name(r); name != "" {
+		return name
+	}
+	return r.Plan.Incident.Name
+}
+
+// listPlace stands for the list as a whole: its last slot.
+func listPlace(l *plan.List) finding.Place { return l.Slots[len(l.Slots)-1].At("") }
+
+// lists are the lists that hold anything at all.
+func lists(r *plan.Resolved) []*plan.List {
+	return slices.DeleteFunc(slices.Clone(r.Lists), func(l *plan.List) bool { return len(l.Slots) == 0 })
+}
+
+// incomplete tells that some slot could not be resolved, or that some lines could
+// not be read: then what is absent proves nothing.
+func incomplete(r *plan.Resolved) bool {
+	return len(r.Unresolved) > 0 || r.Plan.File() != nil && r.Plan.File().Broken()
+}
+
+// missing tells whether a slot that is not there may have been of this use.
+func missing(r *plan.Resolved, use radio.Use) bool {
+	return len(r.Unresolved) == 0 && incomplete(r) || slices.ContainsFunc(r.Unresolved, func(s *plan.Slot) bool { return s.Use == 0 || s.Use == use })
+}
+
+// count is how many slots of a use the list holds.
+func count(l *plan.List, use radio.Use) int {
+	n := 0
+	for _, s := range l.Slots {
+		if s.Use == use {
+			n++
+		}
+	}
+	return n
+}
+
+// unchosen tells that the slot's repeater could not be settled: its transmit
+// tone is not known, and another finding says why.
+func unchosen(s *plan.ResolvedSlot) bool {
+	return s.Channel.TxTone == radio.Site && s.TxTone.IsZero()
+}
+
+// unread tells that a value of the channel which decides how it transmits was
+// written, but could not be read.
+func unread(c *plan.Channel) bool {
+	return slices.ContainsFunc([]string{"rx", "tx", "tx_tone"}, func(key string) bool { return c.Has(key) && !c.OK(key) })
+}
+
+func related(place finding.Place, format string, args ...any) finding.Related {
+	return finding.Related{Place: place, Message: fmt.Sprintf(format, args...)}
+}
+
+// ids of divisions, in the order given.
+func ids(ds []*plan.Division) []string {
+	out := make([]string, len(ds))
+	for i, d := range ds {
+		out[i] = d.ID
+	}
+	return out
+}
+
+// and joins words: "A", "A and B", "A, B and C".
+func and(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}
+
+// lower is the title of a division inside a sentence: "division A".
+func lower(d *plan.Division) string {
+	t := d.Title()
+	return strings.ToLower(t[:1]) + t[1:]
+}
+
+// directTacticals are channels of the load that a tactical may be replaced by:
+// of use tactical, direct, not receive only, and not in the plan. Those of
+// the same group come first.
+func directTacticals(r *plan.Resolved, group *plan.Group, limit int) []string {
+	used := map[string]bool{}
+	for _, s := range r.Slots {
+		used[s.Channel.Name] = true
+	}
+	var same, other []string
+	for _, c := range r.Load.Channels() {
+		if c.Use != radio.Tactical || c.Repeated() || c.Trunked() || c.ReceiveOnly || used[c.Name] {
+			continue
+		}
+		used[c.Name] = true
+		if c.Group == group {
+			same = append(same, c.String())
+		} else {
+			other = append(other, c.String())
+		}
+	}
+	free := append(same, other...)
+	return free[:min(limit, len(free))]
+}

@@ -1,0 +1,263 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+)
+
+// Who works on which tactical.
+func init() {
+	register(
+		Rule{
+			ID:         "few-tacticals",
+			Severity:   finding.Error,
+			Statement:  "every list holds at least two tactical channels",
+			Why:        "each flank needs one of its own; on a single one both flanks talk over each other",
+			Bad:        "[[slot]]\nchannel = \"VFIRE21\"     # the only tactical",
+			Good:       "[[slot]]\nchannel = \"VFIRE21\"\n[[slot]]\nchannel = \"VFIRE23\"",
+			Fix:        "add a tactical channel: one for each flank, a third where something in the middle is protected",
+			Acceptable: true,
+			Check:      fewTacticals,
+		},
+		Rule{
+			ID:         "division-without-tactical",
+			Severity:   finding.Error,
+			Statement:  "every line division has a tactical channel in its list",
+			Why:        "a division without one talks on command, where the incident commander's orders go, or on a neighbour's",
+			Bad:        "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[division]]\nid = \"A\"\n[[division]]\nid = \"B\"",
+			Good:       "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"",
+			Fix:        "name the division in the slot of a tactical channel",
+			Acceptable: true,
+			Check:      divisionWithoutTactical,
+		},
+		Rule{
+			ID:         "group-without-slot",
+			Severity:   finding.Advice,
+			Statement:  "every functional group has a slot of its own to talk on",
+			Why:        "a functional group that no slot names talks on command, where the incident commander's orders go",
+			Bad:        "[[division]]\nid = \"SP\"\nfunctional = true     # and no slot names SP",
+			Good:       "[[slot]]\nchannel = \"QB TAC 4\"\ndivision = \"SP\"",
+			Fix:        "name the functional group in the slot it is to talk on",
+			Acceptable: true,
+			Check:      groupWithoutSlot,
+		},
+		Rule{
+			ID:         "neighbours-share-tactical",
+			Severity:   finding.Error,
+			Statement:  "neighbouring divisions work on different tactical channels",
+			Why:        "neighbours are in reach of each other: orders of one are taken for orders of the other",
+			Bad:        "[[slot]]\nchannel = \"VFIRE21\"\ndivision = [\"A\", \"B\"]     # A and B are neighbours",
+			Good:       "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"",
+			Fix:        "give one of the two divisions another tactical channel",
+			Acceptable: true,
+			Check:      neighboursShare,
+		},
+		Rule{
+			ID:         "tactical-repeated",
+			Severity:   finding.Error,
+			Statement:  "a tactical channel is direct",
+			Why:        "through a repeater a division's talk is heard on the whole fire, and fails where the repeater is out of reach",
+			Bad:        "[[slot]]\nchannel = \"QB CMD 2\"     # repeated\nuse = \"tactical\"",
+			Good:       "[[slot]]\nchannel = \"VFIRE21\"      # direct\nuse = \"tactical\"",
+			Fix:        "choose a direct channel, or a direct one of the same group; or accept it where terrain leaves no other way",
+			Acceptable: true,
+			Check:      tacticalRepeated,
+		},
+		Rule{
+			ID:        "user-not-carrying",
+			Severity:  finding.Error,
+			Statement: "a division carries every slot that it works on",
+			Why:       "the channel is not in that division's radios",
+			Bad:       "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"B\"\ncarried_by = [\"A\"]",
+			Good:      "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"B\"\ncarried_by = [\"A\", \"B\"]",
+			Fix:       "add the division to carried_by, or remove carried_by",
+			Check:     userNotCarrying,
+		},
+		Rule{
+			ID:         "neighbour-not-carried",
+			Severity:   finding.Warning,
+			Statement:  "who listens to the neighbours has their tactical channels in the list",
+			Why:        "what a neighbour does is not heard, although the position is meant to listen to it",
+			Bad:        "[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"\ncarried_by = [\"B\"]     # A is beside B and scans neighbours",
+			Good:       "[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"\ncarried_by = [\"A\", \"B\"]",
+			Fix:        "let the neighbours carry the slot as well",
+			Acceptable: true,
+			Check:      neighbourNotCarried,
+		},
+	)
+}
+
+func fewTacticals(r *plan.Resolved, report func(finding.Finding)) {
+	for _, l := range lists(r) {
+		n := count(l, radio.Tactical)
+		if n >= 2 || missing(r, radio.Tactical) {
+			continue
+		}
+		f := finding.Finding{
+			Place: listPlace(l), Subject: listSubject(r, l),
+			Message: fmt.Sprintf("the list%s has %s; one for each flank is two at least", ofList(r, l), plural(n, "tactical", "tacticals")),
+			Help:    []string{"add a [[slot]] with a tactical channel"},
+			Data:    facts{"list": listSubject(r, l), "tacticals": n},
+		}
+		var group *plan.Group
+		for _, s := range l.Slots {
+			if s.Use == radio.Tactical {
+				f.Place, group = slotPlace(s), s.Channel.Group
+			}
+		}
+		if free := directTacticals(r, group, 3); len(free) > 0 {
+			f.Help = []string{"add a [[slot]] with a tactical channel; the load has " + and(free)}
+		}
+		report(f)
+	}
+}
+
+func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
+	if len(r.Slots) == 0 || missing(r, radio.Tactical) {
+		return
+	}
+	for _, d := range r.Plan.Divisions {
+		if d.Functional || d.ID == "" || slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool {
+			return s.Use == radio.Tactical && s.UsedBy(d)
+		}) {
+			continue
+		}
+		f := finding.Finding{
+			Place: d.At("id"), Subject: d.ID,
+			Message: fmt.Sprintf("%s has no tactical", lower(d)),
+			Help:    []string{fmt.Sprintf("write division = %q in the [[slot]] of its tactical", d.ID)},
+			Data:    facts{"division": d.ID},
+		}
+		for i, s := range r.Slots {
+			if s.Use == radio.Tactical && len(s.Users) == 0 {
+				f.Help = []string{fmt.Sprintf("write division = %q in the [[slot]] of %s, which no division works on", d.ID, s.Channel.Name)}
+				f.Related = []finding.Related{related(slotPlace(s), "slot %d: %s is a tactical without a division", i+1, s.Channel.Name)}
+				break
+			}
+		}
+		report(f)
+	}
+}
+
+func groupWithoutSlot(r *plan.Resolved, report func(finding.Finding)) {
+	if len(r.Slots) == 0 || incomplete(r) {
+		return
+	}
+	for _, d := range r.Plan.Divisions {
+		if !d.Functional || slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool { return s.UsedBy(d) }) {
+			continue
+		}
+		report(finding.Finding{
+			Place: d.At("id"), Subject: d.ID,
+			Message: fmt.Sprintf("functional group %s has no slot of its own and talks on command", d.ID),
+			Help:    []string{fmt.Sprintf("write division = %q in the [[slot]] that it is to talk on", d.ID)},
+			Data:    facts{"division": d.ID},
+		})
+	}
+}
+
+func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
+	near := map[*plan.Division][]*plan.Division{}
+	for i, s := range r.Slots {
+		if s.Use != radio.Tactical || len(s.Users) < 2 {
+			continue
+		}
+		for k, d := range s.Users {
+			if near[d] == nil {
+				near[d] = r.Neighbours(d)
+			}
+			for _, o := range s.Users[k+1:] {
+				if !slices.Contains(near[d], o) {
+					continue
+				}
+				help := fmt.Sprintf("give %s or %s another tactical", lower(d), lower(o))
+				if free := directTacticals(r, s.Channel.Group, 2); len(free) > 0 {
+					help += "; the load has " + and(free)
+				}
+				report(finding.Finding{
+					Place: s.At("division"), Subject: s.Channel.Name,
+					Message: fmt.Sprintf("slot %d: %s and %s are neighbours and both work on %s", i+1, lower(d), lower(o), s.Channel.Name),
+					Help:    []string{help},
+					Related: []finding.Related{related(d.At("id"), "%s", lower(d)), related(o.At("id"), "%s", lower(o))},
+					Data:    facts{"channel": s.Channel.Name, "divisions": []string{d.ID, o.ID}},
+				})
+			}
+		}
+	}
+}
+
+func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
+	for i, s := range r.Slots {
+		if s.Use != radio.Tactical || !s.Repeated() || unread(s.Channel) {
+			continue
+		}
+		how := fmt.Sprintf("transmits on %s, receives on %s", s.Channel.Tx, s.Channel.Rx)
+		if s.Channel.Rx == s.Channel.Tx {
+			how = "is opened by the tone of a site"
+		}
+		f := finding.Finding{
+			Place: usePlace(s), Subject: s.Channel.Name,
+			Message: fmt.Sprintf("slot %d: tactical %s is repeated: it %s", i+1, s.Channel.Name, how),
+			Help:    []string{"choose a direct channel"},
+			Related: []finding.Related{related(s.Channel.At("name"), "%s", s.Channel)},
+			Data:    facts{"channel": s.Channel.Name, "rx_hz": s.Channel.Rx, "tx_hz": s.Channel.Tx},
+		}
+		if free := directTacticals(r, s.Channel.Group, 3); len(free) > 0 {
+			f.Help = []string{"choose a direct channel; the load has " + and(free)}
+		}
+		report(f)
+	}
+}
+
+func userNotCarrying(r *plan.Resolved, report func(finding.Finding)) {
+	for i, s := range r.Slots {
+		if s.Carriers == nil {
+			continue
+		}
+		for _, d := range s.Users {
+			if slices.Contains(s.Carriers, d) {
+				continue
+			}
+			report(finding.Finding{
+				Place: s.At("carried_by"), Subject: s.Channel.Name,
+				Message: fmt.Sprintf("slot %d: %s works on %s, but does not carry it", i+1, lower(d), s.Channel.Name),
+				Help:    []string{fmt.Sprintf("add %q to carried_by", d.ID)},
+				Related: []finding.Related{related(s.At("division"), "the divisions that work on it")},
+				Data:    facts{"channel": s.Channel.Name, "division": d.ID},
+			})
+		}
+	}
+}
+
+func neighbourNotCarried(r *plan.Resolved, report func(finding.Finding)) {
+	type pair struct{ d, n *plan.Division }
+	done := map[pair]bool{}
+	for _, c := range r.Cards {
+		if c.Division == nil || c.Position.Priority != "neighbours" && !slices.Contains(c.Position.Scan, "neighbours") {
+			continue
+		}
+		for _, n := range r.Neighbours(c.Division) {
+			if done[pair{c.Division, n}] {
+				continue
+			}
+			done[pair{c.Division, n}] = true
+			for _, s := range r.Slots {
+				if s.Use != radio.Tactical || !s.UsedBy(n) || slices.Contains(c.List.Slots, s) {
+					continue
+				}
+				report(finding.Finding{
+					Place: s.At("carried_by"), Subject: s.Channel.Name,
+					Message: fmt.Sprintf("%s of %s listens to the neighbours, but %s of %s is not in its list",
+						c.Position.Name, lower(c.Division), s.Channel.Name, lower(n)),
+					Help:    []string{fmt.Sprintf("add %q to carried_by", c.Division.ID)},
+					Related: []finding.Related{related(c.Division.At("id"), "%s is beside %s", lower(c.Division), lower(n))},
+					Data:    facts{"channel": s.Channel.Name, "division": c.Division.ID, "neighbour": n.ID},
+				})
+			}
+		}
+	}
+}

@@ -1,0 +1,356 @@
+package rules
+
+import (
+	"fmt"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+)
+
+// What a slot's channel has to be for what it is used for.
+func init() {
+	register(
+		Rule{
+			ID:        "command-direct",
+			Severity:  finding.Error,
+			Statement: "a command channel is repeated: transmit differs from receive",
+			Why:       "there is no line of sight across a fire; direct command reaches one side of it",
+			Bad:       "[[group.channel]]\nname = \"QB CMD 1\"\nuse = \"command\"\nrx = 152.4125     # no tx",
+			Good:      "[[group.channel]]\nname = \"QB CMD 1\"\nuse = \"command\"\nrx = 152.4125\ntx = 157.6725\ntx_tone = \"site\"",
+			Fix:       "choose a repeated channel for command; accept it where the whole fire is in sight of everybody",
+			// A small fire in one drainage can be commanded direct.
+			Acceptable: true,
+			Check:      commandDirect,
+		},
+		Rule{
+			ID:        "command-without-tone",
+			Severity:  finding.Error,
+			Statement: "a command channel transmits a tone or code that opens its repeater",
+			Why:       "without the tone the repeater stays shut: command is keyed and nothing comes back",
+			Bad:       "[[group.channel]]\nname = \"QB CMD 1\"\nuse = \"command\"\nrx = 152.4125\ntx = 157.6725     # no tx_tone",
+			Good:      "[[group.channel]]\nname = \"QB CMD 1\"\nuse = \"command\"\nrx = 152.4125\ntx = 157.6725\ntx_tone = \"site\"",
+			Fix:       "give the channel its tx_tone in the load: a tone, a code, or \"site\"",
+			Check:     commandWithoutTone,
+		},
+		Rule{
+			ID:        "receive-only",
+			Severity:  finding.Error,
+			Statement: "no slot holds a channel on which the radio cannot transmit",
+			Why:       "somebody will turn to it and call, and nobody hears",
+			Bad:       "[[slot]]\nchannel = \"QB WX\"     # receive_only = true in the load",
+			Good:      "[[also]]\nchannel = \"QB WX\"\nwhen = \"weather, listen only\"",
+			Fix:       "take it out of the list; [[also]] puts it on the card",
+			Check:     receiveOnly,
+		},
+		Rule{
+			ID:        "no-air-to-ground",
+			Severity:  finding.Error,
+			Statement: "a list has an air-to-ground channel when aircraft work the fire",
+			Why:       "aircraft that cannot be called drop on people, or not where they are needed",
+			Bad:       "[incident]\naircraft = true     # and no slot of use air-to-ground",
+			Good:      "[[slot]]\nchannel = \"QB AG 1\"\nuse = \"air-to-ground\"",
+			Fix:       "add a slot with the air-to-ground channel, or write aircraft = false if none work the fire",
+			Check:     noAirToGround,
+		},
+		Rule{
+			ID:        "guard-misused",
+			Severity:  finding.Error,
+			Statement: "the guard channel is used as guard and as nothing else",
+			Why:       "ordinary traffic on guard covers a call for help",
+			Bad:       "[[slot]]\nchannel = \"AIRGUARD\"\nuse = \"tactical\"",
+			Good:      "[[slot]]\nchannel = \"AIRGUARD\"\nuse = \"guard\"",
+			Fix:       "remove use from the slot, or choose another channel",
+			Check:     guardMisused,
+		},
+		Rule{
+			ID:         "air-to-ground-misused",
+			Severity:   finding.Warning,
+			Statement:  "an air-to-ground channel is used between air and ground only",
+			Why:        "an aircraft hears and covers a channel over a very large area: ground traffic on it disturbs fires far away",
+			Bad:        "[[slot]]\nchannel = \"QB AG 1\"\nuse = \"tactical\"",
+			Good:       "[[slot]]\nchannel = \"QB AG 1\"\nuse = \"air-to-ground\"",
+			Fix:        "choose a channel that is meant for the use",
+			Acceptable: true,
+			Check:      airToGroundMisused,
+		},
+		Rule{
+			ID:         "tone-without-site",
+			Severity:   finding.Warning,
+			Statement:  "the chosen tone opens a site that carries the channel",
+			Why:        "a tone of another repeater opens nothing, or opens it on somebody else's traffic",
+			Bad:        "[[slot]]\nchannel = \"QB CMD 1\"\ntone = 7     # no site of QB CMD 1 has tone 7",
+			Good:       "[[slot]]\nchannel = \"QB CMD 1\"\nsite = \"Bellwether\"",
+			Fix:        "write site = NAME in place of the tone; accept it for a portable repeater that the load does not know",
+			Acceptable: true,
+			Check:      toneWithoutSite,
+		},
+		Rule{
+			ID:         "travel-repeated",
+			Severity:   finding.Warning,
+			Statement:  "a travel channel is direct",
+			Why:        "convoy talk through a mountain-top repeater keeps everybody in its reach from being heard",
+			Bad:        "[[also]]\nchannel = \"QB TRAV 27\"     # repeated\nwhen = \"on the road\"",
+			Good:       "[[also]]\nchannel = \"QB TRAV D\"      # direct\nwhen = \"on the road\"",
+			Fix:        "choose a direct travel channel",
+			Acceptable: true,
+			Check:      travelRepeated,
+		},
+		Rule{
+			ID:         "no-travel",
+			Severity:   finding.Warning,
+			Statement:  "units that travel as a team have a travel channel",
+			Why:        "on the road a team without one talks on a channel that belongs to somebody else, or not at all",
+			Bad:        "[[unit]]\nname = \"Engine 611\"\nteam = \"Strike team 6100C\"     # and no travel channel",
+			Good:       "[[also]]\nchannel = \"QB TRAV 27\"\nwhen = \"on the road\"",
+			Fix:        "add an [[also]] with the travel channel",
+			Acceptable: true,
+			Check:      noTravel,
+		},
+		Rule{
+			ID:         "also-in-list",
+			Severity:   finding.Advice,
+			Statement:  "what stands under [[also]] is not in the list as well",
+			Why:        "it takes room on the card that the list could use for larger type",
+			Bad:        "[[slot]]\nchannel = \"AIRGUARD\"\n[[also]]\nchannel = \"AIRGUARD\"\nwhen = \"emergency\"",
+			Good:       "[[slot]]\nchannel = \"AIRGUARD\"",
+			Fix:        "remove the [[also]]",
+			Acceptable: true,
+			Check:      alsoInList,
+		},
+	)
+}
+
+func commandDirect(r *plan.Resolved, report func(finding.Finding)) {
+	for i, s := range r.Slots {
+		c := s.Channel
+		if s.Use != radio.Command || c.Trunked() || c.Rx == 0 || c.Rx != c.Tx {
+			continue
+		}
+		report(finding.Finding{
+			Place: usePlace(s), Subject: c.Name,
+			Message: fmt.Sprintf("slot %d: command %s is direct: it transmits and receives on %s", i+1, c.Name, c.Rx),
+			Help:    []string{"choose a repeated channel for command" + repeatedCommand(r)},
+			Related: []finding.Related{related(c.At("name"), "%s", c)},
+			Data:    facts{"channel": c.Name, "rx_hz": c.Rx},
+		})
+	}
+}
+
+// repeatedCommand names the first repeated command channel of the load.
+func repeatedCommand(r *plan.Resolved) string {
+	for _, c := range r.Load.Channels() {
+		if c.Use == radio.Command && c.Repeated() && c.Rx != c.Tx {
+			return "; the load has " + c.String()
+		}
+	}
+	return ""
+}
+
+func commandWithoutTone(r *plan.Resolved, report func(finding.Finding)) {
+	for i, s := range r.Slots {
+		c := s.Channel
+		if s.Use != radio.Command || c.Trunked() || c.Rx == c.Tx || !s.TxTone.IsZero() || unchosen(s) || unread(c) {
+			continue
+		}
+		report(finding.Finding{
+			Place: usePlace(s), Subject: c.Name,
+			Message: fmt.Sprintf("slot %d: command %s transmits without a tone, so its repeater stays shut", i+1, c.Name),
+			Help:    []string{fmt.Sprintf("give %s its tx_tone in the load: a tone, a code, or \"site\"", c.Name)},
+			Related: []finding.Related{related(c.At("name"), "%s", c)},
+			Data:    facts{"channel": c.Name, "tx_hz": c.Tx},
+		})
+	}
+}
+
+func receiveOnly(r *plan.Resolved, report func(finding.Finding)) {
+	for i, s := range r.Slots {
+		if !s.Channel.ReceiveOnly {
+			continue
+		}
+		report(finding.Finding{
+			Place: slotPlace(s), Subject: s.Channel.Name,
+			Message: fmt.Sprintf("slot %d: %s is receive only: nobody can call on it", i+1, s.Channel.Name),
+			Help:    []string{fmt.Sprintf("move it to an [[also]] with channel = %q and when = \"listen only\"", s.Channel.Name)},
+			Related: []finding.Related{related(s.Channel.At("receive_only"), "%s", s.Channel)},
+			Data:    facts{"channel": s.Channel.Name},
+		})
+	}
+}
+
+func noAirToGround(r *plan.Resolved, report func(finding.Finding)) {
+	if !r.Plan.Incident.Aircraft || missing(r, radio.AirToGround) {
+		return
+	}
+	for _, l := range lists(r) {
+		if count(l, radio.AirToGround) > 0 {
+			continue
+		}
+		help := "add a [[slot]] with the air-to-ground channel, or write aircraft = false"
+		for _, c := range r.Load.Channels() {
+			if c.Use == radio.AirToGround {
+				help = fmt.Sprintf("add a [[slot]] with channel = %q, or write aircraft = false", c.Name)
+				break
+			}
+		}
+		report(finding.Finding{
+			Place: listPlace(l), Subject: listSubject(r, l),
+			Message: fmt.Sprintf("aircraft work the fire, but the list%s has no air-to-ground channel", ofList(r, l)),
+			Help:    []string{help},
+			Related: []finding.Related{related(r.Plan.Incident.At("aircraft"), "aircraft work the fire")},
+			Data:    facts{"list": listSubject(r, l)},
+		})
+	}
+}
+
+func guardMisused(r *plan.Resolved, report func(finding.Finding)) {
+	misused(r, radio.Guard, "guard covers a call for help", report)
+}
+
+func airToGroundMisused(r *plan.Resolved, report func(finding.Finding)) {
+	misused(r, radio.AirToGround, "an aircraft carries it far", report)
+}
+
+func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Finding)) {
+	for i, s := range r.Slots {
+		if s.Channel.Use != use || s.Use == use {
+			continue
+		}
+		report(finding.Finding{
+			Place: usePlace(s), Subject: s.Channel.Name,
+			Message: fmt.Sprintf("slot %d: %s is a channel for %s, not for %s: other traffic on %s",
+				i+1, s.Channel.Name, use, s.Use, why),
+			Help:    []string{"remove use from the slot, or choose another channel"},
+			Related: []finding.Related{related(s.Channel.At("use"), "%s", s.Channel)},
+			Data:    facts{"channel": s.Channel.Name, "use": s.Use.String(), "meant_for": use.String()},
+		})
+	}
+}
+
+func toneWithoutSite(r *plan.Resolved, report func(finding.Finding)) {
+	for i, s := range r.Slots {
+		sites := r.Load.SitesOf(s.Channel)
+		if s.Channel.TxTone != radio.Site || s.TxTone.IsZero() || s.Repeater != nil || len(sites) == 0 {
+			continue
+		}
+		opens := false
+		help := "write "
+		for k, site := range sites {
+			opens = opens || site.Squelch == s.TxTone
+			if k > 0 {
+				help += " or "
+			}
+			help += fmt.Sprintf("site = %q", site.Name)
+		}
+		if opens {
+			continue // two sites with one tone
+		}
+		key := "tone"
+		if !s.Has(key) {
+			key = "tx_tone"
+		}
+		report(finding.Finding{
+			Place: s.At(key), Subject: s.Channel.Name,
+			Message: fmt.Sprintf("slot %d: no site of %s opens with %s", i+1, s.Channel.Name, s.TxTone),
+			Help:    []string{help},
+			Related: []finding.Related{related(sites[0].At("channels"), "%s carries it", sites[0].Name)},
+			Data:    facts{"channel": s.Channel.Name, "tone": s.TxTone.String()},
+		})
+	}
+}
+
+func travelRepeated(r *plan.Resolved, report func(finding.Finding)) {
+	say := func(place finding.Place, c *plan.Channel) {
+		report(finding.Finding{
+			Place: place, Subject: c.Name,
+			Message: fmt.Sprintf("travel channel %s is repeated: it transmits on %s, receives on %s", c.Name, c.Tx, c.Rx),
+			Help:    []string{"choose a direct travel channel" + directTravel(r)},
+			Related: []finding.Related{related(c.At("name"), "%s", c)},
+			Data:    facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx},
+		})
+	}
+	for _, s := range r.Slots {
+		if s.Use == radio.Travel && s.Repeated() {
+			say(usePlace(s), s.Channel)
+		}
+	}
+	for _, a := range r.Also {
+		if a.Channel.Use == radio.Travel && a.Channel.Repeated() {
+			say(alsoPlace(a), a.Channel)
+		}
+	}
+}
+
+// directTravel names the first direct travel channel of the load.
+func directTravel(r *plan.Resolved) string {
+	for _, c := range r.Load.Channels() {
+		if c.Use == radio.Travel && !c.Repeated() && !c.Trunked() {
+			return "; the load has " + c.String()
+		}
+	}
+	return ""
+}
+
+func noTravel(r *plan.Resolved, report func(finding.Finding)) {
+	if missing(r, radio.Travel) || len(r.Also) < len(r.Plan.Also) || len(r.Slots) == 0 {
+		return
+	}
+	for _, s := range r.Slots {
+		if s.Use == radio.Travel || s.Channel.Use == radio.Travel {
+			return
+		}
+	}
+	for _, a := range r.Also {
+		if a.Channel.Use == radio.Travel {
+			return
+		}
+	}
+	var teams []string
+	var first *plan.Unit
+	seen := map[string]bool{}
+	for _, u := range r.Plan.Units {
+		if u.Team == "" || seen[u.Team] {
+			continue
+		}
+		if first == nil {
+			first = u
+		}
+		seen[u.Team] = true
+		teams = append(teams, u.Team)
+	}
+	if first == nil {
+		return
+	}
+	help := "add an [[also]] with the travel channel and when = \"on the road\""
+	for _, c := range r.Load.Channels() {
+		if c.Use == radio.Travel {
+			help = fmt.Sprintf("add an [[also]] with channel = %q and when = \"on the road\"", c.Name)
+			if !c.Repeated() {
+				break
+			}
+		}
+	}
+	report(finding.Finding{
+		Place: first.At("team"), Subject: r.Plan.Incident.Name,
+		Message: "no travel channel for " + and(teams),
+		Help:    []string{help},
+		Data:    facts{"teams": teams},
+	})
+}
+
+func alsoInList(r *plan.Resolved, report func(finding.Finding)) {
+	for _, a := range r.Also {
+		for i, s := range r.Slots {
+			if s.Carriers != nil || s.Channel.Programming() != a.Channel.Programming() || s.TxTone != a.TxTone {
+				continue
+			}
+			report(finding.Finding{
+				Place: alsoPlace(a), Subject: a.Channel.Name,
+				Message: fmt.Sprintf("%s is on every card already, in slot %d", a.Channel.Name, i+1),
+				Help:    []string{"remove this [[also]]"},
+				Related: []finding.Related{related(slotPlace(s), "slot %d: %s", i+1, s.Channel.Name)},
+				Data:    facts{"channel": a.Channel.Name, "slot": i + 1},
+			})
+		}
+	}
+}
