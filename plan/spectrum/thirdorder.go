@@ -1,0 +1,143 @@
+package spectrum
+
+import (
+	"cmp"
+	"slices"
+
+	"slotcard/plan/radio"
+)
+
+// Channel is what the arithmetic of a list needs of a slot. Rx is zero where
+// nothing is received, Tx where nothing is transmitted.
+type Channel struct {
+	Rx, Tx radio.Hertz
+	Mode   radio.Mode
+	Width  radio.Width
+	Use    radio.Use // guard and command are the victims that matter most
+}
+
+// Receive and Transmit are the signals on the channel's two frequencies.
+func (c Channel) Receive() Signal  { return Signal{c.Rx, Bandwidth(c.Mode, c.Width)} }
+func (c Channel) Transmit() Signal { return Signal{c.Tx, Bandwidth(c.Mode, c.Width)} }
+
+// Hit is a third-order product that falls into a channel of the list: numbers
+// are indices into it.
+type Hit struct {
+	Victim       int
+	Transmitters []int       // 2f1 - f2: f1, f2; f1 + f2 - f3: f1, f2, f3
+	Product      radio.Hertz // where the product falls
+	Off          radio.Hertz // from the victim's receive frequency, signed
+}
+
+// Signals is 2 or 3. The products of three signals are 6 dB stronger, but three
+// have to transmit at once (H. Hausman in a trade journal, secondary).
+func (h Hit) Signals() int { return len(h.Transmitters) }
+
+// TwoSignal and ThreeSignal are the frequencies of third-order products.
+func TwoSignal(f1, f2 radio.Hertz) radio.Hertz       { return 2*f1 - f2 }
+func ThreeSignal(f1, f2, f3 radio.Hertz) radio.Hertz { return f1 + f2 - f3 }
+
+// ThirdOrder finds the third-order products of the transmit frequencies that
+// fall within half a channel of a receive frequency. A channel that takes part
+// in the product is not its victim: somebody transmits there anyway. Channels
+// that transmit on one frequency count once.
+//
+// Two-signal products come first, then guard and command as victims, then what
+// falls nearest; the order is the same each time. Time grows with the third
+// power of the number of channels.
+func ThirdOrder(list []Channel) []Hit {
+	var tx []int
+	seen := map[radio.Hertz]bool{}
+	for i, c := range list {
+		if c.Tx > 0 && !seen[c.Tx] {
+			seen[c.Tx] = true
+			tx = append(tx, i)
+		}
+	}
+	var hits []Hit
+	for n, a := range tx {
+		for m, b := range tx {
+			if a == b {
+				continue
+			}
+			hits = hit(hits, list, TwoSignal(list[a].Tx, list[b].Tx), a, b)
+			if m < n {
+				continue // f1 and f2 of three signals may be swapped
+			}
+			for _, c := range tx {
+				if c != a && c != b {
+					hits = hit(hits, list, ThreeSignal(list[a].Tx, list[b].Tx, list[c].Tx), a, b, c)
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(hits, func(a, b Hit) int {
+		return cmp.Or(
+			cmp.Compare(a.Signals(), b.Signals()),
+			cmp.Compare(rank(list[a.Victim].Use), rank(list[b.Victim].Use)),
+			cmp.Compare(Apart(a.Off, 0), Apart(b.Off, 0)),
+			cmp.Compare(a.Victim, b.Victim),
+			slices.Compare(a.Transmitters, b.Transmitters),
+		)
+	})
+	return hits
+}
+
+// rank orders victims: guard, command, the rest.
+func rank(u radio.Use) int {
+	switch u {
+	case radio.Guard:
+		return 0
+	case radio.Command:
+		return 1
+	}
+	return 2
+}
+
+// hit appends the channels of the list into which a product falls.
+func hit(hits []Hit, list []Channel, product radio.Hertz, transmitters ...int) []Hit {
+	for i, c := range list {
+		off := product - c.Rx
+		if c.Rx <= 0 || Apart(off, 0) > Spacing(c.Width)/2 {
+			continue
+		}
+		takesPart := false
+		for _, t := range transmitters {
+			takesPart = takesPart || t == i || list[t].Tx == c.Tx
+		}
+		if !takesPart {
+			hits = append(hits, Hit{i, slices.Clone(transmitters), product, off})
+		}
+	}
+	return hits
+}
+
+// DesenseWidth is how near a transmitter next to a receiver deafens it, whatever
+// the receiver's selectivity: common practice, without a source.
+const DesenseWidth radio.Hertz = 500_000
+
+// Nearby is a transmitter close in frequency to what another channel receives.
+type Nearby struct {
+	Transmitter, Victim int
+	Apart               radio.Hertz
+	Heard               bool // the signal overlaps the receiver's channel: it is heard
+}
+
+// NearReceivers finds transmit frequencies that are equal, next to or within
+// [DesenseWidth] of the receive frequency of another channel, the nearest first.
+func NearReceivers(list []Channel) []Nearby {
+	var out []Nearby
+	for t, a := range list {
+		for v, b := range list {
+			apart := Apart(a.Tx, b.Rx)
+			if t == v || a.Tx <= 0 || b.Rx <= 0 || apart > DesenseWidth {
+				continue
+			}
+			out = append(out, Nearby{t, v, apart, Overlap(a.Transmit(), b.Receive()) > 0})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Nearby) int {
+		return cmp.Or(cmp.Compare(a.Apart, b.Apart), cmp.Compare(a.Transmitter, b.Transmitter), cmp.Compare(a.Victim, b.Victim))
+	})
+	return out
+}
