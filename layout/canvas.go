@@ -91,9 +91,12 @@ func (c *canvas) ring(x, y float64, s style, t string, onBlack bool) float64 {
 	return x + w
 }
 
+// plateHeight is the height of a plate in cap heights of its word.
+const plateHeight = 1.55
+
 // plateSize is the width, the padding at the sides, and the height of a plate.
 func plateSize(s style, t string) (w, pad, h float64) {
-	h = s.cap() * 1.6
+	h = s.cap() * plateHeight
 	pad = h * 0.42
 	return s.width(t) + 2*pad, pad, h
 }

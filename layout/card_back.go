@@ -20,6 +20,7 @@ type build struct {
 	receive, transmit   string
 	tones               string
 	kind                string // mode and width where they are not analog and narrow
+	direct, trunked     bool
 }
 
 func buildOf(w *Words, l *plan.List) []build {
@@ -28,11 +29,11 @@ func buildOf(w *Words, l *plan.List) []build {
 		c := s.Channel
 		b := build{number: strconv.Itoa(i + 1), name: c.Name, place: placeOf(l.Place(i)), kind: kindOf(c)}
 		if c.Trunked() {
-			b.receive, b.transmit = c.System, c.Talkgroup
+			b.receive, b.transmit, b.trunked = c.System, c.Talkgroup, true
 		} else {
 			b.receive, b.transmit = c.Rx.String(), c.Tx.String()
 			if c.Rx == c.Tx {
-				b.transmit = w.Direct
+				b.transmit, b.direct = w.Direct, true
 			}
 			b.tones = c.RxTone.String() + "/" + s.TxTone.String()
 		}
@@ -57,22 +58,32 @@ func kindOf(c *plan.Channel) string {
 	return strings.Join(parts, " ")
 }
 
+// tableForm is how many lines the build table spends on a slot.
+type tableForm uint8
+
+const (
+	wide    tableForm = iota // one line, transmit in a column of its own
+	folded                   // one line where the slot is direct, else two
+	doubled                  // two lines
+	tableForms
+)
+
 // table is the geometry of the build table.
 type table struct {
-	words  *Words
-	rows   []build
-	small  float64 // cap height, mm
-	double bool    // a slot takes two lines
+	words *Words
+	rows  []build
+	small float64 // cap height, mm
+	form  tableForm
 	// widths of the columns, mm
 	number, name, place, receive, transmit, tones, kind float64
 }
 
-func tableOf(w *Words, rows []build, small float64, double bool) *table {
-	t := &table{words: w, rows: rows, small: small, double: double}
-	mono, bold := capStyle(fonts.Mono, small), capStyle(fonts.MonoBold, small)
+func tableOf(w *Words, rows []build, small float64, form tableForm) *table {
+	t := &table{words: w, rows: rows, small: small, form: form}
+	mono, bold := t.mono(), t.bold()
 	widest := func(s style, head string, of func(build) string) float64 {
 		x := 0.0
-		if !double {
+		if form == wide {
 			x = s.in(fonts.Regular).width(head)
 		}
 		for _, r := range rows {
@@ -84,99 +95,158 @@ func tableOf(w *Words, rows []build, small float64, double bool) *table {
 	t.name = widest(bold, "", func(r build) string { return r.name })
 	t.place = widest(mono, w.Where, func(r build) string { return r.place })
 	t.receive = widest(mono, w.Receive, func(r build) string { return r.receive })
-	t.transmit = widest(mono, w.Transmit, func(r build) string { return r.transmit })
-	t.tones = widest(mono, w.ToneCol, func(r build) string { return r.tones })
+	t.transmit = widest(mono, w.Transmit, func(r build) string {
+		if form == folded && r.direct {
+			return ""
+		}
+		return r.transmit
+	})
+	t.tones = widest(mono, w.ToneCol, func(r build) string {
+		if form == folded && !r.direct {
+			return "" // stands on the second line
+		}
+		return r.tones
+	})
 	t.kind = widest(mono, "", func(r build) string { return r.kind })
 	return t
 }
 
+func (t *table) mono() style  { return capStyle(fonts.Mono, t.small) }
+func (t *table) bold() style  { return capStyle(fonts.MonoBold, t.small) }
+func (t *table) plain() style { return capStyle(fonts.Regular, t.small) }
+
 func (t *table) gap() float64 { return t.small * 0.85 }
 
-func (t *table) kindGap() float64 {
-	if t.kind == 0 {
+// after is a column and the gap before it, nothing where the column is empty.
+func (t *table) after(w float64) float64 {
+	if w == 0 {
 		return 0
 	}
-	return t.gap()
+	return t.gap() + w
 }
 
 // width is the least width of the table.
 func (t *table) width() float64 {
 	g := t.gap()
-	if t.double {
-		return t.number + g*0.6 + max(t.name+g+t.place+t.kindGap()+t.kind, t.receive+g+t.transmit+g+t.tones)
+	left := t.number + g*0.6
+	switch t.form {
+	case folded:
+		second := 0.0
+		for _, r := range t.rows {
+			if !r.direct {
+				second = max(second, markRepeated.advance(t.small)+t.mono().width(r.transmit)+t.after(t.mono().width(r.tones)))
+			}
+		}
+		return left + max(t.name+t.after(t.place)+g+markDirect.advance(t.small)+t.receive+t.after(t.tones)+t.after(t.kind), second)
+	case doubled:
+		return left + max(t.name+t.after(t.kind)+t.after(t.place), t.receive+t.after(t.transmit)+t.after(t.tones))
 	}
-	return t.number + g*0.6 + t.name + g + t.place + g + t.receive + g + t.transmit + g + t.tones + t.kindGap() + t.kind
+	return left + t.name + t.after(t.place) + t.after(t.receive) + t.after(t.transmit) + t.after(t.tones) + t.after(t.kind)
 }
 
-func (t *table) pitch() float64 {
-	if t.double {
-		return t.small * 2 * 1.46
+// lines of a row.
+func (t *table) lines(r build) float64 {
+	if t.form == doubled || t.form == folded && !r.direct {
+		return 2
 	}
-	return t.small * 1.55
+	return 1
 }
 
-// height of the table from the top of its head to its closing rule.
-func (t *table) height() float64 { return t.headHeight() + float64(len(t.rows))*t.pitch() }
+// Line pitch of the table in cap heights: between the lines of a slot, and
+// what a row adds.
+const (
+	tableLine = 1.4
+	tableRow  = 0.22
+)
+
+// rowHeight is the least height of a row.
+func (t *table) rowHeight(r build) float64 { return t.small * (t.lines(r)*tableLine + tableRow) }
+
+// height of the table from the top of its head to its foot.
+func (t *table) height() float64 {
+	h := t.headHeight()
+	for _, r := range t.rows {
+		h += t.rowHeight(r)
+	}
+	return h
+}
 
 func (t *table) headHeight() float64 {
-	if t.double {
+	if t.form != wide {
 		return 0
 	}
 	return t.small * 1.6
 }
 
-// draw sets the table with its top left corner at x, y into a width of at
-// least its own; what is over goes between the columns.
-func (t *table) draw(c *canvas, x, y, width, pitch float64) {
-	mono, bold, head := capStyle(fonts.Mono, t.small), capStyle(fonts.MonoBold, t.small), capStyle(fonts.Regular, t.small)
-	g := t.gap()
+// draw sets the table with its top left corner at x, y into width mm, its own
+// at least, and spreads the rows over height mm as far as that looks well.
+func (t *table) draw(c *canvas, x, y, width, height float64) {
+	spread := min(max((height-t.height())/float64(len(t.rows)), 0), t.small*0.7)
 	right := x + width
-	nameX := x + t.number + g*0.6
-	if t.double {
-		for i, r := range t.rows {
-			if i > 0 {
-				c.rule(x, right, y, ruleLight)
-			}
-			spare := pitch - t.small*2 - t.small*0.46
-			base := y + spare*0.44 + t.small
-			c.textRight(x+t.number, base, bold, r.number)
-			c.text(nameX, base, bold, r.name)
-			c.textRight(right, base, mono, strings.TrimSpace(r.kind+"  "+r.place))
-			base += t.small * 1.46
-			c.text(nameX, base, mono, r.receive)
-			c.text(nameX+t.receive+g, base, mono, r.transmit)
-			c.textRight(right, base, mono, r.tones)
-			y += pitch
+	nameX := x + t.number + t.gap()*0.6
+	mono, bold := t.mono(), t.bold()
+	g := t.gap()
+	var placeX, receiveX, transmitX, tonesX float64 // right edges of the columns of the wide form
+	if t.form == wide {
+		g += min((width-t.width())/4, t.small*2.2)
+		placeX = nameX + t.name + g + t.place
+		receiveX = placeX + g + t.receive
+		transmitX = receiveX + g + t.transmit
+		tonesX = transmitX + g + t.tones
+		right = tonesX + t.after(t.kind)
+		head := t.plain()
+		c.textRight(placeX, y+t.small, head, t.words.Where)
+		c.textRight(receiveX, y+t.small, head, t.words.Receive)
+		c.textRight(transmitX, y+t.small, head, t.words.Transmit)
+		c.textRight(tonesX, y+t.small, head, t.words.ToneCol)
+		y += t.headHeight()
+	}
+	for i, r := range t.rows {
+		h := t.rowHeight(r) + spread
+		if i > 0 || t.form == wide {
+			c.rule(x, right, y, ruleLight)
 		}
-		return
-	}
-	spare := (width - t.width()) / 4
-	g += min(spare, t.small*2.2)
-	placeX := nameX + t.name + g + t.place
-	receiveX := placeX + g + t.receive
-	transmitX := receiveX + g + t.transmit
-	tonesX := transmitX + g + t.tones
-	base := y + t.small
-	c.textRight(placeX, base, head, t.words.Where)
-	c.textRight(receiveX, base, head, t.words.Receive)
-	c.textRight(transmitX, base, head, t.words.Transmit)
-	c.textRight(tonesX, base, head, t.words.ToneCol)
-	end := tonesX
-	if t.kind > 0 {
-		end += t.kindGap() + t.kind
-	}
-	y += t.headHeight()
-	for _, r := range t.rows {
-		c.rule(x, end, y, ruleLight)
-		base := y + (pitch+t.small)/2
+		base := y + (h-t.small*((t.lines(r)-1)*tableLine+1))/2 + t.small
+		second := base + t.small*tableLine
 		c.textRight(x+t.number, base, bold, r.number)
 		c.text(nameX, base, bold, r.name)
-		c.textRight(placeX, base, mono, r.place)
-		c.textRight(receiveX, base, mono, r.receive)
-		c.textRight(transmitX, base, mono, r.transmit)
-		c.textRight(tonesX, base, mono, r.tones)
-		c.textRight(end, base, mono, r.kind)
-		y += pitch
+		transmit := mono
+		if r.direct {
+			transmit = t.plain()
+		}
+		switch t.form {
+		case wide:
+			c.textRight(placeX, base, mono, r.place)
+			c.textRight(receiveX, base, mono, r.receive)
+			c.textRight(transmitX, base, transmit, r.transmit)
+			c.textRight(tonesX, base, mono, r.tones)
+			c.textRight(right, base, mono, r.kind)
+		case folded:
+			c.textRight(right, base, mono, r.kind)
+			edge := right - t.after(t.kind)
+			receive := edge - t.after(t.tones)
+			if r.direct {
+				c.textRight(edge, base, mono, r.tones)
+				markDirect.draw(c, receive-t.receive-markDirect.advance(t.small), base, t.small, Black)
+			} else {
+				transmitX := receive - max(t.receive, mono.width(r.transmit))
+				transmitX = min(transmitX, right-mono.width(r.tones)-t.gap()-mono.width(r.transmit))
+				c.text(transmitX, second, mono, r.transmit)
+				if !r.trunked {
+					markRepeated.draw(c, transmitX-markRepeated.advance(t.small), second, t.small, Black)
+				}
+				c.textRight(right, second, mono, r.tones)
+			}
+			c.textRight(receive, base, mono, r.receive)
+			c.text(nameX+t.name+t.gap(), base, mono, r.place)
+		case doubled:
+			c.textRight(right, base, mono, r.place)
+			c.textRight(right-t.after(t.place), base, mono, r.kind)
+			c.text(nameX, second, mono, r.receive)
+			c.text(nameX+t.receive+t.gap(), second, transmit, r.transmit)
+			c.textRight(right, second, mono, r.tones)
+		}
+		y += h
 	}
 }
 
@@ -186,12 +256,11 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, small float64, brief bool
 	bold := s.in(fonts.Bold)
 	var code []chunk
 	if r.Plan.Incident.Exercise {
-		pw, _, _ := plateSize(bold, w.Exercise)
-		code = append(code, chunk{runs: []run{{style: bold, s: w.Exercise, plate: true}}, space: max(s.space()*2, pw*0.1)})
+		code = append(code, chunk{runs: []run{{style: bold, s: w.Exercise, plate: true}}, space: s.space() * 2.5})
 	}
 	code = append(code, chunk{runs: []run{{style: s, s: w.Code + " "}, {style: bold, s: l.Code.Words()}}, space: s.space() * 2.5})
 	if name := l.Name(r); name != "" {
-		code = append(code, chunk{runs: []run{{style: s, s: w.List + " "}, {style: bold, s: name}}})
+		code = append(code, chunk{runs: []run{{style: s, s: w.List + " "}, {style: bold, s: name}}, space: s.space() * 2.5})
 	}
 	fill := strings.NewReplacer("%colour%", r.Load.About.Colour, "%edition%", r.Load.About.Edition, "%code%", l.Code.Pairs())
 	var checks []chunk
@@ -206,16 +275,25 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, small float64, brief bool
 	for _, t := range cautions {
 		caution = append(caution, words(s, t)...)
 	}
-	var legend []chunk
+	var legend chunk // one chunk: the marks are read together
+	legendRun := func(m *mark, t string) {
+		legend.runs = append(legend.runs, run{style: s, s: t, mark: m})
+	}
 	direct := slices.ContainsFunc(l.Slots, func(s *plan.ResolvedSlot) bool { return !s.Repeated() && !s.Channel.Trunked() })
 	repeated := slices.ContainsFunc(l.Slots, func(s *plan.ResolvedSlot) bool { return s.Repeated() })
 	if direct {
-		legend = append(legend, chunk{runs: []run{{style: s, s: w.LegendDirect, mark: markDirect}}, space: s.space() * 3})
+		legendRun(markDirect, w.LegendDirect)
+	}
+	if direct && repeated {
+		legend.runs[0].s += "  "
 	}
 	if repeated {
-		legend = append(legend, chunk{runs: []run{{style: s, s: w.LegendRepeated, mark: markRepeated}}, space: s.space() * 3})
+		legendRun(markRepeated, w.LegendRepeated)
 	}
-	return [][]chunk{code, checks, caution, legend}
+	if len(legend.runs) > 0 {
+		code = append(code, legend)
+	}
+	return [][]chunk{code, checks, caution}
 }
 
 // noteLines wraps the paragraphs of the notes.
@@ -317,40 +395,16 @@ func backOf(w *Words, size Size, r *plan.Resolved, l *plan.List) (*back, *misfit
 	if !ok {
 		return nil, &misfit{"the list text in a QR code"}
 	}
-	H := size.Height - 2*Safe
-	var why *misfit
+	x := backSearch{words: w, size: size, r: r, list: l, rows: rows, least: least}
 	var best *back
-	for small := smallMost; best == nil; small -= 0.08 {
-		small = max(small, CapLeast)
-		for _, brief := range []bool{false, true} {
-			notes := notesOf(w, r, l, small, brief)
-			for _, double := range []bool{false, true} {
-				for way := range backWays {
-					b := &back{size: size, small: small, way: way, table: tableOf(w, rows, small, double)}
-					side := float64(least) * LeastModule
-					h, m := b.need(side, LeastModule, notes)
-					if m == nil && h > H+tolerance {
-						m = &misfit{b.table.rows[len(rows)-1].name}
-					}
-					if m != nil {
-						if why == nil || small == CapLeast {
-							why = m
-						}
-						continue
-					}
-					b.level, b.count, b.module = LevelM, least, LeastModule
-					b.growSymbol(H, len(l.Text), notes)
-					if best == nil || b.better(best) {
-						best = b
-					}
-				}
-			}
-			if best != nil {
-				break // cautions in full come first at this size of type
-			}
-		}
-		if small == CapLeast {
-			break
+	var why *misfit
+	for form := range tableForms {
+		b, m := x.largest(form)
+		switch {
+		case b == nil && why == nil:
+			why = m
+		case b != nil && (best == nil || b.small > best.small*worthALine):
+			best = b
 		}
 	}
 	if best == nil {
@@ -359,14 +413,58 @@ func backOf(w *Words, size Size, r *plan.Resolved, l *plan.List) (*back, *misfit
 	return best, nil
 }
 
-// better prefers the higher error correction, then a single line for each
-// slot, then larger modules.
+// worthALine is how much larger the type must become for a slot of the build
+// table to take a second line.
+const worthALine = 1.15
+
+// backSearch is what the search for an arrangement looks at.
+type backSearch struct {
+	words *Words
+	size  Size
+	r     *plan.Resolved
+	list  *plan.List
+	rows  []build
+	least int // modules of the smallest symbol
+}
+
+// largest is the arrangement with the largest type for a form of the table.
+func (x *backSearch) largest(form tableForm) (best *back, why *misfit) {
+	H := x.size.Height - 2*Safe
+	for small := smallMost; ; small -= 0.08 {
+		small = max(small, CapLeast)
+		// Cautions in full come first at each size of type.
+		for _, brief := range []bool{false, true} {
+			notes := notesOf(x.words, x.r, x.list, small, brief)
+			for way := range backWays {
+				b := &back{size: x.size, small: small, way: way, table: tableOf(x.words, x.rows, small, form)}
+				h, m := b.need(float64(x.least)*LeastModule, LeastModule, notes)
+				if m == nil && h > H+tolerance {
+					m = &misfit{x.rows[len(x.rows)-1].name}
+				}
+				if m != nil {
+					why = m
+					continue
+				}
+				b.level, b.count, b.module = LevelM, x.least, LeastModule
+				b.growSymbol(H, len(x.list.Text), notes)
+				if best == nil || b.better(best) {
+					best = b
+				}
+			}
+			if best != nil {
+				return best, nil
+			}
+		}
+		if small == CapLeast {
+			return nil, why
+		}
+	}
+}
+
+// better prefers the higher error correction, then larger modules.
 func (b *back) better(than *back) bool {
 	if b.level != than.level {
 		return b.level > than.level
-	}
-	if b.table.double != than.table.double {
-		return !b.table.double
 	}
 	return b.module > than.module+0.01
 }
@@ -406,28 +504,22 @@ func (b *back) draw(c *canvas, symbol *Symbol) {
 		}
 	}
 	bottomNotes := top + H - b.notesHeight()
-	rows := float64(len(b.table.rows))
-	// stretch gives the table's rows some of the room that is left over.
-	stretch := func(room float64) float64 {
-		return min(max((room-b.table.headHeight())/rows, b.table.pitch()), b.table.pitch()*1.35)
-	}
 	switch b.way {
 	case notesBelow:
 		c.add(Modules{X: left, Y: top, Module: b.module, Symbol: symbol})
-		b.table.draw(c, left+side+gap, top, W-side-gap, stretch(bottomNotes-top-b.small*0.8))
+		b.table.draw(c, left+side+gap, top, W-side-gap, bottomNotes-top-b.small*0.8)
 		notes(left, bottomNotes)
 	case notesUnderText:
 		c.add(Modules{X: left, Y: top, Module: b.module, Symbol: symbol})
-		b.table.draw(c, left+side+gap, top, W-side-gap, stretch(bottomNotes-top-b.small*0.9))
+		b.table.draw(c, left+side+gap, top, W-side-gap, bottomNotes-top-b.small*0.9)
 		notes(left+side+gap, bottomNotes)
 	case notesUnderCode:
 		c.add(Modules{X: left, Y: top, Module: b.module, Symbol: symbol})
-		b.table.draw(c, left+side+gap, top, W-side-gap, stretch(H))
+		b.table.draw(c, left+side+gap, top, W-side-gap, H)
 		notes(left, bottomNotes)
 	case tableAbove:
 		foot := max(side, b.notesHeight())
-		pitch := stretch(H - foot - gap)
-		b.table.draw(c, left, top, W, pitch)
+		b.table.draw(c, left, top, W, H-foot-gap)
 		c.add(Modules{X: left, Y: top + H - foot + (foot-side)/2, Module: b.module, Symbol: symbol})
 		notes(left+side+gap, bottomNotes)
 	}

@@ -3,6 +3,7 @@ package layout
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"slotcard/fonts"
 	"slotcard/plan"
@@ -43,12 +44,14 @@ type front struct {
 }
 
 const (
-	rowFill   = 0.78 // part of a row's height that its capitals take at most
-	leading   = 1.48 // line pitch in cap heights
-	keyMost   = 7.0  // mm: larger capitals help nobody at arm's length
-	smallMost = 2.9  // mm
-	ruleHeavy = 0.4  // mm
-	ruleLight = 0.15 // mm
+	rowFill    = 0.78 // part of a row's height that its capitals take at most
+	leading    = 1.48 // line pitch in cap heights
+	keyMost    = 7.0  // mm: larger capitals help nobody at arm's length
+	smallMost  = 2.9  // mm
+	stackedAir = 1.3  // above and below the lines of a stacked row, in small cap heights
+	standOut   = 1.65 // cap height of names in those of the rest, where the card has room
+	ruleHeavy  = 0.4  // mm
+	ruleLight  = 0.15 // mm
 )
 
 func (f *front) left() float64  { return Safe }
@@ -89,7 +92,11 @@ func rowsOf(w *Words, l *plan.List, cards []*plan.Card) []row {
 				r.rests = append(r.rests, openers[len(openers)-1])
 			}
 		default:
-			r.rests = []string{joined(rest, w.Direct), rest, ""}
+			r.rests = []string{joined(rest, w.Direct), rest}
+			if short, _, cut := strings.Cut(rest, ","); cut {
+				r.rests = append(r.rests, short)
+			}
+			r.rests = append(r.rests, "")
 		}
 		for _, c := range cards {
 			m := c.Marks[i]
@@ -240,9 +247,9 @@ func (f *front) fits() (ok, full bool, why *misfit) {
 // rowHeight is the least height of a row.
 func (f *front) rowHeight() float64 {
 	if f.stacked {
-		return f.key/rowFill + f.small*leading
+		return f.key + f.small*(leading+stackedAir)
 	}
-	return max(f.key/rowFill, f.small*1.6*1.08)
+	return max(f.key/rowFill, f.small*plateHeight*1.12)
 }
 
 // comfortable is the cap height of names beyond which full wording of the rows
@@ -310,7 +317,7 @@ func growSmall(w *Words, size Size, rows []row, columns int, stacked bool, edges
 		if why == nil {
 			why = f.grow()
 		}
-		if why == nil && (f.key >= 1.4*small || small == CapLeast) {
+		if why == nil && (f.key >= standOut*small || small == CapLeast) {
 			return f, nil
 		}
 		if small == CapLeast {
@@ -343,8 +350,8 @@ func (f *front) draw(c *canvas, card *plan.Card) {
 		markLine := smallLine
 		if f.stacked {
 			spare := pitch - f.key - f.small*leading
-			keyLine = y0 + spare*0.42 + f.key
-			smallLine = keyLine + f.small*leading + spare*0.16
+			keyLine = y0 + spare*0.46 + f.key
+			smallLine = keyLine + f.small*leading + spare*0.1
 			markLine = keyLine - (f.key-small.cap())/2
 		}
 		c.textRight(x0+f.pad()+f.numberWidth(), keyLine, key.on(ink), r.number)
@@ -411,21 +418,21 @@ func headOf(w *Words, r *plan.Resolved, c *plan.Card) head {
 
 // headForm is how a head is set: sizes and in how many lines.
 type headForm struct {
-	large  float64 // cap height of incident and unit, mm
-	small  float64
-	lines3 bool // seat and period on lines of their own
+	large float64 // cap height of incident and unit, mm
+	small float64
+	three bool // the period stands on a line of its own
 }
 
 // height of the head, from the safe edge to the rule above the list.
 func (f headForm) height() float64 {
-	h := f.large + f.small*leading*1.12 + f.small*0.62
-	if f.lines3 {
+	h := f.large + f.small*leading*1.15 + f.small*0.85
+	if f.three {
 		h += f.small * leading
 	}
 	return h
 }
 
-func (h head) seatWidth(s style, comma bool) float64 {
+func (h head) seatWidth(s style) float64 {
 	w := s.width(h.seat)
 	if h.division != "" {
 		w += s.width(", ") + s.in(fonts.Bold).width(h.division)
@@ -448,19 +455,14 @@ func (h head) misfit(w *Words, f headForm, width float64) *misfit {
 	if large.width(h.incident)+gap+large.width(h.unit) > width {
 		return &misfit{h.incident + " " + h.unit}
 	}
-	left := small.width(h.period) + h.exerciseWidth(w, small)
-	right := h.seatWidth(small, true)
-	if f.lines3 {
-		if left > width {
-			return &misfit{h.period}
-		}
-		if right > width {
-			return &misfit{h.seat + ", " + h.division}
-		}
-		return nil
-	}
-	if left+gap+right > width {
+	left, exercise, right := small.width(h.period), h.exerciseWidth(w, small), h.seatWidth(small)
+	switch {
+	case !f.three && left+exercise+gap+right > width:
 		return &misfit{h.period + " " + h.seat}
+	case f.three && exercise+gap+right > width:
+		return &misfit{strings.TrimSuffix(h.seat+", "+h.division, ", ")}
+	case f.three && left > width:
+		return &misfit{h.period}
 	}
 	return nil
 }
@@ -468,10 +470,10 @@ func (h head) misfit(w *Words, f headForm, width float64) *misfit {
 // headFormOf finds the largest form that holds every head, given the small size.
 func headFormOf(w *Words, heads []head, small, width float64) (headForm, *misfit) {
 	var why *misfit
-	for _, lines3 := range []bool{false, true} {
+	for _, three := range []bool{false, true} {
 		for large := small * 1.75; ; large -= 0.1 {
 			large = max(large, small)
-			f := headForm{large: large, small: small, lines3: lines3}
+			f := headForm{large: large, small: small, three: three}
 			why = nil
 			for _, h := range heads {
 				if why = h.misfit(w, f, width); why != nil {
@@ -495,50 +497,50 @@ func (h head) draw(c *canvas, w *Words, f headForm, x0, x1, y float64) {
 	base := y + f.large
 	c.text(x0, base, large, h.incident)
 	c.textRight(x1, base, large, h.unit)
-	seat := func(x, y float64) {
-		x = c.text(x, y, small, h.seat)
-		if h.division != "" {
-			x = c.text(x, y, small, ", ")
-			c.text(x, y, bold, h.division)
-		}
+	base += f.small * leading * 1.15
+	x := c.text(x1-h.seatWidth(small), base, small, h.seat)
+	if h.division != "" {
+		x = c.text(x, base, small, ", ")
+		c.text(x, base, bold, h.division)
 	}
-	base += f.small * leading * 1.12
-	if f.lines3 {
-		seat(x1-h.seatWidth(small, true), base)
-		base += f.small * leading
-	} else {
-		seat(x1-h.seatWidth(small, true), base)
+	x = x0
+	if !f.three {
+		x = c.text(x0, base, small, h.period) + small.cap()*0.8
 	}
-	x := c.text(x0, base, small, h.period)
 	if h.exercise {
-		c.plate(x+small.cap()*0.8, base, bold, w.Exercise, false)
+		c.plate(x, base, bold, w.Exercise, false)
+		// A broken band along the edge is seen before anything is read.
+		c.add(Line{X1: x0, Y1: exerciseBand, X2: x1, Y2: exerciseBand, Weight: 1.2, Dash: 2.4})
+	}
+	if f.three {
+		c.text(x0, base+f.small*leading, small, h.period)
 	}
 }
 
-// foot of a card: load, card number, the way there, caution and code.
-type foot struct {
-	chunks []chunk
-	code   string
-}
+// exerciseBand is where the band of an exercise runs, mm from the trim.
+const exerciseBand = 1.5
 
-func footChunks(w *Words, r *plan.Resolved, c *plan.Card, small style) []chunk {
+// footParagraphs are the words of the foot: the load and how to see its
+// edition, the way there, the number of the card; then the caution.
+func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, small style) [][]chunk {
 	bold, mono := small.in(fonts.Bold), small.in(fonts.Mono)
 	about := &r.Load.About
 	gap := small.space() * 2.5
-	chunks := []chunk{{runs: []run{{style: small, s: w.Load + " "}, {style: bold, s: about.Edition + " " + about.Colour}}, space: gap}}
-	for _, m := range r.EditionMarks {
-		chunks = append(chunks, chunk{runs: []run{{style: small, s: w.ShownBy + " "}, {style: bold, s: m.Name}}, space: gap})
-		break
+	var chunks []chunk
+	say := func(runs ...run) { chunks = append(chunks, chunk{runs: runs, space: gap}) }
+	load := []run{{style: small, s: w.Load + " "}, {style: bold, s: about.Edition + " " + about.Colour}}
+	say(load...)
+	if len(r.EditionMarks) > 0 {
+		say(run{style: small, s: w.ShownBy + " "}, run{style: bold, s: r.EditionMarks[0].Name})
 	}
 	for _, a := range r.Also {
-		runs := []run{{style: small, s: a.When + " "}, {style: bold, s: a.Channel.Name + " "}, {style: mono, s: placeOf(a.Channel)}}
-		chunks = append(chunks, chunk{runs: runs, space: gap})
+		say(run{style: small, s: a.When + " "}, run{style: bold, s: a.Channel.Name + " "}, run{style: mono, s: placeOf(a.Channel)})
 	}
 	if name := c.List.Name(r); name != "" {
-		chunks = append(chunks, chunk{runs: []run{{style: small, s: w.List + " "}, {style: bold, s: name}}, space: gap})
+		say(run{style: small, s: w.List + " "}, run{style: bold, s: name})
 	}
-	chunks = append(chunks, chunk{runs: []run{{style: small, s: fmt.Sprintf("%s %d", w.Card, c.Number)}}, space: gap})
-	return append(chunks, words(small, w.FrontNote)...)
+	say(run{style: small, s: fmt.Sprintf("%s %d", w.Card, c.Number)})
+	return [][]chunk{chunks, words(small, w.FrontNote)}
 }
 
 // footForm is the geometry of the foot.
@@ -557,11 +559,11 @@ func (f footForm) height() float64 {
 	return f.small*0.75 + max(f.boxHeight(), text)
 }
 
-func footFormOf(chunks []chunk, code string, small, width float64) (footForm, *misfit) {
+func footFormOf(paragraphs [][]chunk, code string, small, width float64) (footForm, *misfit) {
 	f := footForm{small: small, code: small * 2.1}
 	box := capStyle(fonts.MonoBold, f.code)
 	f.boxWidth = box.width(code) + f.code*1.1
-	lines, bad := wrap(chunks, width-f.boxWidth-small*1.2)
+	lines, bad := noteLines(paragraphs, width-f.boxWidth-small*1.2)
 	if bad != "" {
 		return f, &misfit{bad}
 	}
@@ -569,12 +571,12 @@ func footFormOf(chunks []chunk, code string, small, width float64) (footForm, *m
 	return f, nil
 }
 
-func (f footForm) draw(c *canvas, chunks []chunk, code string, x0, x1, bottom float64) {
+func (f footForm) draw(c *canvas, paragraphs [][]chunk, code string, x0, x1, bottom float64) {
 	h := f.boxHeight()
 	const weight = 0.45
 	c.add(Box{X: x1 - f.boxWidth + weight/2, Y: bottom - h + weight/2, W: f.boxWidth - weight, H: h - weight, Stroke: weight})
 	c.textMid(x1-f.boxWidth/2, bottom-h/2+f.code/2, capStyle(fonts.MonoBold, f.code), code)
-	lines, _ := wrap(chunks, x1-x0-f.boxWidth-f.small*1.2)
+	lines, _ := noteLines(paragraphs, x1-x0-f.boxWidth-f.small*1.2)
 	y := bottom - f.small*0.3 - float64(len(lines)-1)*f.small*leading
 	for _, l := range lines {
 		c.line(x0, y, l)

@@ -147,8 +147,8 @@ func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, w *Words) (bad []
 		if s.head, why = headFormOf(w, heads, small, width); why != nil {
 			return 0, 0, why
 		}
-		chunks := footChunks(w, r, longest, capStyle(fonts.Regular, small))
-		if s.foot, why = footFormOf(chunks, l.Code.Pairs(), small, width); why != nil {
+		text := footParagraphs(w, r, longest, capStyle(fonts.Regular, small))
+		if s.foot, why = footFormOf(text, l.Code.Pairs(), small, width); why != nil {
 			return 0, 0, why
 		}
 		return Safe + s.head.height(), size.Height - Safe - s.foot.height(), nil
@@ -215,8 +215,8 @@ func deal(r *plan.Resolved, size Size, w *Words, symbols *Symbols) (*Deck, []can
 		x0, x1 := Safe, size.Width-Safe
 		headOf(w, r, card).draw(c, w, s.head, x0, x1, Safe)
 		s.front.draw(c, card)
-		chunks := footChunks(w, r, card, capStyle(fonts.Regular, s.foot.small))
-		s.foot.draw(c, chunks, card.List.Code.Pairs(), x0, x1, size.Height-Safe)
+		text := footParagraphs(w, r, card, capStyle(fonts.Regular, s.foot.small))
+		s.foot.draw(c, text, card.List.Code.Pairs(), x0, x1, size.Height-Safe)
 		d.Faces[i] = Faces{Card: card, Front: &Panel{Width: size.Width, Height: size.Height, Items: c.items}, Back: backs[card.List]}
 	})
 	return d, nil

@@ -2,25 +2,27 @@ package layout
 
 // Marks drawn as shapes, because no typeface holds them.
 
+// stationsWide is the width of the marks that show two stations, in heights.
+const stationsWide = 1.7
+
 // mark is a shape that stands on a baseline like a letter.
 type mark struct {
 	wide float64 // width in heights
 	draw func(c *canvas, x, y, h float64, ink Ink)
 }
 
-// width of the mark at a height in millimetres; advance adds the room behind it.
-func (m *mark) width(h float64) float64   { return m.wide * h }
+// advance is the width of the mark and the room behind it, at a height in mm.
 func (m *mark) advance(h float64) float64 { return (m.wide + 0.45) * h }
 
 var (
-	markDirect   = &mark{1.7, drawDirect}
-	markRepeated = &mark{1.7, drawRepeated}
+	markDirect   = &mark{stationsWide, drawDirect}
+	markRepeated = &mark{stationsWide, drawRepeated}
 	markTick     = &mark{1, drawTick}
 )
 
 // direct: two stations and a straight line between them.
 func drawDirect(c *canvas, x, y, h float64, ink Ink) {
-	w, r := markDirect.width(h), h*0.21
+	w, r := stationsWide*h, h*0.21
 	c.dot(x+r, y-h/2, r, ink)
 	c.dot(x+w-r, y-h/2, r, ink)
 	c.add(Line{X1: x + r, Y1: y - h/2, X2: x + w - r, Y2: y - h/2, Weight: h * 0.14, Ink: ink})
@@ -28,7 +30,7 @@ func drawDirect(c *canvas, x, y, h float64, ink Ink) {
 
 // repeated: two stations at the foot of a mountain, and the way over its top.
 func drawRepeated(c *canvas, x, y, h float64, ink Ink) {
-	w, r, s := markRepeated.width(h), h*0.21, h*0.14
+	w, r, s := stationsWide*h, h*0.21, h*0.14
 	c.dot(x+r, y-r, r, ink)
 	c.dot(x+w-r, y-r, r, ink)
 	c.add(Line{X1: x + r, Y1: y - r, X2: x + w/2, Y2: y - h + s, Weight: s, Ink: ink},

@@ -19,7 +19,7 @@ type SheetOptions struct {
 const (
 	sheetSide   = 7.0  // mm: least margin beside the cards, room for crop marks
 	sheetTop    = 7.0  // mm
-	sheetBottom = 11.0 // mm: room for the rule that checks the scale
+	sheetBottom = 12.5 // mm: room for the rule that checks the scale
 	cropLength  = 4.0  // mm
 	cropGap     = 1.0  // mm between trim and crop mark
 	cropWeight  = 0.15 // mm
@@ -149,7 +149,7 @@ func (g grid) crops(c *canvas) {
 func (g grid) scale(c *canvas, w *Words, sheet string) {
 	s := capStyle(fonts.Regular, CapLeast)
 	bottom := g.y + float64(g.rows)*g.h
-	y := bottom + cropGap + cropLength + s.cap()/2 + 0.6
+	y := bottom + cropGap + cropLength + s.cap() + 1
 	const tick = 1.1
 	x := g.x
 	c.rule(x, x+scaleLength, y-s.cap()/2, 0.2)

@@ -58,7 +58,7 @@ var English = Words{
 	Uses:      [8]string{"", "Command", "Tactical", "Air-to-ground", "Guard", "Support", "Travel", "Medical"},
 	Months:    [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"},
 	Load:      "Load", ShownBy: "shown by", Card: "Card", List: "List",
-	FrontNote: "The plan decides. Licensed and assigned users only.",
+	FrontNote: "The plan decides. Authorised users only.",
 	Code:      "Code",
 	Where:     "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones in/out",
 	Checks: []string{
