@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
@@ -102,6 +103,9 @@ func (a *app) runCheck(args []string, asJSON, strict bool, d depth) error {
 	}
 	for _, name := range names {
 		kind, found, err := a.checkFile(name)
+		if errors.Is(err, context.Canceled) {
+			return err
+		}
 		f := checkedFile{File: name, Kind: kind}
 		if err != nil {
 			unreadable = append(unreadable, err)
@@ -178,12 +182,22 @@ func (a *app) checkFile(name string) (kind string, found finding.List, err error
 		_, found, err = rules.OpenLoad(name, a.planOptions())
 		return "load", found, err
 	}
-	r, found, err := rules.Open(name, a.planOptions())
-	if err == nil && r != nil && r.Plan != nil {
+	r, found, err := a.open(name)
+	if r != nil {
 		_, _, unknown := sizes(r, printFlags{})
 		found.Add(unknown...)
 	}
 	return "plan", found, err
+}
+
+// open reads and checks a plan. An error is one about the load that it names.
+func (a *app) open(name string) (*plan.Resolved, finding.List, error) {
+	r, found, err := rules.Open(name, a.planOptions())
+	var file *fileError
+	if errors.As(err, &file) && file.name != name {
+		err = &fileError{name, "its load cannot be read: " + file.Error(), err}
+	}
+	return r, found, err
 }
 
 func (a *app) planOptions() plan.Options {

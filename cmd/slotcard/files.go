@@ -14,6 +14,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -231,8 +232,8 @@ const (
 // checkTargets tells whether the outputs may be written into dir: all that
 // stands in the way at once.
 func checkTargets(dir string, names []string, over overwriting) error {
-	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
-		return &fileError{dir, "is not a folder", nil}
+	if _, err := missingDirs(dir); err != nil {
+		return err
 	}
 	var errs []error
 	for _, name := range names {
@@ -392,33 +393,42 @@ func removeSame(target, temp string, data []byte) {
 	}
 }
 
-// makeDir makes a folder and those above it, and tells which were missing, the
-// outermost first.
-func makeDir(dir string) (made []string, err error) {
-	var missing []string
+// missingDirs are the folder and those above it that have to be made, the
+// outermost first. What stands in the way is an error.
+func missingDirs(dir string) (dirs []string, err error) {
 	for d := filepath.Clean(dir); ; d = filepath.Dir(d) {
 		info, err := os.Stat(d)
-		if err == nil {
-			if !info.IsDir() {
-				return nil, &fileError{d, "is not a folder", nil}
-			}
-			break
-		}
-		if errors.Is(err, syscall.ENOTDIR) {
-			continue // said of the one above
-		}
-		if !errors.Is(err, fs.ErrNotExist) || filepath.Dir(d) == d {
-			return nil, &fileError{d, reason(err), err}
-		}
-		missing = append(missing, d)
-	}
-	for i := len(missing) - 1; i >= 0; i-- {
-		switch err := os.Mkdir(missing[i], 0o777); {
+		switch {
+		case err == nil && info.IsDir():
+			return dirs, nil
 		case err == nil:
-			made = append(made, missing[i])
+			return nil, &fileError{d, "is not a folder", nil}
+		case errors.Is(err, syscall.ENOTDIR): // said of the one above
+		case !errors.Is(err, fs.ErrNotExist) || filepath.Dir(d) == d:
+			return nil, &fileError{d, reason(err), err}
+		default:
+			if _, err := os.Lstat(d); err == nil {
+				return nil, &fileError{d, "is a symbolic link that leads nowhere", nil}
+			}
+			dirs = slices.Insert(dirs, 0, d)
+		}
+	}
+}
+
+// makeDir makes a folder and those above it, and tells which were missing, the
+// outermost first, also when it fails.
+func makeDir(dir string) (made []string, err error) {
+	dirs, err := missingDirs(dir)
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range dirs {
+		switch err := os.Mkdir(d, 0o777); {
+		case err == nil:
+			made = append(made, d)
 		case errors.Is(err, fs.ErrExist): // somebody else was faster
 		default:
-			return made, &fileError{missing[i], "cannot be made: " + reason(err), err}
+			return made, &fileError{d, "cannot be made: " + reason(err), err}
 		}
 	}
 	return made, nil

@@ -1,8 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"image"
+	"image/png"
 	"io"
 	"os"
 	"path/filepath"
@@ -168,4 +171,22 @@ func TestReadStdin(t *testing.T) {
 	defer w.Close()
 	_, err = readStdin(ctx, r, 3)
 	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// The mark in a picture leaves it a picture.
+func TestSignPNG(t *testing.T) {
+	img := image.NewGray(image.Rect(0, 0, 3, 2))
+	img.Pix[4] = 200
+	var b bytes.Buffer
+	require.NoError(t, png.Encode(&b, img))
+	signed := signPNG(b.Bytes())
+	back, err := png.Decode(bytes.NewReader(signed))
+	require.NoError(t, err)
+	assert.Equal(t, img, back)
+
+	path := filepath.Join(t.TempDir(), "f.png")
+	require.NoError(t, os.WriteFile(path, b.Bytes(), 0o600))
+	assert.False(t, ours(path))
+	require.NoError(t, os.WriteFile(path, signed, 0o600))
+	assert.True(t, ours(path))
 }

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"encoding/binary"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"os"
 	"path/filepath"
 	"slices"
@@ -18,14 +20,25 @@ import (
 	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/finding"
-	"slotcard/plan/rules"
 	"slotcard/render"
 )
 
 // ourMarks are what a PDF and a PNG of ours hold and others do not: the
 // producer of the one (ISO 32000-1, 14.3.3), the software of the other (PNG
-// specification, 11.3.4.3).
-var ourMarks = [][]byte{[]byte("/Producer (slotcard)"), []byte("Software\x00slotcard")}
+// specification, 11.3.3.2).
+var ourMarks = [][]byte{[]byte("/Producer (slotcard)"), []byte(pngMark)}
+
+const pngMark = "tEXtSoftware\x00slotcard"
+
+// signPNG puts our mark into a PNG, behind its header (length, type and 13
+// bytes of data, checksum, behind the 8 of the signature).
+func signPNG(png []byte) []byte {
+	const header = 8 + 4 + 4 + 13 + 4
+	chunk := binary.BigEndian.AppendUint32(nil, uint32(len(pngMark)-len("tEXt")))
+	chunk = append(chunk, pngMark...)
+	chunk = binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE([]byte(pngMark)))
+	return slices.Concat(png[:header], chunk, png[header:])
+}
 
 // defaultPaper is in the printer where neither plan nor flags say.
 const defaultPaper = "letter"
@@ -118,14 +131,15 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	if f.force {
 		over = overAny
 	}
-	r, found, err := rules.Open(name, a.planOptions())
+	r, found, err := a.open(name)
 	if err != nil {
+		a.voice.findings(found, d)
 		return err
 	}
 	if f.strict {
 		found = strictly(found)
 	}
-	if found.HasErrors() {
+	if found.HasErrors() || r == nil {
 		return a.refuse(found, d, dir)
 	}
 	// Known before the work: what stands in the way of the files.
@@ -422,7 +436,7 @@ func (s *sheet) ink(created time.Time, png bool) ([]output, error) {
 			if err := render.PNG(&b, p.page, p.dpi); err != nil {
 				return nil, fmt.Errorf("%s: %w", name, err)
 			}
-			drawn[p.page] = b.Bytes()
+			drawn[p.page] = signPNG(b.Bytes())
 		}
 		outs = append(outs, output{name, drawn[p.page]})
 	}
