@@ -59,7 +59,7 @@ func (f *File) setText(data []byte) {
 	case bytes.HasPrefix(data, []byte{0xff, 0xfe}), bytes.HasPrefix(data, []byte{0xfe, 0xff}),
 		len(data) > 3 && data[0] != 0 && data[1] == 0 && data[2] != 0 && data[3] == 0:
 		f.addAt(whole, RuleEncoding, "the file is UTF-16 text", "save it as UTF-8")
-		f.broken, f.data = true, nil
+		f.broken, f.root.spoiled, f.data = true, true, nil
 	case bytes.IndexByte(data, '\n') < 0 && bytes.IndexByte(bytes.TrimSuffix(data, []byte{'\r'}), '\r') >= 0:
 		f.addAt(whole, RuleEncoding, "the lines end with a carriage return alone", "save the file with the line ends LF or CR LF")
 		for i, c := range data {

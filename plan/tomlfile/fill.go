@@ -43,13 +43,13 @@ func Fields(t reflect.Type) []Field {
 		tag, tagged := sf.Tag.Lookup("toml")
 		key, options, _ := strings.Cut(tag, ",")
 		switch {
-		case key == "-" || !sf.IsExported():
-		case !tagged && sf.Anonymous:
+		case key == "-":
+		case !tagged && sf.Anonymous && sf.Type.Kind() == reflect.Struct:
 			for _, inner := range Fields(sf.Type) {
 				inner.index = append([]int{i}, inner.index...)
 				fields = append(fields, inner)
 			}
-		case tagged:
+		case tagged && sf.IsExported():
 			fields = append(fields, Field{key, options == "required", sf.Tag.Get("doc"), sf.Type, []int{i}})
 		}
 	}
@@ -252,6 +252,14 @@ func (f *File) list(n *node, dst reflect.Value, key, title string) {
 	dst.Set(items)
 }
 
+// assignment is what to type for key; for an item of a list the value alone.
+func assignment(key, value string) string {
+	if strings.HasPrefix(key, "item ") {
+		return value
+	}
+	return key + " = " + value
+}
+
 func (f *File) plain(n *node, dst reflect.Value, key string) {
 	switch dst.Kind() {
 	case reflect.String:
@@ -262,7 +270,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 		help := ""
 		switch n.raw.(type) {
 		case int64, float64, bool:
-			help = "write it in quotes: " + key + " = " + strconv.Quote(f.source(n.value))
+			help = "write it in quotes: " + assignment(key, strconv.Quote(f.source(n.value)))
 		}
 		f.typeFault(n, key, "text in quotes", help)
 	case reflect.Bool:
@@ -284,7 +292,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 			return
 		case string:
 			if _, err := strconv.Atoi(v); err == nil {
-				f.typeFault(n, key, "a whole number", "write it without quotes: "+key+" = "+v)
+				f.typeFault(n, key, "a whole number", "write it without quotes: "+assignment(key, v))
 				return
 			}
 		}
@@ -304,7 +312,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 			return
 		case string:
 			if _, err := strconv.ParseFloat(v, 64); err == nil {
-				f.typeFault(n, key, "a number", "write it without quotes: "+key+" = "+v)
+				f.typeFault(n, key, "a number", "write it without quotes: "+assignment(key, v))
 				return
 			}
 		}
@@ -323,7 +331,7 @@ func (f *File) time(n *node, dst reflect.Value, key string) {
 		help := sample
 		if s, text := n.raw.(string); text {
 			if _, err := time.Parse(time.RFC3339, s); err == nil {
-				help = "write it without quotes: " + key + " = " + s
+				help = "write it without quotes: " + assignment(key, s)
 			}
 		}
 		f.typeFault(n, key, want, help)

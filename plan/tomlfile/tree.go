@@ -119,7 +119,7 @@ func (f *File) parse() {
 		if err == nil {
 			return
 		}
-		f.broken, current.spoiled = true, true
+		f.broken = true
 		start := f.skip(end, " \t\r\n#")
 		at := start
 		message := err.Error()
@@ -129,9 +129,11 @@ func (f *File) parse() {
 			at = min(max(start, base+cap(data)-cap(parseErr.Highlight)), len(f.data))
 		}
 		f.syntaxFault(start, at, message)
-		if f.data[start] == '[' {
+		if start < len(f.data) && f.data[start] == '[' {
 			f.lostHeader = true
 			current = nowhere()
+		} else {
+			current.spoiled = true
 		}
 		if faults++; faults >= maxFindings {
 			f.lostHeader = true
