@@ -1,0 +1,131 @@
+package rendertest
+
+import (
+	"bytes"
+	"image"
+	"image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// SecondOpinions is the environment variable that asks for the second opinions
+// of programs. If it is set, a program that is not there fails the test;
+// without it these tests say that they are skipped.
+const SecondOpinions = "SLOTCARD_SECOND_OPINIONS"
+
+func program(t testing.TB, name, from string) string {
+	t.Helper()
+	if os.Getenv(SecondOpinions) == "" {
+		t.Skipf("second opinion of %s skipped: set %s to ask for it", name, SecondOpinions)
+	}
+	path, err := exec.LookPath(name)
+	require.NoError(t, err, "%s is set, so %s of %s has to be installed", SecondOpinions, name, from)
+	return path
+}
+
+// run returns what a program writes to standard output; it has to succeed.
+func run(t testing.TB, path string, args ...string) string {
+	t.Helper()
+	var out, errs bytes.Buffer
+	cmd := exec.Command(path, args...)
+	cmd.Stdout, cmd.Stderr = &out, &errs
+	require.NoError(t, cmd.Run(), "%s %s\n%s%s", filepath.Base(path), strings.Join(args, " "), out.String(), errs.String())
+	return out.String()
+}
+
+func file(t testing.TB, name string, data []byte) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), name)
+	require.NoError(t, os.WriteFile(path, data, 0o600))
+	return path
+}
+
+// PopplerTools are pdftotext, pdftoppm and pdfinfo.
+type PopplerTools struct{ text, ppm, info string }
+
+// Poppler is a second engine for text and pictures.
+func Poppler(t testing.TB) PopplerTools {
+	t.Helper()
+	const from = "poppler-utils"
+	return PopplerTools{program(t, "pdftotext", from), program(t, "pdftoppm", from), program(t, "pdfinfo", from)}
+}
+
+// Text of a page, from 0, laid out as on paper.
+func (p PopplerTools) Text(t testing.TB, pdf []byte, page int) string {
+	t.Helper()
+	n := strconv.Itoa(page + 1)
+	return run(t, p.text, "-layout", "-f", n, "-l", n, file(t, "a.pdf", pdf), "-")
+}
+
+// Info is what pdfinfo says of a document.
+func (p PopplerTools) Info(t testing.TB, pdf []byte) string {
+	t.Helper()
+	return run(t, p.info, "-box", file(t, "a.pdf", pdf))
+}
+
+// Image is a picture of a page, from 0.
+func (p PopplerTools) Image(t testing.TB, pdf []byte, page, dpi int) image.Image {
+	t.Helper()
+	n := strconv.Itoa(page + 1)
+	in := file(t, "a.pdf", pdf)
+	out := filepath.Join(filepath.Dir(in), "page")
+	run(t, p.ppm, "-r", strconv.Itoa(dpi), "-gray", "-png", "-singlefile", "-f", n, "-l", n, in, out)
+	data, err := os.ReadFile(out + ".png")
+	require.NoError(t, err)
+	img, err := png.Decode(bytes.NewReader(data))
+	require.NoError(t, err)
+	return img
+}
+
+// ZbarTool is zbarimg.
+type ZbarTool struct{ path string }
+
+// Zbar is a second decoder of QR codes.
+func Zbar(t testing.TB) ZbarTool {
+	t.Helper()
+	return ZbarTool{program(t, "zbarimg", "zbar-tools")}
+}
+
+// Decode returns the text of the one code in a picture.
+func (z ZbarTool) Decode(t testing.TB, img image.Image) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, png.Encode(&b, img))
+	return run(t, z.path, "--quiet", "--raw", "--oneshot", "-Sbinary", "-Sdisable", "-Sqrcode.enable", file(t, "a.png", b.Bytes()))
+}
+
+// QpdfTool is qpdf.
+type QpdfTool struct{ path string }
+
+// Qpdf checks the structure of a PDF.
+func Qpdf(t testing.TB) QpdfTool {
+	t.Helper()
+	return QpdfTool{program(t, "qpdf", "qpdf")}
+}
+
+// Check fails the test if the file has a fault, or a warning.
+func (q QpdfTool) Check(t testing.TB, pdf []byte) {
+	t.Helper()
+	run(t, q.path, "--check", file(t, "a.pdf", pdf))
+}
+
+// MutoolTool is mutool.
+type MutoolTool struct{ path string }
+
+// Mutool is a third engine.
+func Mutool(t testing.TB) MutoolTool {
+	t.Helper()
+	return MutoolTool{program(t, "mutool", "mupdf-tools")}
+}
+
+// Text of a page, from 0.
+func (m MutoolTool) Text(t testing.TB, pdf []byte, page int) string {
+	t.Helper()
+	return run(t, m.path, "draw", "-q", "-F", "text", file(t, "a.pdf", pdf), strconv.Itoa(page+1))
+}
