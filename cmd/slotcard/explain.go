@@ -52,10 +52,7 @@ func (a *app) listRules() {
 func (a *app) runExplain(id string) error {
 	r, ok := rules.Get(id)
 	if !ok {
-		if near := rules.Closest(id); len(near) > 0 {
-			return usagef("unknown rule %q; did you mean %s? all rules: slotcard explain", id, near[0])
-		}
-		return usagef("unknown rule %q; all rules: slotcard explain", id)
+		return usagef("unknown rule %q; %sall rules: slotcard explain", id, didYouMean(rules.Closest(id)))
 	}
 	a.voice.rule(r)
 	return nil

@@ -6,6 +6,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -208,6 +209,15 @@ func tomlFiles(dir string) ([]string, error) {
 		}
 	}
 	if len(names) == 0 {
+		if inner, _ := filepath.Glob(filepath.Join(globSafe(dir), "*", "*.toml")); len(inner) > 0 {
+			var dirs []string
+			for _, n := range inner {
+				if d := typed(filepath.Dir(n)); !slices.Contains(dirs, d) {
+					dirs = append(dirs, d)
+				}
+			}
+			return nil, &fileError{dir, "holds no .toml file, but its folders do; type: slotcard check " + strings.Join(dirs, " "), nil}
+		}
 		return nil, &fileError{dir, "holds no .toml file; slotcard new " + typed(dir) + " puts a load and a plan there", nil}
 	}
 	return names, nil
@@ -334,17 +344,25 @@ func publish(ctx context.Context, dir string, outs []output, over overwriting) (
 	}
 
 	temps := make([]string, len(outs))
+	errs := make([]error, len(outs))
+	var writing sync.WaitGroup
+	turns := make(chan struct{}, 8) // waiting for the disk is shared
 	for i, o := range outs {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
 		temps[i] = beside(dir)
 		undo = append(undo, func() { os.Remove(temps[i]) })
-		if err := writeNew(temps[i], o.data); err != nil {
-			return &fileError{filepath.Join(dir, o.name), "cannot be written: " + reason(err), err}
-		}
+		turns <- struct{}{}
+		writing.Go(func() {
+			defer func() { <-turns }()
+			if errs[i] = ctx.Err(); errs[i] != nil {
+				return
+			}
+			if err := writeNew(temps[i], o.data); err != nil {
+				errs[i] = &fileError{filepath.Join(dir, o.name), "cannot be written: " + reason(err), err}
+			}
+		})
 	}
-	if err := ctx.Err(); err != nil {
+	writing.Wait()
+	if err := cmp.Or(ctx.Err(), firstError(errs)); err != nil {
 		return err
 	}
 	for i, o := range outs {
@@ -365,6 +383,15 @@ func publish(ctx context.Context, dir string, outs []output, over overwriting) (
 		}
 	}
 	syncDir(dir)
+	return nil
+}
+
+func firstError(errs []error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
 	return nil
 }
 

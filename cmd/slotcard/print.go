@@ -20,6 +20,7 @@ import (
 	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/finding"
+	"slotcard/plan/tomlfile"
 	"slotcard/render"
 )
 
@@ -292,23 +293,20 @@ func sizes(r *plan.Resolved, f printFlags) (card, paper layout.Size, found findi
 	ok := true
 	if name := cmp.Or(f.size, c.Size); name != "" {
 		if card, ok = layout.CardSize(name); !ok {
-			found.Add(unknownSize("card-size", "card size", name, c.At("size"), sizeNames(layout.CardSizes())))
+			found.Add(unknownSize("card size", name, c.At("size"), sizeNames(layout.CardSizes())))
 		}
 	}
 	if paper, ok = layout.PaperSize(cmp.Or(f.paper, c.Paper, defaultPaper)); !ok {
-		found.Add(unknownSize("paper-size", "paper", c.Paper, c.At("paper"), sizeNames(layout.PaperSizes())))
+		found.Add(unknownSize("paper", c.Paper, c.At("paper"), sizeNames(layout.PaperSizes())))
 	}
 	return card, paper, found
 }
 
-func unknownSize(rule, what, name string, at finding.Place, known []string) finding.Finding {
-	help := "known: " + strings.Join(known, ", ")
-	if c := closest(name, known); c != "" {
-		help = fmt.Sprintf("did you mean %q? %s", c, help)
-	}
+func unknownSize(what, name string, at finding.Place, known []string) finding.Finding {
+	help := didYouMean(finding.Closest(name, known, 3)) + "known: " + strings.Join(known, ", ")
 	return finding.Finding{
-		Rule: rule, Severity: finding.Error, Place: at, Subject: name,
-		Message: fmt.Sprintf("no %s is called %q", what, name),
+		Rule: tomlfile.RuleBadValue, Severity: finding.Error, Place: at, Subject: name,
+		Message: fmt.Sprintf("%s %q is not known", what, name),
 		Help:    []string{help},
 		Data:    map[string]any{"known": known},
 	}

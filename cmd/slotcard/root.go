@@ -136,7 +136,6 @@ The approved communications plan of the incident decides; the card repeats it.`,
 	for _, c := range append(root.Commands(), root) {
 		c.InitDefaultHelpFlag()
 		c.Flags().Lookup("help").Usage = "print this help"
-		c.DisableFlagsInUseLine = true
 	}
 	return root
 }

@@ -27,7 +27,6 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/hbollon/go-edlib"
 	"github.com/spf13/cobra"
 
 	"slotcard/plan/finding"
@@ -239,32 +238,29 @@ func typed(name string) string {
 	return "'" + strings.ReplaceAll(name, "'", `'\''`) + "'"
 }
 
-// closest is the known word that was probably meant, or "". A third of the
-// letters may differ, and at least one.
+// closest is the known word that was probably meant, or "".
 func closest(word string, known []string) string {
-	best, least := "", max(1, utf8.RuneCountInString(word)/3)+1
-	for _, k := range known {
-		d := edlib.OSADamerauLevenshteinDistance(strings.ToLower(word), strings.ToLower(k))
-		if d < least {
-			best, least = k, d
-		}
+	if near := finding.Closest(word, known, 1); len(near) > 0 {
+		return near[0]
 	}
-	if best == "" && len(word) > 1 {
-		for _, k := range known {
-			if strings.HasPrefix(k, strings.ToLower(word)) {
-				return k
-			}
-		}
-	}
-	return best
+	return ""
 }
 
 // unknown says that a word is none of those known, and which was meant.
 func unknown(what, word string, known []string) error {
-	if c := closest(word, known); c != "" {
-		return usagef("unknown %s %q; did you mean %s? known: %s", what, word, c, strings.Join(known, ", "))
+	return usagef("unknown %s %q; %sknown: %s", what, word, didYouMean(finding.Closest(word, known, 3)), strings.Join(known, ", "))
+}
+
+// didYouMean is the question, with a space after it, or "" where nothing is near.
+func didYouMean(near []string) string {
+	switch n := len(near); n {
+	case 0:
+		return ""
+	case 1:
+		return "did you mean " + near[0] + "? "
+	default:
+		return "did you mean " + strings.Join(near[:n-1], ", ") + " or " + near[n-1] + "? "
 	}
-	return usagef("unknown %s %q; known: %s", what, word, strings.Join(known, ", "))
 }
 
 // json prints one document on standard output.
@@ -278,9 +274,10 @@ func (v *voice) json(document any) error {
 // usage is the lower part of every --help.
 func usage(c *cobra.Command) error {
 	w := c.OutOrStderr()
-	fmt.Fprintf(w, "usage:\n  %s\n", c.UseLine())
-	if c.HasAvailableSubCommands() {
-		fmt.Fprintf(w, "  %s COMMAND --help\n\ncommands:\n", c.CommandPath())
+	if !c.HasAvailableSubCommands() {
+		fmt.Fprintf(w, "usage:\n  %s\n", c.UseLine())
+	} else {
+		fmt.Fprintf(w, "usage:\n  %[1]s COMMAND ...\n  %[1]s COMMAND --help\n\ncommands:\n", c.CommandPath())
 		for _, sub := range c.Commands() {
 			if !sub.Hidden {
 				fmt.Fprintf(w, "  %-11s %s\n", sub.Name(), sub.Short)

@@ -1,0 +1,26 @@
+package main
+
+import (
+	"bytes"
+	"path/filepath"
+	"testing"
+)
+
+// The whole program but for its start, on the larger example.
+func benchmark(b *testing.B, args ...string) {
+	b.ReportAllocs()
+	for b.Loop() {
+		var stdout, stderr bytes.Buffer
+		if status := run(args, nil, &stdout, &stderr); status != exitFine {
+			b.Fatalf("status %d\n%s%s", status, &stdout, &stderr)
+		}
+	}
+}
+
+func BenchmarkCheck(b *testing.B) {
+	benchmark(b, "check", filepath.FromSlash("../../examples/thimble-gulch/plan.toml"))
+}
+
+func BenchmarkPrint(b *testing.B) {
+	benchmark(b, "print", filepath.FromSlash("../../examples/thimble-gulch/plan.toml"), "-o", b.TempDir())
+}
