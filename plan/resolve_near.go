@@ -26,7 +26,7 @@ type Near struct {
 // are not near.
 func (l *Load) NearFrequency(f radio.Hertz) []Near {
 	swaps := map[radio.Hertz]bool{}
-	for _, s := range swappedDigits(f) {
+	for _, s := range SwappedDigits(f) {
 		swaps[s] = true
 	}
 	var near []Near
@@ -60,9 +60,9 @@ func b2i(b bool) int {
 	return 0
 }
 
-// swappedDigits are the frequencies that differ from f by one swapped pair of
+// SwappedDigits are the frequencies that differ from f by one swapped pair of
 // neighbouring digits, as the frequency is written with its decimals.
-func swappedDigits(f radio.Hertz) []radio.Hertz {
+func SwappedDigits(f radio.Hertz) []radio.Hertz {
 	text := []byte(f.String())
 	var at []int
 	for i, b := range text {

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -117,7 +118,8 @@ func (x *resolver) unknownName(at finding.Place, name, where string) {
 	closest := finding.Closest(name, x.allNames, 3)
 	var help []string
 	for _, n := range closest {
-		help = append(help, fmt.Sprintf("%q (%s)", n, x.names[n][0]))
+		c := x.names[n][0]
+		help = append(help, fmt.Sprintf("%q (%s, %s)", n, c.Ref(), c.frequencies()))
 	}
 	help = orWords("did you mean", help)
 	if help == nil {
@@ -221,18 +223,14 @@ func (x *resolver) ambiguous(t tomlfile.Table, p *Pick, distinct []*Channel, whe
 	if p.Channel == "" {
 		key, what, subject = "rx", p.Rx.String(), p.Rx.String()
 	}
-	help := make([]string, 0, len(distinct)+1)
+	help := make([]string, 0, len(distinct))
 	places := make([]string, 0, len(distinct))
 	for _, c := range distinct {
-		help = append(help, c.String())
+		if c.Group != nil {
+			help = append(help, fmt.Sprintf("write group = %d and number = %d for %s", c.Group.Number, c.Number, c))
+		}
 		places = append(places, c.Ref())
 	}
-	first := distinct[0]
-	group := 1
-	if first.Group != nil {
-		group = first.Group.Number
-	}
-	help = append(help, fmt.Sprintf("for the first write group = %d and number = %d in place of %s", group, first.Number, key))
 	f := x.fault("ambiguous-channel", t.At(key), subject,
 		fmt.Sprintf("%s: %s may be %d different channels of the load", where, what, len(distinct)), help...)
 	for _, c := range distinct {
@@ -299,11 +297,18 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 		f := x.fault("no-site", t.At(""), c.Name,
 			fmt.Sprintf("%s: no repeater chosen for %s", where, c.Name), x.siteHelp(c)...)
 		f.Related = []finding.Related{{Place: c.At("tx_tone"), Message: c.Name + " is opened by the tone of its site"}}
-		names := []string{}
-		for _, s := range x.load.SitesOf(c) {
-			names = append(names, s.Name)
+		sites := []map[string]any{}
+		for _, r := range x.load.ReachesOf(c, &x.plan.Incident) {
+			site := map[string]any{"site": r.Site.Name, "tone": r.Site.Squelch.String()}
+			if r.Located {
+				site["km"], site["bearing"] = math.Round(r.Km()*10)/10, math.Round(r.Path.Bearing)
+				if r.Horizon > 0 {
+					site["beyond_horizon"] = r.Beyond()
+				}
+			}
+			sites = append(sites, site)
 		}
-		f.Data = map[string]any{"channel": c.Name, "sites": names}
+		f.Data = map[string]any{"channel": c.Name, "sites": sites}
 		return radio.Squelch{}, nil, 0
 	}
 	if site == nil {
@@ -337,17 +342,22 @@ func toneWords(s radio.Squelch) string {
 	return s.String()
 }
 
-// siteHelp says what to write for a channel whose repeater must be chosen.
+// siteHelp says what to write for a channel whose repeater must be chosen: the
+// sites that carry it, the nearest first.
 func (x *resolver) siteHelp(c *Channel) []string {
 	var help []string
-	for _, s := range x.load.SitesOf(c) {
-		line := fmt.Sprintf("site = %q", s.Name)
+	located := false
+	for _, r := range x.load.ReachesOf(c, &x.plan.Incident) {
+		s := r.Site
+		what := s.Squelch.String()
 		if n := x.load.ToneNumber(s.Squelch); n != 0 {
-			line += fmt.Sprintf(" (tone %d, %s)", n, s.Squelch)
-		} else {
-			line += fmt.Sprintf(" (%s)", s.Squelch)
+			what = fmt.Sprintf("tone %d, %s", n, s.Squelch)
 		}
-		help = append(help, line)
+		if r.Located {
+			what += "; " + r.String()
+			located = true
+		}
+		help = append(help, fmt.Sprintf("site = %q (%s)", s.Name, what))
 	}
 	if help == nil {
 		return []string{fmt.Sprintf("no site of the load carries %s; add it to the channels of a [[site]], or write tone = NUMBER", c.Name)}
@@ -355,6 +365,9 @@ func (x *resolver) siteHelp(c *Channel) []string {
 	help[0] = "write " + help[0]
 	for i := range help[1:] {
 		help[i+1] = "or " + help[i+1]
+	}
+	if located {
+		help = append(help, TerrainNotConsidered)
 	}
 	return help
 }
