@@ -14,6 +14,10 @@ import (
 // file is most likely not what it was meant to be.
 const maxFindings = 20
 
+// MaxTotal bounds how many findings are kept of one file; the last tells how
+// many more there were.
+const MaxTotal = 1000
+
 // File is a TOML file that was read: its text, and where everything stands.
 type File struct {
 	name       string
@@ -25,6 +29,7 @@ type File struct {
 	lostHeader bool // among them a header, so that tables may be missing
 	duplicates int  // left out: with them the file as a whole is no TOML
 	findings   finding.List
+	dropped    int // findings beyond MaxTotal
 }
 
 // statement is one KEY = VALUE of the text, and the value it belongs to.
@@ -175,6 +180,10 @@ func (f *File) add(s span, rule, message string, help ...string) *finding.Findin
 }
 
 func (f *File) addAt(p finding.Place, rule, message string, help ...string) *finding.Finding {
+	if len(f.findings) >= MaxTotal {
+		f.dropped++
+		return new(finding.Finding)
+	}
 	var kept []string
 	for _, h := range help {
 		if h != "" {

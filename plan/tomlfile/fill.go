@@ -115,6 +115,10 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 }
 
 func (f *File) unknownKey(child *node, name, title string, fields []Field) {
+	if len(f.findings) >= MaxTotal {
+		f.dropped++
+		return
+	}
 	var keys []string
 	for _, field := range fields {
 		keys = append(keys, field.Key)

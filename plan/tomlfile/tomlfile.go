@@ -28,6 +28,7 @@ const (
 	MaxSize  = 1 << 20 // bytes
 	MaxDepth = 64      // brackets and braces inside each other
 	maxKeys  = 16      // parts of a dotted key
+	maxItems = 10_000  // values of a list in brackets
 )
 
 // Rules that reading can break, all of them errors.
@@ -133,6 +134,10 @@ func Decode(name string, data []byte, into any) (*File, finding.List) {
 	f.readValues()
 	f.fill(into)
 	f.findings.Sort()
+	if f.dropped > 0 {
+		last := &f.findings[len(f.findings)-1]
+		last.Help = append(last.Help, fmt.Sprintf("%d more faults are not listed", f.dropped))
+	}
 	return f, f.findings
 }
 

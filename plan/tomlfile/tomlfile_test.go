@@ -276,6 +276,7 @@ var faults = []struct {
 	{"CR only", "name = 'x'\rsize = 3\r", `0: error: the lines end with a carriage return alone [encoding]`, "save the file with the line ends LF or CR LF"},
 	{"too deep", "name = " + strings.Repeat("[", 65) + strings.Repeat("]", 65), `1:72: error: lists, tables or dotted keys are nested too deep [too-deep]`, "no key of a load or a plan needs more than three levels"},
 	{"too many parts", "name = 'x'\n" + strings.Repeat("a.", 20) + "b = 3", `2:1: error: lists, tables or dotted keys are nested too deep [too-deep]`, "no key of a load or a plan needs more than three levels"},
+	{"too long", "name = 'x'\nwords = [" + strings.Repeat("'',", 10_001) + "]", `2:9: error: the list that begins here has more than 10000 values [too-large]`, "check that this is the file you meant"},
 	{"too large", strings.Repeat("#", 1<<20+1), `0: error: the file has 1048577 bytes, more than the 1048576 that a load or a plan may have [too-large]`, "check that this is the file you meant"},
 }
 
@@ -359,6 +360,9 @@ func TestFaultsOfOneKindAreBounded(t *testing.T) {
 	assert.Contains(t, found[19].Help, "there may be more: the rest of the file was not read")
 	_, said, _ = decode("name = 'x'\n" + strings.Repeat("# \xff\x01\n", 500))
 	assert.Len(t, said, 40)
+	_, said, found = decode("name = 'x'\n" + manyKeys(5000))
+	require.Len(t, said, tomlfile.MaxTotal)
+	assert.Contains(t, found[len(found)-1].Help, "4000 more faults are not listed")
 }
 
 // Hostile shapes get an answer, not a crash; how long they take stands in the

@@ -325,6 +325,11 @@ func (f *File) build(v *unstable.Node, base, from, depth int) (*node, int) {
 			e := it.Node()
 			end = f.skip(end, filler)
 			if n.kind == array {
+				if len(n.nodes) == maxItems {
+					f.broken = true
+					f.add(span{from, from + 1}, RuleTooLarge, fmt.Sprintf("the list that begins here has more than %d values", maxItems), "check that this is the file you meant")
+					return nil, from
+				}
 				item, to := f.build(e, base, end, depth+1)
 				if item == nil {
 					return nil, from
