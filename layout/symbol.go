@@ -129,6 +129,9 @@ func FitSymbol(payload string, maxSide float64) (s *Symbol, module float64, ok b
 
 // fit chooses the level and the module of a payload before anything is encoded.
 func fit(payload string, maxSide float64) (level Level, module float64, ok bool) {
+	if encodable(payload) != nil {
+		return 0, 0, false
+	}
 	for _, level := range []Level{LevelH, LevelQ, LevelM} {
 		size, holds := SymbolSize(len(payload), level)
 		if !holds {

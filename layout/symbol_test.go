@@ -1,0 +1,234 @@
+package layout
+
+import (
+	"encoding/csv"
+	"image"
+	"image/color"
+	"os"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/makiuchi-d/gozxing"
+	"github.com/makiuchi-d/gozxing/qrcode"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+var levels = []Level{LevelM, LevelQ, LevelH}
+
+// ../testdata/qr_capacity.csv holds the tables of ISO/IEC 18004 as three
+// independent encoders have them; its columns source and how say more.
+func capacities(t *testing.T) []map[string]int {
+	f, err := os.Open("../testdata/qr_capacity.csv")
+	require.NoError(t, err)
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	var out []map[string]int
+	for _, row := range rows[1:] {
+		m := map[string]int{}
+		for i, name := range rows[0][:11] {
+			m[name], err = strconv.Atoi(row[i])
+			require.NoError(t, err)
+		}
+		out = append(out, m)
+	}
+	require.Len(t, out, 40)
+	return out
+}
+
+func TestCapacity(t *testing.T) {
+	for i, row := range capacities(t) {
+		for _, level := range levels {
+			most := row["bytes_"+level.String()]
+			size, ok := SymbolSize(most, level)
+			require.True(t, ok)
+			assert.Equal(t, row["modules"], size, "version %d at %s holds %d bytes", i+1, level, most)
+			size, ok = SymbolSize(most+1, level)
+			assert.Equal(t, i < 39, ok)
+			if ok {
+				assert.Equal(t, row["modules"]+4, size, "version %d at %s holds no more than %d bytes", i+1, level, most)
+			}
+		}
+	}
+}
+
+// The encoder keeps to the table too: full symbols and those of one byte more.
+func TestEncodeFullSymbols(t *testing.T) {
+	for _, i := range []int{0, 6, 9, 26, 39} { // where the count grows, where version information begins, the last
+		row := capacities(t)[i]
+		for _, level := range levels {
+			most := row["bytes_"+level.String()]
+			s, err := EncodeSymbol(strings.Repeat("Q", most), level)
+			require.NoError(t, err)
+			assert.Equal(t, row["modules"], s.Size)
+			assert.Equal(t, strings.Repeat("Q", most), read(t, s))
+			s, err = EncodeSymbol(strings.Repeat("Q", most+1), level)
+			if i == 39 {
+				require.Error(t, err)
+				assert.Contains(t, err.Error(), strconv.Itoa(most), "says how much it holds")
+				assert.Contains(t, err.Error(), strconv.Itoa(most+1), "says how much it was")
+				assert.NotContains(t, err.Error(), "QQ", "does not repeat the text")
+			} else {
+				require.NoError(t, err)
+				assert.Equal(t, row["modules"]+4, s.Size)
+			}
+		}
+	}
+}
+
+// read decodes a symbol, drawn at three pixels a module within its quiet zone,
+// by an independent decoder, github.com/makiuchi-d/gozxing.
+func read(t require.TestingT, s *Symbol) string {
+	const scale = 3
+	side := (s.Size + 2*QuietModules) * scale
+	img := image.NewGray(image.Rect(0, 0, side, side))
+	for y := range side {
+		for x := range side {
+			v := uint8(255)
+			if s.Dark(x/scale-QuietModules, y/scale-QuietModules) {
+				v = 0
+			}
+			img.SetGray(x, y, color.Gray{Y: v})
+		}
+	}
+	bits, err := gozxing.NewBinaryBitmapFromImage(img)
+	require.NoError(t, err)
+	r, err := qrcode.NewQRCodeReader().Decode(bits, map[gozxing.DecodeHintType]any{gozxing.DecodeHintType_PURE_BARCODE: true})
+	require.NoError(t, err)
+	assert.Equal(t, s.Level.String(), r.GetResultMetadata()[gozxing.ResultMetadataType_ERROR_CORRECTION_LEVEL])
+	return r.GetText()
+}
+
+func TestSymbolsAreRead(t *testing.T) {
+	payload := rapid.StringMatching(`[ -~\n]{1,400}`)
+	rapid.Check(t, func(r *rapid.T) {
+		p := payload.Draw(r, "payload")
+		s, err := EncodeSymbol(p, rapid.SampledFrom(levels).Draw(r, "level"))
+		require.NoError(r, err)
+		assert.Equal(r, p, s.Payload)
+		assert.Equal(r, p, read(r, s))
+	})
+}
+
+// Finder patterns stand in three corners, and around the symbol nothing is
+// dark (ISO/IEC 18004; secondary).
+func TestSymbolOutline(t *testing.T) {
+	s, err := EncodeSymbol("SLOTS 1", LevelM)
+	require.NoError(t, err)
+	for _, corner := range [][2]int{{0, 0}, {s.Size - 7, 0}, {0, s.Size - 7}} {
+		for i := range 7 {
+			assert.True(t, s.Dark(corner[0]+i, corner[1]) && s.Dark(corner[0]+i, corner[1]+6) &&
+				s.Dark(corner[0], corner[1]+i) && s.Dark(corner[0]+6, corner[1]+i), "ring of the finder at %v", corner)
+		}
+		assert.True(t, s.Dark(corner[0]+3, corner[1]+3))
+		assert.False(t, s.Dark(corner[0]+1, corner[1]+1))
+	}
+	for i := -QuietModules; i < s.Size+QuietModules; i++ {
+		for q := 1; q <= QuietModules; q++ {
+			assert.False(t, s.Dark(i, -q) || s.Dark(-q, i) || s.Dark(i, s.Size-1+q) || s.Dark(s.Size-1+q, i))
+		}
+	}
+	assert.False(t, (&Symbol{Size: 21}).Dark(3, 3), "a symbol of nothing is light")
+}
+
+func TestEncodeRefuses(t *testing.T) {
+	for payload, says := range map[string]string{
+		"":             "no text",
+		"caf\u00e9":    "U+00E9",
+		"a\tb":         "U+0009",
+		"a\r\n":        "U+000D",
+		"broken \xff.": "U+FFFD",
+		"\x7f":         "U+007F",
+	} {
+		_, err := EncodeSymbol(payload, LevelM)
+		require.ErrorContains(t, err, says)
+		_, _, ok := FitSymbol(payload, 50)
+		assert.False(t, ok)
+	}
+}
+
+func TestFit(t *testing.T) {
+	text := strings.Repeat("x", 200) // 57 modules at M, 65 at Q, 77 at H by qr_capacity.csv
+	for _, c := range []struct {
+		side   float64
+		level  Level
+		module float64
+		ok     bool
+	}{
+		{100, LevelH, MostModule, true},
+		{77 * 0.5, LevelH, 0.5, true},
+		{77 * LeastModule, LevelH, LeastModule, true},
+		{77*LeastModule - 0.1, LevelQ, 0.472, true},
+		{65*LeastModule - 0.1, LevelM, 0.454, true},
+		{57 * LeastModule, LevelM, LeastModule, true},
+		{57*LeastModule - 0.1, 0, 0, false},
+		{0, 0, 0, false},
+		{-5, 0, 0, false},
+	} {
+		s, module, ok := FitSymbol(text, c.side)
+		require.Equal(t, c.ok, ok, "%g mm", c.side)
+		if !ok {
+			continue
+		}
+		assert.Equal(t, c.level, s.Level, "%g mm", c.side)
+		assert.InDelta(t, c.module, module, 1e-9, "%g mm", c.side)
+	}
+}
+
+func TestFitKeepsItsWord(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		n := rapid.IntRange(1, 2500).Draw(r, "bytes")
+		side := rapid.Float64Range(5, 120).Draw(r, "side")
+		level, module, ok := fit(strings.Repeat("x", n), side)
+		if !ok {
+			size, holds := SymbolSize(n, LevelM)
+			assert.True(r, !holds || side/float64(size) < LeastModule, "%d bytes fit into %g mm at M", n, side)
+			return
+		}
+		size, holds := SymbolSize(n, level)
+		assert.True(r, holds)
+		assert.GreaterOrEqual(r, module, LeastModule)
+		assert.LessOrEqual(r, module, MostModule)
+		assert.LessOrEqual(r, module*float64(size), side+1e-4)
+		if level < LevelH {
+			higher, holds := SymbolSize(n, level+1)
+			assert.True(r, !holds || side/float64(higher) < LeastModule, "a higher level fits")
+		}
+	})
+}
+
+func TestSymbolsAreMadeOnce(t *testing.T) {
+	var c Symbols
+	c.Prepare([]string{"one", "two", "one", "not caf\u00e9"}, 30)
+	c.Prepare(nil, 30)
+	assert.Len(t, c.made, 2)
+	var wg sync.WaitGroup
+	got := make([]*Symbol, 8)
+	for i := range got {
+		wg.Go(func() { got[i], _, _ = c.Fit("one", 30) })
+	}
+	wg.Wait()
+	for _, s := range got {
+		require.NotNil(t, s)
+		assert.Same(t, got[0], s)
+	}
+	other, err := c.Encode("one", LevelM)
+	require.NoError(t, err)
+	assert.NotSame(t, got[0], other, "another level is another symbol")
+}
+
+func BenchmarkEncodeSymbol(b *testing.B) {
+	for _, n := range []int{150, 300, 600} {
+		b.Run(strconv.Itoa(n)+" bytes", func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				_, err := EncodeSymbol(strings.Repeat("x", n), LevelM)
+				require.NoError(b, err)
+			}
+		})
+	}
+}
