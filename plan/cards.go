@@ -208,7 +208,7 @@ func (x *resolver) checkSelectors(r *Resolved, p *Position) {
 		}
 		help := append(didYouMean(selector, append(SelectorWords(), slots...)),
 			"selectors are "+strings.Join(SelectorWords(), ", ")+", or the display name of a slot")
-		message := fmt.Sprintf("position %q: %s %q is no selector and no slot", p.Name, key, selector)
+		message := fmt.Sprintf("position %q: %s %q is neither a selector nor a slot", p.Name, key, selector)
 		if x.names[selector] != nil {
 			message = fmt.Sprintf("position %q: %s %s is in the load, but in no slot of this plan", p.Name, key, selector)
 		}

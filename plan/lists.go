@@ -173,14 +173,15 @@ func listName(l *List, r *Resolved) string {
 			parts = append(parts, many+" "+strings.Join(ids, ", "))
 		}
 	}
-	add("Division", "Divisions", line)
-	add("Group", "Groups", functional)
+	add("division", "divisions", line)
+	add("functional group", "functional groups", functional)
 	if l.Shared {
-		if parts == nil {
-			return "Units without a division"
-		}
 		parts = append(parts, "units without a division")
 	}
+	if parts == nil {
+		return ""
+	}
+	parts[0] = strings.ToUpper(parts[0][:1]) + parts[0][1:]
 	if n := len(parts); n > 1 {
 		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
 	}

@@ -102,17 +102,9 @@ func (c *Channel) Ref() string {
 // place, display name, frequencies, tones, and what is not analog and narrow.
 func (c *Channel) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s %s ", c.Ref(), c.Name)
-	if c.Trunked() {
-		fmt.Fprintf(&b, "%s/%s", c.System, c.Talkgroup)
-	} else {
-		b.WriteString(c.Rx.String())
-		if c.Tx != c.Rx {
-			b.WriteString("/" + c.Tx.String())
-		}
-		if !c.RxTone.IsZero() || !c.TxTone.IsZero() {
-			fmt.Fprintf(&b, " %s/%s", c.RxTone, c.TxTone)
-		}
+	fmt.Fprintf(&b, "%s %s %s", c.Ref(), c.Name, c.frequencies())
+	if !c.RxTone.IsZero() || !c.TxTone.IsZero() {
+		fmt.Fprintf(&b, " %s/%s", c.RxTone, c.TxTone)
 	}
 	if c.Mode != radio.Analog {
 		b.WriteString(" " + c.Mode.String())
@@ -124,6 +116,17 @@ func (c *Channel) String() string {
 		b.WriteString(" receive only")
 	}
 	return b.String()
+}
+
+// frequencies are receive and, where it differs, transmit, or system and talkgroup.
+func (c *Channel) frequencies() string {
+	switch {
+	case c.Trunked():
+		return c.System + "/" + c.Talkgroup
+	case c.Tx != c.Rx && c.Tx != 0:
+		return c.Rx.String() + "/" + c.Tx.String()
+	}
+	return c.Rx.String()
 }
 
 // SitesOf are the sites of the load that repeat the channel, in order of the load.

@@ -135,6 +135,9 @@ func validity(r *plan.Resolved) facts {
 	}
 }
 
+// reversed tells that the load's dates are at fault themselves: see load-dates.
+func reversed(a *plan.About) bool { return a.Expires.Before(a.Effective) && a.Expires != (plan.Date{}) }
+
 func firstDay(r *plan.Resolved) plan.Date { return plan.DateOf(r.Plan.Incident.From) }
 
 // lastDay is the last day on which the period has any time: one that ends at
@@ -143,7 +146,7 @@ func lastDay(r *plan.Resolved) plan.Date { return plan.DateOf(r.Plan.Incident.To
 
 func loadNotEffective(r *plan.Resolved, report func(finding.Finding)) {
 	about, in := &r.Load.About, &r.Plan.Incident
-	if in.From.IsZero() || about.Effective == (plan.Date{}) || !firstDay(r).Before(about.Effective) {
+	if in.From.IsZero() || reversed(about) || about.Effective == (plan.Date{}) || !firstDay(r).Before(about.Effective) {
 		return
 	}
 	report(finding.Finding{
@@ -157,7 +160,7 @@ func loadNotEffective(r *plan.Resolved, report func(finding.Finding)) {
 
 func loadExpired(r *plan.Resolved, report func(finding.Finding)) {
 	about, in := &r.Load.About, &r.Plan.Incident
-	if in.To.IsZero() || about.Expires == (plan.Date{}) || !about.Expires.Before(lastDay(r)) {
+	if in.To.IsZero() || reversed(about) || about.Expires == (plan.Date{}) || !about.Expires.Before(lastDay(r)) {
 		return
 	}
 	report(finding.Finding{

@@ -122,10 +122,13 @@ func plural(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
-// lower is the title of a division inside a sentence: "division A".
+// lower is what a division is called inside a sentence: "division A",
+// "functional group SP".
 func lower(d *plan.Division) string {
-	t := d.Title()
-	return strings.ToLower(t[:1]) + t[1:]
+	if d.Functional {
+		return "functional group " + d.ID
+	}
+	return "division " + d.ID
 }
 
 // directTacticals are channels of the load that a tactical may be replaced by:

@@ -1,0 +1,162 @@
+package rules_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/rules"
+)
+
+// check checks the sound plan after replacing text in it, pairs of old and new.
+func check(t testing.TB, edits ...string) (*plan.Resolved, finding.List) {
+	t.Helper()
+	text := soundPlan(t)
+	for i := 0; i < len(edits); i += 2 {
+		require.Contains(t, text, edits[i])
+		text = strings.Replace(text, edits[i], edits[i+1], 1)
+	}
+	r, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": soundLoad(t)}))
+	require.NoError(t, err)
+	require.NotNil(t, r)
+	return r, found
+}
+
+func lines(found finding.List) []string {
+	var out []string
+	for _, f := range found {
+		out = append(out, f.String())
+	}
+	return out
+}
+
+const accepted = `
+[[accept]]
+rule    = "tactical-repeated"
+subject = "QB CMD 3"
+because = "the ridge hides both flanks"
+by      = "R. Okafor"
+`
+
+func TestAcceptLowersOneFindingToANote(t *testing.T) {
+	r, found := check(t,
+		`channel  = "QB TAC 2"`, "channel  = \"QB CMD 3\"\nuse      = \"tactical\"",
+		"[[also]]", accepted+"[[also]]")
+	require.Len(t, found, 1)
+	assert.Equal(t, finding.Note, found[0].Severity)
+	assert.False(t, found.HasErrors())
+	assert.Equal(t, []string{"accepted by R. Okafor: the ridge hides both flanks"}, found[0].Help)
+	require.Len(t, r.Exceptions, 1)
+	assert.Equal(t, "R. Okafor", r.Exceptions[0].Accept.By)
+	assert.Equal(t, found[0].Message, r.Exceptions[0].Message)
+
+	again := rules.Check(r) // exceptions are filled anew, not added to
+	assert.Len(t, again, 1)
+	assert.Len(t, r.Exceptions, 1)
+}
+
+func TestAcceptOnlyItsOwnSubject(t *testing.T) {
+	r, found := check(t,
+		`channel  = "QB TAC 2"`, "channel  = \"QB ROAD\"\nuse      = \"tactical\"",
+		"[[also]]", accepted+"[[also]]")
+	assert.Empty(t, r.Exceptions)
+	require.Len(t, found, 2)
+	assert.Equal(t, "tactical-repeated", found[0].Rule)
+	assert.Equal(t, finding.Error, found[0].Severity)
+	assert.Equal(t, "accept-unused", found[1].Rule)
+	assert.Equal(t, []string{`the rule is broken by "QB ROAD": write one of these as subject, or remove it`}, found[1].Help)
+}
+
+// A fault that hides a slot may hide just what was accepted.
+func TestAcceptIsNotCalledUnusedWhileSlotsAreUnresolved(t *testing.T) {
+	_, found := check(t, `channel  = "QB TAC 2"`, `channel  = "QB CMD 33"`, "[[also]]", accepted+"[[also]]")
+	require.Len(t, found, 1)
+	assert.Equal(t, "unknown-channel", found[0].Rule)
+}
+
+func TestWhatSeveralListsShareIsSaidOnce(t *testing.T) {
+	// VFIRE21 becomes a repeated tactical that three lists hold.
+	_, found := check(t,
+		`channel  = "VFIRE21"`, "channel  = \"QB CMD 3\"\nuse      = \"tactical\"",
+		"division = \"SP\"\n", "division = \"SP\"\ncarried_by = [\"SP\", \"B\"]\n[[slot]]\nchannel = \"QB TAC 3\"\ncarried_by = [\"A\", \"Z\"]\n")
+	assert.Equal(t, []string{
+		`plan.toml:20:12: error: slot 2: tactical QB CMD 3 is repeated: it transmits on 158.1075, receives on 153.9650 [tactical-repeated]`,
+	}, lines(found))
+}
+
+// Each list stands on its own: the guard that one of them lacks is missed,
+// although another has it.
+func TestEachListStandsOnItsOwn(t *testing.T) {
+	_, found := check(t,
+		"division = \"SP\"\n", "division = \"SP\"\ncarried_by = [\"SP\", \"B\"]\n",
+		"channel = \"AIRGUARD\"\n", "channel = \"AIRGUARD\"\ncarried_by = [\"SP\", \"B\"]\n")
+	assert.Equal(t, []string{
+		`plan.toml:31:1: error: the list of divisions A, Z has no guard channel [no-guard]`,
+		`plan.toml:32:11: warning: QB AG 1 stands in slot 5 of divisions A, Z, but in slot 6 of division B and functional group SP [position-differs]`,
+	}, lines(found))
+}
+
+func TestSuggestionsAreLeftOutWhileThingsAreMissing(t *testing.T) {
+	for _, c := range []struct{ was, is, rule string }{
+		{`channel = "AIRGUARD"`, `channel = "AIRGAURD"`, "unknown-channel"},
+		{`channel = "QB CMD 1"`, `channel = "QB CMD 9"`, "unknown-channel"},
+		{`channel  = "VFIRE22"`, `channel  = "VFIRE29"`, "unknown-channel"},
+		{`channel = "QB AG 1"`, `channel = 7`, "wrong-type"},
+		{`channel = "QB TRAV 27"`, `channel = "QB TRAV 26"`, "unknown-channel"},
+	} {
+		_, found := check(t, c.was, c.is)
+		if assert.Len(t, found, 1, "%s: %s", c.is, lines(found)) {
+			assert.Equal(t, c.rule, found[0].Rule)
+		}
+	}
+}
+
+func TestValidityOfTheLoadByDay(t *testing.T) {
+	for _, c := range []struct {
+		from, to string
+		want     []string
+	}{
+		{"2027-03-01T00:00:00-06:00", "2027-03-01T12:00:00-06:00", nil},
+		{"2027-02-28T23:59:00-06:00", "2027-03-01T11:00:00-06:00", []string{"load-not-effective"}},
+		{"2028-03-31T12:00:00-06:00", "2028-04-01T00:00:00-06:00", nil}, // ends with the last day
+		{"2028-03-31T12:00:00-06:00", "2028-04-01T00:00:01-06:00", []string{"load-expired"}},
+	} {
+		_, found := check(t,
+			"from        = 2027-08-14T06:00:00-06:00", "from        = "+c.from,
+			"to          = 2027-08-14T18:00:00-06:00", "to          = "+c.to,
+			"prepared_at = 2027-08-13T20:30:00-06:00", "prepared_at = 2026-08-13T20:30:00-06:00")
+		var got []string
+		for _, f := range found {
+			got = append(got, f.Rule)
+		}
+		assert.Equal(t, c.want, got, "%s to %s", c.from, c.to)
+	}
+}
+
+func TestChannelTwiceUnderAnotherName(t *testing.T) {
+	load := strings.Replace(soundLoad(t), `name    = "QB TAC 3"`, `name    = "QB TAC 2B"`, 1)
+	load = strings.Replace(load, "rx      = 154.9500", "rx      = 153.7400", 1)
+	text := strings.Replace(soundPlan(t), `channel  = "VFIRE22"`, `channel  = "QB TAC 2B"`, 1)
+	_, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": load}))
+	require.NoError(t, err)
+	assert.Equal(t, []string{
+		`plan.toml:28:12: error: slot 5: QB TAC 2 programs the same as QB TAC 2B in slot 3 [channel-twice]`,
+	}, lines(found))
+	require.Len(t, found, 1)
+	assert.Equal(t, 22, found[0].Related[0].Place.Line)
+}
+
+func TestTwoSitesWithOneToneAreBothFine(t *testing.T) {
+	load := strings.Replace(soundLoad(t), "name     = \"Hobnail\"\ntone     = 7\nchannels = [\"QB CMD 2\"]",
+		"name     = \"Hobnail\"\ntone     = 5\nchannels = [\"QB CMD 1\", \"QB CMD 2\"]", 1)
+	text := strings.Replace(soundPlan(t), `site    = "Bellwether"`, "tone    = 5", 1)
+	r, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": load}))
+	require.NoError(t, err)
+	assert.Empty(t, lines(found))
+	assert.Nil(t, r.Slots[0].Repeater)
+	assert.Equal(t, 5, r.Slots[0].ToneNumber)
+}

@@ -1,0 +1,106 @@
+package rules_test
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/plan/finding"
+	"slotcard/plan/rules"
+)
+
+func TestCatalogueIsComplete(t *testing.T) {
+	id := regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`)
+	for _, r := range rules.All() {
+		assert.Regexp(t, id, r.ID)
+		assert.NotEqual(t, finding.Note, r.Severity, r.ID)
+		for what, text := range map[string]string{
+			"statement": r.Statement, "why": r.Why, "bad": r.Bad, "good": r.Good, "fix": r.Fix,
+		} {
+			assert.NotEmpty(t, text, "%s of %s", what, r.ID)
+			assert.False(t, strings.HasSuffix(text, "."), "%s of %s ends with a full stop", what, r.ID)
+		}
+		for _, text := range []string{r.Statement, r.Why, r.Fix} {
+			assert.NotContains(t, text, "\n", r.ID)
+		}
+		got, ok := rules.Get(r.ID)
+		assert.True(t, ok)
+		assert.Equal(t, r.Statement, got.Statement)
+	}
+	_, ok := rules.Get("no-such-rule")
+	assert.False(t, ok)
+	assert.Equal(t, "tactical-repeated", rules.Closest("tactical-repeatet")[0])
+	assert.Equal(t, "common practice", rules.Rule{}.SourceText())
+	assert.Equal(t, "TOML", rules.Rule{Source: "TOML"}.SourceText())
+}
+
+// Whatever a finding calls its rule, anywhere in the program, can be explained:
+// constants called Rule..., the key Rule of a finding, and the first argument of
+// a method called fault are all in the catalogue.
+func TestEveryIdentifierUsedIsInTheCatalogue(t *testing.T) {
+	used := map[string]string{}
+	note := func(file string, e ast.Expr) {
+		if lit, ok := e.(*ast.BasicLit); ok && lit.Kind == token.STRING {
+			if id, err := strconv.Unquote(lit.Value); err == nil && id != "" {
+				used[id] = file
+			}
+		}
+	}
+	for _, root := range []string{"../../plan", "../../layout", "../../cmd"} {
+		err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+			if err != nil || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") {
+				return err
+			}
+			file, err := parser.ParseFile(token.NewFileSet(), name, nil, 0)
+			if err != nil {
+				return err
+			}
+			ast.Inspect(file, func(n ast.Node) bool {
+				switch n := n.(type) {
+				case *ast.ValueSpec:
+					for i, id := range n.Names {
+						if strings.HasPrefix(id.Name, "Rule") && i < len(n.Values) {
+							note(name, n.Values[i])
+						}
+					}
+				case *ast.KeyValueExpr:
+					if key, ok := n.Key.(*ast.Ident); ok && key.Name == "Rule" {
+						note(name, n.Value)
+					}
+				case *ast.CallExpr:
+					if f, ok := n.Fun.(*ast.SelectorExpr); ok && f.Sel.Name == "fault" {
+						for _, a := range n.Args[:min(2, len(n.Args))] {
+							if lit, ok := a.(*ast.BasicLit); ok && lit.Kind == token.STRING {
+								note(name, a)
+								break
+							}
+						}
+					}
+				}
+				return true
+			})
+			return nil
+		})
+		require.NoError(t, err)
+	}
+	assert.Greater(t, len(used), 40)
+	for id, file := range used {
+		_, known := rules.Get(id)
+		assert.True(t, known, "%s uses %q", file, id)
+	}
+	// Rules without a check are raised somewhere.
+	for _, r := range rules.All() {
+		if r.Check == nil && r.CheckLoad == nil {
+			assert.Contains(t, used, r.ID)
+		}
+	}
+}

@@ -1,0 +1,215 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/published"
+	"slotcard/plan/radio"
+)
+
+// National interoperability channels under their names, and under others.
+func init() {
+	const why = "who comes from elsewhere has the national channel under that name, and is on another frequency"
+	const guide = "NIFOG 2.02 (CISA, January 2025), through an open-data transcription; names of ANS 1.104"
+	register(
+		Rule{
+			ID:        "interop-frequency",
+			Severity:  finding.Error,
+			Statement: "a channel with the name of a national interoperability channel has its frequencies",
+			Why:       why,
+			Source:    guide,
+			Bad:       "name = \"VFIRE22\"\nrx   = 154.2950",
+			Good:      "name = \"VFIRE22\"\nrx   = 154.2650",
+			Fix:       "write the published frequencies, or give the channel another name",
+			CheckLoad: func(l *plan.Load, report func(finding.Finding)) { interopFrequency(l, false, report) },
+		},
+		Rule{
+			ID:         "interop-frequency-unsure",
+			Severity:   finding.Warning,
+			Statement:  "a channel with the name of a national channel of 700 or 800 MHz has its frequencies",
+			Why:        why + "; the published values are known from memory only, so look them up in the guide",
+			Source:     "NIFOG tables of 700 and 800 MHz, from memory; channel numbers of 47 CFR 90.531(b)",
+			Bad:        "name = \"8CALL90\"\nrx   = 851.0250\ntx   = 806.0250",
+			Good:       "name = \"8CALL90\"\nrx   = 851.0125\ntx   = 806.0125",
+			Fix:        "compare the channel with the guide, and correct it or accept it",
+			Acceptable: true,
+			CheckLoad:  func(l *plan.Load, report func(finding.Finding)) { interopFrequency(l, true, report) },
+		},
+		Rule{
+			ID:         "interop-tone",
+			Severity:   finding.Warning,
+			Statement:  "a national interoperability channel has the published tones",
+			Why:        "with another transmit tone others do not hear the call, with another receive tone they are not heard",
+			Source:     guide + "; where sources disagree nothing is asked",
+			Bad:        "name    = \"VTAC36\"\nrx      = 151.1375\ntx      = 159.4725\ntx_tone = 123.0",
+			Good:       "name    = \"VTAC36\"\nrx      = 151.1375\ntx      = 159.4725\ntx_tone = 136.5",
+			Fix:        "write the published tone; accept it where your region has agreed on another",
+			Acceptable: true,
+			CheckLoad:  interopTone,
+		},
+		Rule{
+			ID:         "interop-other-name",
+			Severity:   finding.Advice,
+			Statement:  "a national interoperability channel has its national name",
+			Why:        "who is sent to the national name does not find it in the radio",
+			Source:     guide,
+			Bad:        "name = \"QB FIRE 2\"\nrx   = 154.2650",
+			Good:       "name = \"VFIRE22\"\nrx   = 154.2650",
+			Fix:        "give the channel the national name",
+			Acceptable: true,
+			CheckLoad:  interopOtherName,
+		},
+	)
+}
+
+// conventional are the channels of a load that have frequencies of their own,
+// all of them read without a fault.
+func conventional(l *plan.Load) []*plan.Channel {
+	return slices.DeleteFunc(l.Channels(), func(c *plan.Channel) bool {
+		return c.Trunked() || c.Rx == 0 || c.Tx == 0 || unread(c)
+	})
+}
+
+// pair writes the frequencies of a channel: 154.2800, or 151.1375/159.4725.
+func pair(rx, tx radio.Hertz) string {
+	if rx == tx {
+		return rx.String()
+	}
+	return rx.String() + "/" + tx.String()
+}
+
+func interopFrequency(l *plan.Load, remembered bool, report func(finding.Finding)) {
+	for _, c := range conventional(l) {
+		p, ok := published.Interop(c.Name)
+		if !ok || p.Remembered() != remembered {
+			continue
+		}
+		key := ""
+		switch {
+		case c.Rx != p.Rx:
+			key = "rx"
+		case c.Tx != p.Tx && !c.ReceiveOnly:
+			if key = "tx"; !c.Has("tx") {
+				key = "rx"
+			}
+		default:
+			continue
+		}
+		help := []string{fmt.Sprintf("write rx = %s", p.Rx)}
+		if p.Tx != p.Rx {
+			help[0] += fmt.Sprintf(" and tx = %s", p.Tx)
+		}
+		help[0] += ", or give the channel another name"
+		var others []string
+		for _, other := range published.InteropByFrequency(c.Rx, c.Tx) {
+			others = append(others, other.Name)
+		}
+		if len(others) > 0 {
+			help = append(help, fmt.Sprintf("%s is %s", pair(c.Rx, c.Tx), strings.Join(others, " or ")))
+		}
+		help = append(help, "published in "+p.Origin.String())
+		report(finding.Finding{
+			Place: c.At(key), Subject: c.Name,
+			Message: fmt.Sprintf("%s %s has %s, but the national %s is %s", c.Ref(), c.Name, pair(c.Rx, c.Tx), p.Name, pair(p.Rx, p.Tx)),
+			Help:    help,
+			Data: facts{
+				"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "published_rx_hz": p.Rx, "published_tx_hz": p.Tx,
+				"source": p.Source, "how": p.How, "frequencies_of": append([]string{}, others...),
+			},
+		})
+	}
+}
+
+func interopTone(l *plan.Load, report func(finding.Finding)) {
+	for _, c := range conventional(l) {
+		p, ok := published.Interop(c.Name)
+		if !ok || c.Rx != p.Rx || c.Tx != p.Tx {
+			continue
+		}
+		say := func(key, does string, tone radio.Squelch, right []radio.Squelch) {
+			if len(right) == 0 || tone == radio.Site || slices.ContainsFunc(right, func(q radio.Squelch) bool { return published.SameSquelch(q, tone) }) {
+				return
+			}
+			last := right[len(right)-1] // the tone, where carrier squelch will do as well
+			help := fmt.Sprintf("write %s = %s", key, tomlSquelch(last))
+			if last.IsZero() {
+				help = "remove " + key
+			} else if len(right) > 1 {
+				help += ", or remove it: carrier squelch is the guide's default"
+			}
+			report(finding.Finding{
+				Place: c.At(key), Subject: c.Name,
+				Message: fmt.Sprintf("%s %s %s %s, but the national channel %s", c.Ref(), c.Name, does, toneText(tone), toneTexts(right)),
+				Help:    []string{help, "published in " + p.Origin.String()},
+				Data: facts{
+					"channel": c.Name, "key": key, "tone": tone.String(), "published": texts(right), "source": p.Source, "how": p.How,
+				},
+			})
+		}
+		say("rx_tone", "is opened by", c.RxTone, p.RxTones)
+		if !c.ReceiveOnly {
+			say("tx_tone", "transmits", c.TxTone, p.TxTones)
+		}
+	}
+}
+
+// tomlSquelch is a squelch value as a TOML file writes it.
+func tomlSquelch(q radio.Squelch) string {
+	if q.Kind == radio.CTCSS {
+		return q.String()
+	}
+	return fmt.Sprintf("%q", q)
+}
+
+func toneText(q radio.Squelch) string {
+	switch q.Kind {
+	case radio.Carrier:
+		return "no tone"
+	case radio.CTCSS:
+		return q.String() + " Hz"
+	}
+	return q.String()
+}
+
+func texts(qs []radio.Squelch) []string {
+	out := make([]string, len(qs))
+	for i, q := range qs {
+		out[i] = q.String()
+	}
+	return out
+}
+
+func toneTexts(qs []radio.Squelch) string {
+	out := make([]string, len(qs))
+	for i, q := range qs {
+		out[i] = toneText(q)
+	}
+	return strings.Join(out, " or ")
+}
+
+func interopOtherName(l *plan.Load, report func(finding.Finding)) {
+	for _, c := range conventional(l) {
+		if _, national := published.Interop(c.Name); national || c.ReceiveOnly {
+			continue
+		}
+		var names []string
+		for _, p := range published.InteropByFrequency(c.Rx, c.Tx) {
+			if name := strings.ReplaceAll(p.Name, " ", ""); l.Radio.NameLength == 0 || len(name) <= l.Radio.NameLength {
+				names = append(names, name)
+			}
+		}
+		if len(names) == 0 {
+			continue // none, or none that the display shows
+		}
+		report(finding.Finding{
+			Place: c.At("name"), Subject: c.Name,
+			Message: fmt.Sprintf("%s %s, on %s, is the national channel %s", c.Ref(), c.Name, pair(c.Rx, c.Tx), strings.Join(names, " or ")),
+			Help:    []string{fmt.Sprintf("write name = %q", names[0])},
+			Data:    facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "national": names},
+		})
+	}
+}

@@ -1,0 +1,113 @@
+package rules
+
+import (
+	"fmt"
+	"strings"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/published"
+	"slotcard/plan/radio"
+	"slotcard/plan/spectrum"
+)
+
+// Frequencies and widths against the rules of 150 to 174 MHz and below 470 MHz.
+func init() {
+	register(
+		Rule{
+			ID:         "wideband",
+			Severity:   finding.Error,
+			Statement:  "an analog channel from 136 to 470 MHz on which a radio transmits is narrow",
+			Why:        "a wide signal covers the channels beside it, is against the rules since 2013, and sounds distorted in narrow receivers",
+			Source:     "47 CFR 90.209(b)(5), from memory; FCC Public Notice DA 12-1914 for 150-174 and 421-470 MHz, read",
+			Bad:        "rx    = 151.3475\nwidth = \"wide\"",
+			Good:       "rx    = 151.3475",
+			Fix:        "remove width, or write width = \"narrow\"; accept it where a service or a waiver allows wide signals, as maritime does",
+			Acceptable: true,
+			CheckLoad:  wideband,
+		},
+		Rule{
+			ID:         "off-raster",
+			Severity:   finding.Warning,
+			Statement:  "a frequency from 150 to 174 MHz stands on a channel raster",
+			Why:        "no channel is assigned there, so a digit is wrong; older assignments may stand off it, so it is no more than a warning",
+			Source:     "47 CFR 90.20(c)(3), NTIA Manual 4.3.7 and 5.3.5, ITU Radio Regulations Appendix 18, all from memory",
+			Bad:        "rx = 154.2560",
+			Good:       "rx = 154.2650",
+			Fix:        "compare the frequency with its source; the finding names the nearest on the raster",
+			Acceptable: true,
+			CheckLoad:  offRaster,
+		},
+	)
+}
+
+// Bounds of the rule on wide signals. Below 136 MHz the same table of 47 CFR
+// 90.209 authorises 20 kHz; in between, where no notice reaches, are government
+// bands that went narrow earlier (NTIA, from memory).
+const (
+	narrowFrom  radio.Hertz = 136_000_000
+	narrowBelow radio.Hertz = 470_000_000
+)
+
+func wideband(l *plan.Load, report func(finding.Finding)) {
+	for _, c := range conventional(l) {
+		if c.Width != radio.Wide || c.Mode == radio.Digital || c.ReceiveOnly || c.Tx < narrowFrom || c.Tx >= narrowBelow {
+			continue
+		}
+		designator := spectrum.Emissions(radio.Analog, radio.Wide)[0]
+		narrow := spectrum.Emissions(radio.Analog, radio.Narrow)[0]
+		report(finding.Finding{
+			Place: c.At("width"), Subject: c.Name,
+			Message: fmt.Sprintf("%s %s is wide (%s) on %s, where analog signals are narrow (%s)", c.Ref(), c.Name, designator, c.Tx, narrow),
+			Help:    []string{"remove width from the channel: 47 CFR 90.209(b)(5) leaves 11.25 kHz since 1 January 2013"},
+			Data: facts{
+				"channel": c.Name, "tx_hz": c.Tx, "emission": designator,
+				"bandwidth_hz": spectrum.Bandwidth(radio.Analog, radio.Wide), "rule": "47 CFR 90.209(b)(5)",
+			},
+		})
+	}
+}
+
+func offRaster(l *plan.Load, report func(finding.Finding)) {
+	inLoad := map[radio.Hertz]*plan.Channel{}
+	for _, c := range conventional(l) {
+		if inLoad[c.Rx] == nil {
+			inLoad[c.Rx] = c
+		}
+	}
+	for _, c := range conventional(l) {
+		say := func(key string, f radio.Hertz) {
+			if published.OnRaster(f) {
+				return
+			}
+			near := published.NearestRaster(f)
+			help := []string{fmt.Sprintf("the nearest on the raster are %s and %s", near[0], near[1])}
+			swapped := []string{}
+			for _, s := range plan.SwappedDigits(f) {
+				if s < 150_000_000 || s > 174_000_000 || !published.OnRaster(s) {
+					continue
+				}
+				text := s.String()
+				if known := published.InteropByFrequency(s, s); len(known) > 0 {
+					text += " (" + known[0].Name + ")"
+				} else if other := inLoad[s]; other != nil {
+					text += " (" + other.Name + ")"
+				}
+				swapped = append(swapped, text)
+			}
+			if len(swapped) > 0 {
+				help = append(help, "with two digits swapped it is "+strings.Join(swapped, " or "))
+			}
+			report(finding.Finding{
+				Place: c.At(key), Subject: c.Name,
+				Message: fmt.Sprintf("%s %s: %s is off the channel raster", c.Ref(), c.Name, f),
+				Help:    help,
+				Data:    facts{"channel": c.Name, "key": key, "hz": f, "nearest_hz": near, "swapped": swapped},
+			})
+		}
+		say("rx", c.Rx)
+		if c.Tx != c.Rx && !c.ReceiveOnly {
+			say("tx", c.Tx)
+		}
+	}
+}

@@ -1,0 +1,73 @@
+package rules_test
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/plan"
+	"slotcard/plan/rules"
+)
+
+var disk = plan.Options{ReadFile: os.ReadFile}
+
+func TestExamplesBreakNoRule(t *testing.T) {
+	plans, err := filepath.Glob("../../examples/*/*.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, plans)
+	for _, name := range plans {
+		data, err := os.ReadFile(name)
+		require.NoError(t, err)
+		if plan.IsLoad(data) {
+			_, found, err := rules.OpenLoad(name, disk)
+			require.NoError(t, err)
+			assert.Empty(t, found, name)
+			continue
+		}
+		r, found, err := rules.Open(name, disk)
+		require.NoError(t, err)
+		require.NotNil(t, r)
+		for _, f := range found {
+			t.Errorf("%s help: %s", f, f.Help)
+		}
+	}
+}
+
+func TestSoundPlanAndLoad(t *testing.T) {
+	r, found, err := rules.Open("../../testdata/sound/plan.toml", disk)
+	require.NoError(t, err)
+	assert.Empty(t, found)
+	require.NotNil(t, r)
+	assert.Len(t, r.Cards, 7)
+	_, found, err = rules.OpenLoad("../../testdata/sound/load.toml", disk)
+	require.NoError(t, err)
+	assert.Empty(t, found)
+}
+
+// files reads from memory.
+func files(content map[string]string) plan.Options {
+	return plan.Options{ReadFile: func(name string) ([]byte, error) {
+		text, ok := content[name]
+		if !ok {
+			return nil, &os.PathError{Op: "open", Path: name, Err: os.ErrNotExist}
+		}
+		return []byte(text), nil
+	}}
+}
+
+func soundLoad(t testing.TB) string {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/sound/load.toml")
+	require.NoError(t, err)
+	return string(data)
+}
+
+func soundPlan(t testing.TB) string {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/sound/plan.toml")
+	require.NoError(t, err)
+	return string(data)
+}
