@@ -244,7 +244,10 @@ func (x *resolver) division(at finding.Place, id, where string) *Division {
 	for _, d := range x.plan.Divisions {
 		ids = append(ids, d.ID)
 	}
-	help := didYouMean(id, ids)
+	var help []string
+	if close := finding.Closest(id, ids, 2); len(id) > 1 || len(close) > 0 && strings.EqualFold(close[0], id) {
+		help = orWords("did you mean", quoted(close)) // of a single letter any other is close
+	}
 	switch {
 	case help != nil:
 	case len(ids) == 0:
