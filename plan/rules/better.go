@@ -1,0 +1,151 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+
+	"slotcard/plan"
+	"slotcard/plan/radio"
+	"slotcard/plan/spectrum"
+)
+
+// mostSlots bounds the radio arithmetic, whose time grows with the third power
+// of the slots. No radio has lists as long, and another rule says so.
+const mostSlots = 64
+
+// onAir is what the radio arithmetic needs of a slot's channel; nothing of a
+// talkgroup, nor of a channel whose frequencies could not be read.
+func onAir(c *plan.Channel, use radio.Use) spectrum.Channel {
+	if c.Trunked() || unread(c) {
+		return spectrum.Channel{Use: use}
+	}
+	out := spectrum.Channel{Rx: c.Rx, Tx: c.Tx, Mode: c.Mode, Width: c.Width, Use: use}
+	if c.ReceiveOnly {
+		out.Tx = 0
+	}
+	return out
+}
+
+// airOf is the list as the radio arithmetic sees it. Travel channels are used on
+// the road, not beside the others, and take no part.
+func airOf(l *plan.List) []spectrum.Channel {
+	out := make([]spectrum.Channel, min(len(l.Slots), mostSlots))
+	for i := range out {
+		s := l.Slots[i]
+		if out[i].Use = s.Use; s.Use != radio.Travel {
+			out[i] = onAir(s.Channel, s.Use)
+		}
+	}
+	return out
+}
+
+// clash is how much of the band two channels share: where they are received, or,
+// where both are repeated, where the repeaters listen.
+func clash(a, b spectrum.Channel) radio.Hertz {
+	shared := spectrum.Overlap(a.Receive(), b.Receive())
+	if a.Rx != a.Tx && b.Rx != b.Tx {
+		shared = max(shared, spectrum.Overlap(a.Transmit(), b.Transmit()))
+	}
+	return shared
+}
+
+// hearsInput tells that b receives what a sends to its repeater.
+func hearsInput(a, b spectrum.Channel) bool {
+	return a.Rx != a.Tx && spectrum.Overlap(a.Transmit(), b.Receive()) > 0
+}
+
+// deafens tells that two radios side by side, on channels of different use, keep
+// each other from hearing. Those of one use work in different places.
+func deafens(a, b spectrum.Channel) bool {
+	near := func(a, b spectrum.Channel) bool {
+		return a.Tx > 0 && b.Rx > 0 && spectrum.Apart(a.Tx, b.Rx) <= spectrum.DesenseWidth
+	}
+	return a.Use != b.Use && (near(a, b) || near(b, a))
+}
+
+// trouble weighs what is wrong with slot i among the others.
+func trouble(air []spectrum.Channel, i int) int {
+	sum := 0
+	for j, other := range air {
+		if j == i {
+			continue
+		}
+		if clash(air[i], other) > 0 {
+			sum += 10_000
+		}
+		if hearsInput(air[i], other) || hearsInput(other, air[i]) {
+			sum += 1_000
+		}
+		if deafens(air[i], other) {
+			sum += 1_000
+		}
+	}
+	return sum
+}
+
+// better finds a channel of the load to take in place of slot i: of the same
+// use, direct or repeated like it, not in the plan, and without trouble among
+// the other slots. Those of the same group are tried first, and of equal ones
+// the order of the load decides. Wanted, if it is not nil, has to agree as well.
+func better(r *plan.Resolved, l *plan.List, air []spectrum.Channel, i int, wanted func([]spectrum.Channel) bool) *plan.Channel {
+	s := l.Slots[i]
+	group := l.Place(i).Group
+	used := map[string]bool{}
+	for _, other := range r.Slots {
+		used[other.Channel.Name] = true
+	}
+	var same, others []*plan.Channel
+	for _, c := range r.Load.Channels() {
+		switch {
+		case c.Use != s.Use || c.Repeated() != s.Repeated() || c.Trunked() || c.ReceiveOnly || unread(c) || used[c.Name]:
+		case c.TxTone == radio.Site && (s.Repeater == nil || !slices.Contains(s.Repeater.Channels, c.Name)):
+		case c.Group == group:
+			same = append(same, c)
+		default:
+			others = append(others, c)
+		}
+	}
+	with := slices.Clone(air)
+	for _, c := range append(same, others...) {
+		with[i] = onAir(c, s.Use)
+		if trouble(with, i) == 0 && (wanted == nil || wanted(with)) {
+			return c
+		}
+	}
+	return nil
+}
+
+// yields orders slots by how easily they change: a tactical first, command and
+// guard last.
+func yields(u radio.Use) int {
+	return slices.Index([]radio.Use{radio.Guard, radio.Command, radio.AirToGround, radio.Medical, radio.Support, radio.Travel, radio.Tactical}, u)
+}
+
+// betterOf tries the slots in turn, those first that change more easily, and of
+// equal ones the later. It gives the slot to change, and the channel to take.
+func betterOf(r *plan.Resolved, l *plan.List, air []spectrum.Channel, slots []int, wanted func([]spectrum.Channel) bool) (int, *plan.Channel) {
+	slots = slices.Clone(slots)
+	slices.SortFunc(slots, func(a, b int) int {
+		if d := yields(air[b].Use) - yields(air[a].Use); d != 0 {
+			return d
+		}
+		return b - a
+	})
+	for _, i := range slots {
+		if c := better(r, l, air, i, wanted); c != nil && air[i].Use != radio.Guard {
+			return i, c
+		}
+	}
+	return slots[0], nil
+}
+
+// take says what to type to change slot i.
+func take(r *plan.Resolved, l *plan.List, i int, c *plan.Channel) string {
+	place := fmt.Sprintf("%s, %s", c.Ref(), pair(c.Rx, c.Tx))
+	return fmt.Sprintf("in %s write channel = %q (%s)", slotName(r, l, i), c.Name, place)
+}
+
+// named is a slot inside a sentence: "slot 3 VFIRE21".
+func named(r *plan.Resolved, l *plan.List, i int) string {
+	return slotName(r, l, i) + " " + l.Slots[i].Channel.Name
+}

@@ -1,0 +1,138 @@
+package rules
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+	"slotcard/plan/spectrum"
+)
+
+// Transmitters beside receivers.
+func init() {
+	register(
+		Rule{
+			ID:         "repeater-input",
+			Severity:   finding.Advice,
+			Statement:  "no slot receives what another slot sends to its repeater",
+			Why:        "who listens there hears half of somebody else's talk, and who talks there goes into the repeater",
+			Bad:        "[[slot]]\nchannel = \"VTAC36\"     # transmits on 159.4725\n[[slot]]\nchannel = \"VTAC14\"     # receives on 159.4725",
+			Good:       "[[slot]]\nchannel = \"VTAC36\"\n[[slot]]\nchannel = \"VTAC13\"",
+			Fix:        "take another channel for the direct slot; the finding names one if the load has it",
+			Acceptable: true,
+			Check:      repeaterInput,
+		},
+		Rule{
+			ID:        "desense",
+			Severity:  finding.Advice,
+			Statement: "slots of different use stand more than 500 kHz apart if the load has such channels",
+			Why: "somebody who talks on one beside a radio that listens to the other deafens it: " +
+				"the crew's own tactical keeps command or aircraft from being heard",
+			Bad:        "[[slot]]\nchannel = \"QB TAC 9\"     # 151.7225\n[[slot]]\nchannel = \"QB AG 1\"      # 151.8575",
+			Good:       "[[slot]]\nchannel = \"QB TAC 3\"     # 154.9500\n[[slot]]\nchannel = \"QB AG 1\"      # 151.8575",
+			Fix:        "take the channel that the finding names",
+			Acceptable: true,
+			Check:      desense,
+		},
+	)
+}
+
+func repeaterInput(r *plan.Resolved, report func(finding.Finding)) {
+	for _, l := range lists(r) {
+		air := airOf(l)
+		for t := range air {
+			for v := range air {
+				if t == v || !hearsInput(air[t], air[v]) || clash(air[t], air[v]) > 0 {
+					continue
+				}
+				at, c := betterOf(r, l, air, []int{t, v}, nil)
+				help := "keep these two apart; the load has no channel of the same use in place of either"
+				if c != nil {
+					help = take(r, l, at, c)
+				}
+				from, to := l.Slots[t], l.Slots[v]
+				data := facts{
+					"transmit_slot": t + 1, "receive_slot": v + 1, "channels": []string{from.Channel.Name, to.Channel.Name},
+					"tx_hz": air[t].Tx, "rx_hz": air[v].Rx,
+				}
+				suggest(data, at, c)
+				report(finding.Finding{
+					Place: slotPlace(to), Subject: from.Channel.Name + " and " + to.Channel.Name,
+					Message: fmt.Sprintf("%s receives on %s what slot %d %s sends to its repeater", named(r, l, v), air[v].Rx, t+1, from.Channel.Name),
+					Help:    []string{help},
+					Related: []finding.Related{related(slotPlace(from), "slot %d: %s", t+1, from.Channel), related(slotPlace(to), "slot %d: %s", v+1, to.Channel)},
+					Data:    data,
+				})
+			}
+		}
+	}
+}
+
+// desense says one thing about a list: its nearest pair, and that there are
+// others.
+func desense(r *plan.Resolved, report func(finding.Finding)) {
+	for _, l := range lists(r) {
+		air := airOf(l)
+		var pairs []nearPair
+		for j := range air {
+			for i := range j {
+				a, b := air[i], air[j]
+				if !deafens(a, b) || clash(a, b) > 0 || hearsInput(a, b) || hearsInput(b, a) {
+					continue
+				}
+				at, c := betterOf(r, l, air, []int{i, j}, nil)
+				if c == nil {
+					continue // nothing that the reader could do
+				}
+				pairs = append(pairs, nearPair{i, j, min(nearest(a, b), nearest(b, a)), at, c})
+			}
+		}
+		if len(pairs) == 0 {
+			continue
+		}
+		slices.SortStableFunc(pairs, func(a, b nearPair) int { return cmp.Compare(a.apart, b.apart) })
+		first := pairs[0]
+		a, b := l.Slots[first.i], l.Slots[first.j]
+		message := fmt.Sprintf("slot %d %s and %s stand %s kHz apart: side by side one deafens the other",
+			first.i+1, a.Channel.Name, named(r, l, first.j), first.apart.KHz())
+		if more := len(pairs) - 1; more > 0 {
+			message += fmt.Sprintf("; the list has %s", plural(more, "more such pair", "more such pairs"))
+		}
+		var rows []string
+		var data []facts
+		for _, p := range pairs {
+			rows = append(rows, fmt.Sprintf("slot %d %s and slot %d %s: %s kHz; %s",
+				p.i+1, l.Slots[p.i].Channel.Name, p.j+1, l.Slots[p.j].Channel.Name, p.apart.KHz(), take(r, l, p.at, p.to)))
+			f := facts{"slots": []int{p.i + 1, p.j + 1}, "channels": []string{l.Slots[p.i].Channel.Name, l.Slots[p.j].Channel.Name}, "apart_hz": p.apart}
+			suggest(f, p.at, p.to)
+			data = append(data, f)
+		}
+		report(finding.Finding{
+			Place: slotPlace(l.Slots[first.at]), Subject: listSubject(r, l), Message: message,
+			Help: []string{take(r, l, first.at, first.to)}, Details: rows,
+			Related: []finding.Related{related(slotPlace(a), "slot %d: %s", first.i+1, a.Channel), related(slotPlace(b), "slot %d: %s", first.j+1, b.Channel)},
+			Data:    facts{"list": listSubject(r, l), "pairs": data},
+		})
+	}
+}
+
+// nearPair is a pair of slots too near for two radios side by side, and what to
+// take for one of them.
+type nearPair struct {
+	i, j  int
+	apart radio.Hertz
+	at    int
+	to    *plan.Channel
+}
+
+// nearest is how far a's transmitter is from b's receiver; beyond all bounds
+// where there is none.
+func nearest(a, b spectrum.Channel) radio.Hertz {
+	if a.Tx == 0 || b.Rx == 0 {
+		return spectrum.DesenseWidth + 1
+	}
+	return spectrum.Apart(a.Tx, b.Rx)
+}

@@ -1,0 +1,65 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+func init() {
+	register(Rule{
+		ID:         "site-beyond-horizon",
+		Severity:   finding.Warning,
+		Statement:  "the chosen repeater site is within the radio horizon of the incident",
+		Why:        "a handheld cannot reach a site below the horizon, and a repeater that does not answer is found out when it is needed",
+		Source:     "horizon with 4/3 of the earth's radius: 4.12 km x (square root of each height in metres), ITU handbooks, from memory; terrain is not considered",
+		Bad:        "[incident]\nlatitude = 47.9\nlongitude = -114.1\n[[slot]]\nchannel = \"QB CMD 1\"\nsite = \"Bellwether\"     # 430 km away",
+		Good:       "[[slot]]\nchannel = \"QB CMD 1\"\nsite = \"Thornback\"      # 29 km away",
+		Fix:        "choose a nearer site of the channel, or correct the coordinates",
+		Acceptable: true,
+		Check:      siteBeyondHorizon,
+	})
+}
+
+func siteBeyondHorizon(r *plan.Resolved, report func(finding.Finding)) {
+	in := &r.Plan.Incident
+	for i, s := range r.Slots {
+		if s.Repeater == nil || !s.Repeated() {
+			continue
+		}
+		reach := plan.ReachOf(s.Repeater, in)
+		if !reach.Beyond() {
+			continue
+		}
+		var help []string
+		for _, other := range r.Load.ReachesOf(s.Channel, in) {
+			if other.Located && other.Horizon > 0 && !other.Beyond() {
+				line := fmt.Sprintf("write site = %q (%s, %s)", other.Site.Name, other.Site.Squelch, other)
+				if len(help) > 0 {
+					line = "or " + line
+				}
+				help = append(help, line)
+			}
+		}
+		if help == nil {
+			help = []string{fmt.Sprintf("no site inside the horizon carries %s: choose another channel, or correct the coordinates", s.Channel.Name)}
+		}
+		place := slotPlace(s)
+		if s.Has("site") {
+			place = s.At("site")
+		}
+		report(finding.Finding{
+			Place: place, Subject: s.Channel.Name,
+			Message: fmt.Sprintf("slot %d %s: %s is %.0f km %s of the incident, and its radio horizon ends at %.0f km",
+				i+1, s.Channel.Name, s.Repeater.Name, reach.Km(), reach.Path.Direction(), reach.Horizon),
+			Help:    append(help, plan.TerrainNotConsidered),
+			Related: []finding.Related{related(s.Repeater.At("latitude"), "site %s", s.Repeater.Name), related(in.At("latitude"), "the incident")},
+			Data: facts{
+				"channel": s.Channel.Name, "site": s.Repeater.Name, "km": math.Round(reach.Km()*10) / 10,
+				"bearing": math.Round(reach.Path.Bearing), "horizon_km": math.Round(reach.Horizon*10) / 10,
+			},
+		})
+	}
+}
