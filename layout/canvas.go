@@ -14,6 +14,13 @@ const (
 	Safe     = 3.0  // mm from the trim that hold no text
 )
 
+// How far letters reach beyond their capitals, in cap heights (measured on the
+// embedded faces by a test).
+const (
+	ascender  = 1.14 // b, d, f above the baseline
+	descender = 0.36 // g, p, Q below it
+)
+
 // CapAt is the height of capitals in millimetres that subtends arcmin minutes
 // of arc at a distance of mm millimetres.
 func CapAt(mm, arcmin float64) float64 { return mm * math.Tan(arcmin/60*math.Pi/180) }
@@ -99,4 +106,23 @@ func plateSize(s style, t string) (w, pad, h float64) {
 	h = s.cap() * plateHeight
 	pad = h * 0.42
 	return s.width(t) + 2*pad, pad, h
+}
+
+// largest is the largest of lo, lo+step, ... up to hi for which ok holds, by
+// bisection: ok must not hold again once it has failed. It is not found where
+// even lo fails.
+func largest(lo, hi, step float64, ok func(float64) bool) (x float64, found bool) {
+	if !ok(lo) {
+		return lo, false
+	}
+	a, b := 0, int((hi-lo)/step+tolerance)+1 // ok(a), not ok(b)
+	for b-a > 1 {
+		m := (a + b) / 2
+		if ok(lo + float64(m)*step) {
+			a = m
+		} else {
+			b = m
+		}
+	}
+	return lo + float64(a)*step, true
 }

@@ -175,7 +175,7 @@ func (t *table) headHeight() float64 {
 	if t.form != wide {
 		return 0
 	}
-	return t.small * 1.6
+	return t.small * (ascender + 0.56)
 }
 
 // draw sets the table with its top left corner at x, y into width mm, its own
@@ -195,10 +195,10 @@ func (t *table) draw(c *canvas, x, y, width, height float64) {
 		tonesX = transmitX + g + t.tones
 		right = tonesX + t.after(t.kind)
 		head := t.plain()
-		c.textRight(placeX, y+t.small, head, t.words.Where)
-		c.textRight(receiveX, y+t.small, head, t.words.Receive)
-		c.textRight(transmitX, y+t.small, head, t.words.Transmit)
-		c.textRight(tonesX, y+t.small, head, t.words.ToneCol)
+		c.textRight(placeX, y+t.small*ascender, head, t.words.Where)
+		c.textRight(receiveX, y+t.small*ascender, head, t.words.Receive)
+		c.textRight(transmitX, y+t.small*ascender, head, t.words.Transmit)
+		c.textRight(tonesX, y+t.small*ascender, head, t.words.ToneCol)
 		y += t.headHeight()
 	}
 	for i, r := range t.rows {
@@ -256,16 +256,16 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, small float64, brief bool
 	bold := s.in(fonts.Bold)
 	var code []chunk
 	if r.Plan.Incident.Exercise {
-		code = append(code, chunk{runs: []run{{style: bold, s: w.Exercise, plate: true}}, space: s.space() * 2.5})
+		code = append(code, chunkOf(s.space()*2.5, run{style: bold, s: w.Exercise, plate: true}))
 	}
-	code = append(code, chunk{runs: []run{{style: s, s: w.Code + " "}, {style: bold, s: l.Code.Words()}}, space: s.space() * 2.5})
+	code = append(code, chunkOf(s.space()*2.5, run{style: s, s: w.Code + " "}, run{style: bold, s: l.Code.Words()}))
 	if name := l.Name(r); name != "" {
-		code = append(code, chunk{runs: []run{{style: s, s: w.List + " "}, {style: bold, s: name}}, space: s.space() * 2.5})
+		code = append(code, chunkOf(s.space()*2.5, run{style: s, s: w.List + " "}, run{style: bold, s: name}))
 	}
 	fill := strings.NewReplacer("%colour%", r.Load.About.Colour, "%edition%", r.Load.About.Edition, "%code%", l.Code.Pairs())
 	var checks []chunk
 	for _, t := range w.Checks {
-		checks = append(checks, chunk{runs: []run{{style: s, s: fill.Replace(t), mark: markTick}}, space: s.space() * 3})
+		checks = append(checks, chunkOf(s.space()*3, run{style: s, s: fill.Replace(t), mark: markTick}))
 	}
 	cautions := w.Cautions
 	if brief {
@@ -275,24 +275,16 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, small float64, brief bool
 	for _, t := range cautions {
 		caution = append(caution, words(s, t)...)
 	}
-	var legend chunk // one chunk: the marks are read together
-	legendRun := func(m *mark, t string) {
-		legend.runs = append(legend.runs, run{style: s, s: t, mark: m})
-	}
+	var legend []run // one chunk: the marks are read together
 	direct := slices.ContainsFunc(l.Slots, func(s *plan.ResolvedSlot) bool { return !s.Repeated() && !s.Channel.Trunked() })
 	repeated := slices.ContainsFunc(l.Slots, func(s *plan.ResolvedSlot) bool { return s.Repeated() })
 	if direct {
-		legendRun(markDirect, w.LegendDirect)
-	}
-	if direct && repeated {
-		legend.runs[0].s += "  "
+		legend = append(legend, run{style: s, s: w.LegendDirect + "  ", mark: markDirect})
 	}
 	if repeated {
-		legendRun(markRepeated, w.LegendRepeated)
+		legend = append(legend, run{style: s, s: w.LegendRepeated, mark: markRepeated})
 	}
-	if len(legend.runs) > 0 {
-		code = append(code, legend)
-	}
+	code = append(code, chunkOf(0, legend...))
 	return [][]chunk{code, checks, caution}
 }
 
@@ -316,6 +308,8 @@ type back struct {
 	way    backWay
 	table  *table
 	lines  [][]chunk
+	brief  bool    // cautions in their short form
+	spare  float64 // height left over with the smallest symbol, mm
 	level  Level
 	count  int     // modules on a side of the symbol
 	module float64 // mm
@@ -381,8 +375,12 @@ func (b *back) need(side, module float64, paragraphs [][]chunk) (height float64,
 }
 
 func (b *back) notesHeight() float64 {
-	return b.small + float64(len(b.lines)-1)*b.notePitch() + b.small*0.3
+	return b.small*noteTop + float64(len(b.lines)-1)*b.notePitch() + b.small*descender
 }
+
+// noteTop is the room above the baseline of the first note, in cap heights: a
+// plate may stand in it.
+const noteTop = 1 + (plateHeight-1)/2
 
 func (b *back) notePitch() float64 { return b.small * leading }
 
@@ -429,44 +427,47 @@ type backSearch struct {
 
 // largest is the arrangement with the largest type for a form of the table.
 func (x *backSearch) largest(form tableForm) (best *back, why *misfit) {
-	H := x.size.Height - 2*Safe
-	for small := smallMost; ; small -= 0.08 {
-		small = max(small, CapLeast)
-		// Cautions in full come first at each size of type.
-		for _, brief := range []bool{false, true} {
-			notes := notesOf(x.words, x.r, x.list, small, brief)
-			for way := range backWays {
-				b := &back{size: x.size, small: small, way: way, table: tableOf(x.words, x.rows, small, form)}
-				h, m := b.need(float64(x.least)*LeastModule, LeastModule, notes)
-				if m == nil && h > H+tolerance {
-					m = &misfit{x.rows[len(x.rows)-1].name}
-				}
-				if m != nil {
-					why = m
-					continue
-				}
-				b.level, b.count, b.module = LevelM, x.least, LeastModule
-				b.growSymbol(H, len(x.list.Text), notes)
-				if best == nil || b.better(best) {
-					best = b
-				}
-			}
-			if best != nil {
-				return best, nil
-			}
+	at := func(small float64) bool {
+		var b *back
+		if b, why = x.at(form, small); b != nil {
+			best = b
 		}
-		if small == CapLeast {
-			return nil, why
-		}
+		return b != nil
 	}
+	small, ok := largest(CapLeast, smallMost, smallStep, at)
+	if !ok {
+		return nil, why
+	}
+	at(small)
+	best.growSymbol(x.size.Height-2*Safe, len(x.list.Text), notesOf(x.words, x.r, x.list, small, best.brief))
+	return best, nil
 }
 
-// better prefers the higher error correction, then larger modules.
-func (b *back) better(than *back) bool {
-	if b.level != than.level {
-		return b.level > than.level
+// at finds the best arrangement at a size of type, cautions in full first.
+func (x *backSearch) at(form tableForm, small float64) (best *back, why *misfit) {
+	H := x.size.Height - 2*Safe
+	t := tableOf(x.words, x.rows, small, form)
+	for _, brief := range []bool{false, true} {
+		notes := notesOf(x.words, x.r, x.list, small, brief)
+		for way := range backWays {
+			b := &back{size: x.size, small: small, way: way, table: t, brief: brief, level: LevelM, count: x.least, module: LeastModule}
+			h, m := b.need(float64(x.least)*LeastModule, LeastModule, notes)
+			if m == nil && h > H+tolerance {
+				m = &misfit{x.rows[len(x.rows)-1].name}
+			}
+			if m != nil {
+				why = m
+				continue
+			}
+			if b.spare = H - h; best == nil || b.spare > best.spare {
+				best = b
+			}
+		}
+		if best != nil {
+			return best, nil
+		}
 	}
-	return b.module > than.module+0.01
+	return nil, why
 }
 
 // moduleMost is the largest module: larger ones read no better from a card.
@@ -484,11 +485,7 @@ func (b *back) growSymbol(H float64, length int, notes [][]chunk) {
 			break
 		}
 	}
-	for m := LeastModule; m <= moduleMost+tolerance; m += 0.01 {
-		if fits(float64(b.count)*m, m) {
-			b.module = m
-		}
-	}
+	b.module, _ = largest(LeastModule, moduleMost, 0.01, func(m float64) bool { return fits(float64(b.count)*m, m) })
 	b.need(float64(b.count)*b.module, b.module, notes) // the lines for the final size
 }
 
@@ -497,7 +494,7 @@ func (b *back) draw(c *canvas, symbol *Symbol) {
 	W, H := b.size.Width-2*Safe, b.size.Height-2*Safe
 	side, gap := float64(b.count)*b.module, symbolGap(b.module)
 	notes := func(x, y float64) {
-		y += b.small
+		y += b.small * noteTop
 		for _, l := range b.lines {
 			c.line(x, y, l)
 			y += b.notePitch()

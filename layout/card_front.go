@@ -50,6 +50,7 @@ const (
 	smallMost  = 2.9  // mm
 	stackedAir = 1.3  // above and below the lines of a stacked row, in small cap heights
 	standOut   = 1.65 // cap height of names in those of the rest, where the card has room
+	smallStep  = 0.05 // mm
 	ruleHeavy  = 0.4  // mm
 	ruleLight  = 0.15 // mm
 )
@@ -259,24 +260,22 @@ const comfortable = 2.8
 // grow finds the largest key size for the form and small size that f has, or
 // says what does not fit at the least.
 func (f *front) grow() *misfit {
-	try := func(key float64) (ok, full bool, why *misfit) {
-		f.key = key
-		return f.fits()
-	}
-	if _, _, why := try(CapKey); why != nil {
+	f.key = CapKey
+	if _, _, why := f.fits(); why != nil {
 		return why
 	}
-	best := CapKey
-	for key := CapKey; key <= keyMost; key += 0.05 {
-		ok, full, _ := try(key)
-		if !ok {
-			break
-		}
-		if full || key <= comfortable {
-			best = key
-		}
+	at := func(key float64) (ok, full bool) {
+		f.key = key
+		ok, full, _ = f.fits()
+		return ok, full
 	}
-	f.key = best
+	const step = 0.05
+	room, _ := largest(CapKey, keyMost, step, func(key float64) bool { ok, _ := at(key); return ok })
+	full, found := largest(CapKey, keyMost, step, func(key float64) bool { ok, full := at(key); return ok && full })
+	f.key = min(room, comfortable)
+	if found {
+		f.key = max(f.key, full)
+	}
 	return nil
 }
 
@@ -309,21 +308,25 @@ func frontOf(w *Words, size Size, rows []row, edges func(small float64) (top, bo
 
 // growSmall finds the largest small size at which names still stand out.
 func growSmall(w *Words, size Size, rows []row, columns int, stacked bool, edges func(float64) (float64, float64, *misfit)) (*front, *misfit) {
-	var why *misfit
-	for small := smallMost; ; small -= 0.08 {
-		small = max(small, CapLeast)
-		f := &front{words: w, size: size, rows: rows, columns: columns, stacked: stacked, small: small}
-		f.top, f.bottom, why = edges(small)
-		if why == nil {
+	at := func(small float64) (f *front, why *misfit) {
+		f = &front{words: w, size: size, rows: rows, columns: columns, stacked: stacked, small: small}
+		if f.top, f.bottom, why = edges(small); why == nil {
 			why = f.grow()
 		}
-		if why == nil && (f.key >= standOut*small || small == CapLeast) {
-			return f, nil
-		}
-		if small == CapLeast {
-			return nil, why
-		}
+		return f, why
 	}
+	f, why := at(CapLeast)
+	if why != nil {
+		return nil, why
+	}
+	small, _ := largest(CapLeast, smallMost, smallStep, func(small float64) bool {
+		g, why := at(small)
+		return why == nil && g.key >= standOut*small
+	})
+	if small > CapLeast {
+		f, _ = at(small)
+	}
+	return f, nil
 }
 
 // draw sets the rows of one card.
@@ -425,7 +428,7 @@ type headForm struct {
 
 // height of the head, from the safe edge to the rule above the list.
 func (f headForm) height() float64 {
-	h := f.large + f.small*leading*1.15 + f.small*0.85
+	h := f.large*ascender + f.small*leading*1.15 + f.small*0.85
 	if f.three {
 		h += f.small * leading
 	}
@@ -471,21 +474,20 @@ func (h head) misfit(w *Words, f headForm, width float64) *misfit {
 func headFormOf(w *Words, heads []head, small, width float64) (headForm, *misfit) {
 	var why *misfit
 	for _, three := range []bool{false, true} {
-		for large := small * 1.75; ; large -= 0.1 {
-			large = max(large, small)
-			f := headForm{large: large, small: small, three: three}
-			why = nil
+		f := headForm{small: small, three: three}
+		large, ok := largest(small, small*1.75, smallStep, func(large float64) bool {
+			f.large = large
 			for _, h := range heads {
-				if why = h.misfit(w, f, width); why != nil {
-					break
+				if m := h.misfit(w, f, width); m != nil {
+					why = m
+					return false
 				}
 			}
-			if why == nil {
-				return f, nil
-			}
-			if large == small {
-				break
-			}
+			return true
+		})
+		if ok {
+			f.large = large
+			return f, nil
 		}
 	}
 	return headForm{}, why
@@ -494,7 +496,7 @@ func headFormOf(w *Words, heads []head, small, width float64) (headForm, *misfit
 func (h head) draw(c *canvas, w *Words, f headForm, x0, x1, y float64) {
 	large, small := capStyle(fonts.Bold, f.large), capStyle(fonts.Regular, f.small)
 	bold := small.in(fonts.Bold)
-	base := y + f.large
+	base := y + f.large*ascender
 	c.text(x0, base, large, h.incident)
 	c.textRight(x1, base, large, h.unit)
 	base += f.small * leading * 1.15
@@ -527,9 +529,8 @@ func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, small style) [][]c
 	about := &r.Load.About
 	gap := small.space() * 2.5
 	var chunks []chunk
-	say := func(runs ...run) { chunks = append(chunks, chunk{runs: runs, space: gap}) }
-	load := []run{{style: small, s: w.Load + " "}, {style: bold, s: about.Edition + " " + about.Colour}}
-	say(load...)
+	say := func(runs ...run) { chunks = append(chunks, chunkOf(gap, runs...)) }
+	say(run{style: small, s: w.Load + " "}, run{style: bold, s: about.Edition + " " + about.Colour})
 	if len(r.EditionMarks) > 0 {
 		say(run{style: small, s: w.ShownBy + " "}, run{style: bold, s: r.EditionMarks[0].Name})
 	}
@@ -555,7 +556,7 @@ func (f footForm) boxHeight() float64 { return f.code * 1.75 }
 
 // height of the foot, from the rule below the list to the safe edge.
 func (f footForm) height() float64 {
-	text := float64(f.lines)*f.small*leading - f.small*(leading-1) + f.small*0.3
+	text := float64(f.lines)*f.small*leading - f.small*(leading-1) + f.small*descender
 	return f.small*0.75 + max(f.boxHeight(), text)
 }
 
@@ -577,7 +578,7 @@ func (f footForm) draw(c *canvas, paragraphs [][]chunk, code string, x0, x1, bot
 	c.add(Box{X: x1 - f.boxWidth + weight/2, Y: bottom - h + weight/2, W: f.boxWidth - weight, H: h - weight, Stroke: weight})
 	c.textMid(x1-f.boxWidth/2, bottom-h/2+f.code/2, capStyle(fonts.MonoBold, f.code), code)
 	lines, _ := noteLines(paragraphs, x1-x0-f.boxWidth-f.small*1.2)
-	y := bottom - f.small*0.3 - float64(len(lines)-1)*f.small*leading
+	y := bottom - f.small*descender - float64(len(lines)-1)*f.small*leading
 	for _, l := range lines {
 		c.line(x0, y, l)
 		y += f.small * leading

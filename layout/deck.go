@@ -15,6 +15,8 @@ import (
 type CardOptions struct {
 	Size  Size   // zero: the smallest size that holds every card
 	Words *Words // nil: English
+
+	Symbols *Symbols // made so far, shared with other sheets; nil: none
 }
 
 // Deck is every card of a plan, laid out but not yet placed on sheets.
@@ -38,7 +40,9 @@ func Deal(r *plan.Resolved, o CardOptions) (*Deck, finding.List) {
 	if o.Words == nil {
 		o.Words = &English
 	}
-	symbols := new(Symbols)
+	if o.Symbols == nil {
+		o.Symbols = new(Symbols)
+	}
 	var findings finding.List
 	sizes := cardSizes
 	if o.Size != (Size{}) {
@@ -47,7 +51,7 @@ func Deal(r *plan.Resolved, o CardOptions) (*Deck, finding.List) {
 	var unfit []cannot
 	for _, size := range sizes {
 		var d *Deck
-		if d, unfit = deal(r, size, o.Words, symbols); len(unfit) == 0 {
+		if d, unfit = deal(r, size, o.Words, o.Symbols); len(unfit) == 0 {
 			return d, nil
 		}
 	}

@@ -26,14 +26,15 @@ func (r run) width() float64 {
 type chunk struct {
 	runs  []run
 	space float64
+	wide  float64 // width of the runs, mm
 }
 
-func (c chunk) width() float64 {
-	w := 0.0
-	for _, r := range c.runs {
-		w += r.width()
+func chunkOf(space float64, runs ...run) chunk {
+	c := chunk{runs: runs, space: space}
+	for _, r := range runs {
+		c.wide += r.width()
 	}
-	return w
+	return c
 }
 
 // text is what the chunk says.
@@ -49,7 +50,7 @@ func (c chunk) text() string {
 func words(s style, t string) []chunk {
 	var out []chunk
 	for _, w := range strings.Fields(t) {
-		out = append(out, chunk{runs: []run{{style: s, s: w}}, space: s.space()})
+		out = append(out, chunkOf(s.space(), run{style: s, s: w}))
 	}
 	return out
 }
@@ -60,15 +61,14 @@ func wrap(chunks []chunk, width float64) (lines [][]chunk, misfit string) {
 	var line []chunk
 	x := 0.0
 	for _, c := range chunks {
-		w := c.width()
-		if w > width+tolerance {
+		if c.wide > width+tolerance {
 			return nil, c.text()
 		}
-		if len(line) > 0 && x+w > width+tolerance {
+		if len(line) > 0 && x+c.wide > width+tolerance {
 			lines, line, x = append(lines, line), nil, 0
 		}
 		line = append(line, c)
-		x += w + c.space
+		x += c.wide + c.space
 	}
 	if len(line) > 0 {
 		lines = append(lines, line)

@@ -1,0 +1,281 @@
+package layout_test
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/plantest"
+)
+
+// shapeOf draws the measures of a plan from a random source: from a handful of
+// slots with short names to more than a small card can hold.
+func shapeOf(seed uint64) plantest.Shape {
+	r := rand.New(rand.NewPCG(seed, 11))
+	n := func(lo, hi int) int { return lo + r.IntN(hi-lo+1) }
+	return plantest.Shape{
+		Seed: seed, Slots: n(4, 16), NameLength: n(5, 12), Divisions: n(0, 8), Functional: r.IntN(3) == 0,
+		WordLength: n(3, 9), Words: n(1, 3), Units: n(1, 4), Seats: n(1, 2), PerSeat: n(1, 2), Also: n(0, 3),
+		Exercise: r.IntN(2) == 0, Overnight: r.IntN(2) == 0, Digital: r.IntN(3) == 0, Mixed: r.IntN(4) == 0,
+	}
+}
+
+// mustSay lists what a card has to say on either side.
+func mustSay(r *plan.Resolved, c *plan.Card) (front, back []string) {
+	in := &r.Plan.Incident
+	front = append(front, in.Name, c.Unit.Name, c.Position.Name, fmt.Sprintf("Period %d", in.Period),
+		in.From.Format("15:04"), in.To.Format("15:04"), fmt.Sprintf("%d Aug", in.From.Day()),
+		r.Load.About.Edition+" "+r.Load.About.Colour, c.List.Code.Pairs(), fmt.Sprintf("Card %d", c.Number))
+	back = append(back, c.List.Code.Words(), "fresh batteries", r.Load.About.Colour+" label", "edition "+r.Load.About.Edition,
+		"old list cleared", "list built", "read back "+c.List.Code.Pairs(), "controls locked", "Radio check before you engage.")
+	if c.Division != nil {
+		front = append(front, c.Division.ID)
+	}
+	if in.Exercise {
+		front, back = append(front, "EXERCISE"), append(back, "EXERCISE")
+	}
+	for _, a := range r.Also {
+		front = append(front, a.When, a.Channel.Name)
+	}
+	for i, s := range c.List.Slots {
+		place := c.List.Place(i)
+		at := fmt.Sprintf("%d-%02d", place.Group.Number, place.Number)
+		front = append(front, fmt.Sprint(i+1), s.Channel.Name, at)
+		back = append(back, fmt.Sprint(i+1), s.Channel.Name, at, s.Channel.Rx.String())
+		if s.Channel.Rx != s.Channel.Tx {
+			back = append(back, s.Channel.Tx.String())
+		}
+		back = append(back, s.Channel.RxTone.String()+"/"+s.TxTone.String())
+		for _, u := range s.Users {
+			front = append(front, u.ID)
+		}
+		if s.Repeated() {
+			front = append(front, "tone 5")
+		}
+		m := c.Marks[i]
+		if m.Talk {
+			front = append(front, "TALK")
+		}
+		if m.Priority {
+			front = append(front, "PRIORITY")
+		} else if m.Scan {
+			front = append(front, "SCAN")
+		}
+	}
+	return front, back
+}
+
+// checkDeck inspects every card of a deck. A symbol decodes to its payload in
+// another package's tests; here it must carry the list text.
+func checkDeck(t *testing.T, r *plan.Resolved, d *layout.Deck, about string) {
+	t.Helper()
+	for _, f := range d.Faces {
+		front, back := inspect(f.Front), inspect(f.Back)
+		require.Empty(t, front.faults(d.Size), "%s: front of card %d on %s", about, f.Card.Number, d.Size.Name)
+		require.Empty(t, back.faults(d.Size), "%s: back of card %d on %s", about, f.Card.Number, d.Size.Name)
+		wantFront, wantBack := mustSay(r, f.Card)
+		for _, s := range wantFront {
+			require.True(t, front.says(s), "%s: the front of card %d on %s does not say %q", about, f.Card.Number, d.Size.Name, s)
+		}
+		for _, s := range wantBack {
+			require.True(t, back.says(s), "%s: the back of card %d on %s does not say %q", about, f.Card.Number, d.Size.Name, s)
+		}
+		require.Len(t, back.symbols, 1)
+		require.Equal(t, f.Card.List.Text, back.symbols[0].Symbol.Payload)
+		require.GreaterOrEqual(t, back.symbols[0].Symbol.Level, layout.LevelM)
+		keys := map[string]bool{}
+		for i, s := range f.Card.List.Slots {
+			keys[s.Channel.Name], keys[fmt.Sprint(i+1)] = true, true
+		}
+		for _, text := range front.texts {
+			if text.Face == fonts.MonoBold && keys[text.S] {
+				require.GreaterOrEqual(t, fonts.CapMM(text.Size), layout.CapKey-1e-9, "%s: %q on %s", about, text.S, d.Size.Name)
+			}
+		}
+	}
+}
+
+var plans = flag.Int("plans", 60, "random plans of the property test of cards")
+
+// Whatever the plan, on every size: nothing outside of the safe area, nothing
+// over anything else, nothing below its smallest height, everything said that
+// must be; or a finding that names a text and a size on which, verified, it fits.
+func TestCardsOfRandomPlans(t *testing.T) {
+	t.Parallel()
+	fits, unfit := map[string]int{}, map[string]int{}
+	for seed := range uint64(*plans) {
+		shape := shapeOf(seed)
+		r := plantest.Make(t, shape)
+		about := fmt.Sprintf("plan %d %+v", seed, shape)
+		symbols := new(layout.Symbols)
+		for _, size := range layout.CardSizes() {
+			d, findings := layout.Deal(r, layout.CardOptions{Size: size, Symbols: symbols})
+			if d != nil {
+				require.Empty(t, findings)
+				fits[size.Name]++
+				checkDeck(t, r, d, about)
+				continue
+			}
+			unfit[size.Name]++
+			require.NotEmpty(t, findings, about)
+			for _, f := range findings {
+				require.Equal(t, "does-not-fit", f.Rule)
+				require.NotEmpty(t, f.Subject, about)
+				require.NotEmpty(t, f.Help, about)
+				name, ok := f.Data["fits"].(string)
+				if !ok {
+					continue // no size holds it, and the finding says so
+				}
+				larger, ok := layout.CardSize(name)
+				require.True(t, ok)
+				d, _ := layout.Deal(r, layout.CardOptions{Size: larger, Symbols: symbols})
+				require.NotNil(t, d, "%s: %s", about, f)
+				checkDeck(t, r, d, about)
+			}
+		}
+	}
+	for _, size := range layout.CardSizes() {
+		t.Logf("%-10s fits %5d, does not fit %5d", size.Name, fits[size.Name], unfit[size.Name])
+		assert.Positive(t, fits[size.Name], "no random plan fits on %s", size.Name)
+	}
+}
+
+// The sketch of the trade: eight slots fit on a business card, and one size up
+// the type is larger.
+func TestTypeGrowsWithTheCard(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Slots: 8, NameLength: 8, Divisions: 4, WordLength: 5, Words: 2, Units: 2, Also: 1})
+	key := func(size string) float64 {
+		s, ok := layout.CardSize(size)
+		require.True(t, ok)
+		d, findings := layout.Deal(r, layout.CardOptions{Size: s})
+		require.NotNil(t, d, "%v", findings)
+		for _, text := range inspect(d.Faces[0].Front).texts {
+			if text.S == r.Slots[0].Channel.Name {
+				return fonts.CapMM(text.Size)
+			}
+		}
+		t.Fatal("no name on the card")
+		return 0
+	}
+	assert.Greater(t, key("a7"), key("business"))
+	assert.Greater(t, key("a6"), key("a7"))
+}
+
+// Cap heights against the published formula H = D tan(MA): computed values of
+// NUREG-0700 and MIL-STD-1472 distances (testdata/legibility.csv, computed).
+func TestCapAt(t *testing.T) {
+	for _, c := range []struct{ distance, arcmin, want float64 }{
+		{350, 16, 1.629}, {350, 20, 2.036}, {400, 20, 2.327}, {500, 16, 2.327}, {1000, 20, 5.818},
+	} {
+		assert.InDelta(t, c.want, layout.CapAt(c.distance, c.arcmin), 0.0006)
+	}
+	assert.InDelta(t, layout.CapKey, layout.CapAt(400, 20), 0.03)
+	assert.InDelta(t, layout.CapLeast, layout.CapAt(350, 16), 0.002)
+}
+
+// The same slot stands at the same place on every card of a list, so that a
+// finger that knows one card knows all.
+func TestSlotsStandAtTheSamePlaceOnAllCardsOfAList(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Slots: 9, NameLength: 8, Divisions: 5, WordLength: 6, Words: 2, Units: 5, Seats: 2, Also: 1, Exercise: true})
+	d, findings := layout.Deal(r, layout.CardOptions{})
+	require.NotNil(t, d, "%v", findings)
+	type spot struct{ x, y, size float64 }
+	first := map[string]spot{}
+	for _, f := range d.Faces {
+		for _, text := range inspect(f.Front).texts {
+			if text.Face != fonts.MonoBold {
+				continue
+			}
+			at := spot{text.X, text.Y, text.Size}
+			if was, ok := first[text.S]; ok {
+				require.Equal(t, was, at, "%q on card %d", text.S, f.Card.Number)
+			}
+			first[text.S] = at
+		}
+	}
+}
+
+// Front and back of a card lie on the same piece of paper when the sheet is
+// flipped on its long edge.
+func TestBackLiesBehindFront(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Slots: 5, NameLength: 7, Divisions: 2, WordLength: 4, Words: 1, Units: 13, Seats: 1})
+	for _, paper := range layout.PaperSizes() {
+		for _, size := range layout.CardSizes() {
+			d, findings := layout.Deal(r, layout.CardOptions{Size: size})
+			require.NotNil(t, d, "%v", findings)
+			doc, err := d.Sheets(layout.SheetOptions{Paper: paper})
+			require.NoError(t, err)
+			require.Zero(t, len(doc.Pages)%2)
+			n := 0
+			for p := 0; p < len(doc.Pages); p += 2 {
+				front, back := placedOn(doc.Pages[p]), placedOn(doc.Pages[p+1])
+				require.Len(t, back, len(front))
+				for i, f := range front {
+					b := back[i]
+					require.Same(t, d.Faces[n].Front, f.Panel)
+					require.Same(t, d.Faces[n].Back, b.Panel)
+					w, h := size.Width, size.Height
+					if f.Turn%2 == 1 {
+						w, h = h, w
+					}
+					assert.InDelta(t, paper.Width-f.X-w, b.X, 1e-9)
+					assert.InDelta(t, f.Y, b.Y, 1e-9)
+					// Head behind head: seen from the back, left and right are exchanged.
+					assert.Equal(t, (4-f.Turn)%4, b.Turn)
+					assert.GreaterOrEqual(t, math.Min(f.X, f.Y), 5.0)
+					assert.LessOrEqual(t, f.X+w, paper.Width-5)
+					assert.LessOrEqual(t, f.Y+h, paper.Height-5)
+					n++
+				}
+			}
+			assert.Equal(t, len(d.Faces), n)
+		}
+	}
+}
+
+func placedOn(p layout.Page) (out []layout.Placed) {
+	for _, item := range p.Items {
+		if at, ok := item.(layout.Placed); ok {
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// Ten business cards on a letter sheet: side margins 0.75 in, top and bottom
+// 0.5 in (arithmetic, testdata/paper.csv).
+func TestCardsPerSheet(t *testing.T) {
+	count := func(paper, card string) int {
+		p, _ := layout.PaperSize(paper)
+		c, _ := layout.CardSize(card)
+		return layout.CardsPerSheet(p, c)
+	}
+	assert.Equal(t, 10, count("letter", "business"))
+	assert.Equal(t, 10, count("a4", "business"))
+	assert.Equal(t, 4, count("letter", "a7"))
+	assert.Equal(t, 4, count("letter", "index-3x5"))
+	assert.Equal(t, 2, count("letter", "a6"))
+	assert.Equal(t, 2, count("letter", "index-4x6"))
+}
+
+func BenchmarkDeal(b *testing.B) {
+	for _, units := range []int{10, 100, 1000} {
+		r := plantest.Make(b, plantest.Shape{Slots: 8, NameLength: 8, Divisions: 5, WordLength: 6, Words: 1, Units: units, Seats: 2, PerSeat: 5, Also: 1})
+		b.Run(fmt.Sprintf("cards=%d", len(r.Cards)), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if d, findings := layout.Deal(r, layout.CardOptions{}); d == nil {
+					b.Fatal(findings)
+				}
+			}
+		})
+	}
+}
