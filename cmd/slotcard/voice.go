@@ -74,11 +74,11 @@ const (
 
 // findings prints a list in the format that README.md describes.
 func (v *voice) findings(l finding.List, d depth) {
-	for i, f := range l {
-		if i > 0 && d > brief {
+	for _, f := range l {
+		v.finding(f, d)
+		if d > brief {
 			fmt.Fprintln(v.out)
 		}
-		v.finding(f, d)
 	}
 }
 

@@ -39,7 +39,8 @@ func TestFindingsOnATerminal(t *testing.T) {
 		"^\n"+
 		"2 rows more with --long\n"+
 		"\n"+
-		"plan.toml: warning: whole file [r2]\n", out.String())
+		"plan.toml: warning: whole file [r2]\n"+
+		"\n", out.String())
 }
 
 // Whatever a file holds, a terminal gets no control character, and the mark
