@@ -29,7 +29,7 @@ func (r *reader) plan(p *Plan) {
 		}
 	}
 	for _, a := range p.Also {
-		r.pick(a.Table, &a.Pick, "channel")
+		r.pick(a.Table, &a.Pick, "entry")
 		r.siteOrTone(a.Table, a.Site, a.Tone)
 	}
 

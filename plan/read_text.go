@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -33,8 +34,13 @@ func (r *reader) tableTexts(v reflect.Value) {
 				}
 				continue
 			}
-			spaces := isDisplayName(field.Key, v.Type())
-			*x = r.text(place.At(field.Key), field.Key, *x, field.Key == "instructions", spaces)
+			switch {
+			case field.Key == "name" && v.Type() == reflect.TypeFor[Channel]():
+				*x = onPaper.Replace(norm.NFC.String(*x)) // displayName says the rest
+			default:
+				at := func(c rune) finding.Place { return place.AtText(field.Key, string(c)) }
+				*x = r.text(at, field.Key, *x, field.Key == "instructions", field.Key == "channel")
+			}
 			r.needed(place.At(field.Key), field.Key, *x, field.Required || field.Key == "channel")
 		case *[]string:
 			if !place.OK(field.Key) {
@@ -42,7 +48,7 @@ func (r *reader) tableTexts(v reflect.Value) {
 			}
 			for i := range *x {
 				at := place.AtItem(field.Key, i)
-				(*x)[i] = r.text(at, field.Key, (*x)[i], false, true)
+				(*x)[i] = r.text(always(at), field.Key, (*x)[i], false, true)
 				r.needed(at, field.Key, (*x)[i], true)
 			}
 		case *Names:
@@ -51,7 +57,7 @@ func (r *reader) tableTexts(v reflect.Value) {
 			}
 			for i := range *x {
 				at := place.AtItem(field.Key, i)
-				(*x)[i] = r.text(at, field.Key, (*x)[i], false, false)
+				(*x)[i] = r.text(always(at), field.Key, (*x)[i], false, false)
 				r.needed(at, field.Key, (*x)[i], true)
 			}
 		case *Seats:
@@ -60,7 +66,7 @@ func (r *reader) tableTexts(v reflect.Value) {
 			}
 			for i := range *x {
 				at := place.AtItem(field.Key, i)
-				(*x)[i].Position = r.text(at, field.Key, (*x)[i].Position, false, false)
+				(*x)[i].Position = r.text(always(at), field.Key, (*x)[i].Position, false, false)
 				r.needed(at, field.Key, (*x)[i].Position, true)
 				r.lookAlike(at, field.Key, (*x)[i].Position, (*x)[i].Position, false)
 			}
@@ -77,10 +83,6 @@ func (r *reader) tableTexts(v reflect.Value) {
 	}
 }
 
-func isDisplayName(key string, table reflect.Type) bool {
-	return key == "channel" || key == "name" && table == reflect.TypeFor[Channel]()
-}
-
 func (r *reader) needed(at finding.Place, key, s string, need bool) {
 	if need && s == "" {
 		r.fault(at, RuleEmptyText, "", key+" is empty", "write it, or delete the key if it is not needed")
@@ -91,8 +93,13 @@ func (r *reader) needed(at finding.Place, key, s string, need bool) {
 // the same.
 var onPaper = strings.NewReplacer("\u2011", "-", "\u00b5", "\u03bc")
 
-// text is s as it is stored; characters that paper cannot show are reported.
-func (r *reader) text(at finding.Place, key, s string, lines, spaces bool) string {
+func always(at finding.Place) func(rune) finding.Place {
+	return func(rune) finding.Place { return at }
+}
+
+// text is s as it is stored; characters that paper cannot show are reported where
+// at says.
+func (r *reader) text(at func(rune) finding.Place, key, s string, lines, spaces bool) string {
 	s = onPaper.Replace(norm.NFC.String(s))
 	if !spaces {
 		s = strings.TrimSpace(s)
@@ -107,7 +114,7 @@ func (r *reader) text(at finding.Place, key, s string, lines, spaces bool) strin
 		}
 		if why, help := r.unprintable(c); why != "" {
 			reported[c] = true
-			r.fault(at, RuleUnprintable, "", fmt.Sprintf("%s has %s, %s", key, runeName(c), why), help)
+			r.fault(at(c), RuleUnprintable, "", fmt.Sprintf("%s has %s, %s", key, runeName(c), why), help)
 		}
 	}
 	if lines {
@@ -243,7 +250,11 @@ func (r *reader) lookAlike(at finding.Place, key, s, subject string, id bool) bo
 		latin := strings.ContainsFunc(word, func(c rune) bool { return unicode.Is(unicode.Latin, c) })
 		for _, c := range word {
 			if twin, ok := latinTwin[c]; ok && (id || latin) {
-				r.fault(at, RuleLookAlike, subject, fmt.Sprintf("%s %q has %s, which looks like the Latin %c", key, s, runeName(c), twin),
+				name := runeName(c)
+				r.findings = slices.DeleteFunc(r.findings, func(f finding.Finding) bool { // said better here
+					return f.Rule == RuleUnprintable && f.Place.Line == at.Line && strings.Contains(f.Message, name)
+				})
+				r.fault(at, RuleLookAlike, subject, fmt.Sprintf("%s %q has %s, which looks like the Latin %c", key, s, name, twin),
 					fmt.Sprintf("write the Latin letter %c", twin))
 				return true
 			}

@@ -56,7 +56,7 @@ func (f *File) syntaxFault(start, at int, message string) {
 		say(span{start, end}, "the header is not closed with "+brackets, "write "+closedHeader(first, brackets))
 	case has("expected '=' after key"):
 		say(here, "an equals sign is missing after "+f.wordBefore(start, at), "write KEY = VALUE; text of several words as a key stands in quotes")
-	case has("invalid character at start of key", "expected key"):
+	case has("invalid character at start of key", "expected key but"):
 		switch {
 		case strings.HasPrefix(first, "["):
 			say(span{start, end}, "the header has no name that can be read", "write a name of letters, digits, - and _ in brackets, or put it in quotes")

@@ -17,6 +17,7 @@
 package tomlfile
 
 import (
+	"bytes"
 	"fmt"
 
 	"slotcard/plan/finding"
@@ -91,6 +92,20 @@ func (t Table) AtItem(key string, i int) finding.Place {
 	if t.node != nil {
 		if n := t.node.get(key); n != nil {
 			return t.file.place(n.item(i))
+		}
+	}
+	return t.At(key)
+}
+
+// AtText is the place of text, as it is written, inside of the value of key; of
+// the value where it is not written so.
+func (t Table) AtText(key, text string) finding.Place {
+	if t.node != nil && text != "" {
+		if n := t.node.get(key); n != nil && n.value.to <= len(t.file.data) {
+			if i := bytes.Index(t.file.data[n.value.from:n.value.to], []byte(text)); i >= 0 {
+				from := n.value.from + i
+				return t.file.place(span{from, from + len(text)})
+			}
 		}
 	}
 	return t.At(key)

@@ -161,6 +161,8 @@ member = [ { name = "É", tools = { é = 1 } }, { name = "B", tools.rake = 2 } ]
 	assert.Equal(t, "3:11+11", at(c.At("words")), "a value of several lines is marked in its first")
 	assert.Equal(t, "3:11+11", at(c.AtItem("words", 3)), "no such item: the list")
 	assert.Equal(t, "6:15+8", at(c.Meal.At("soup")))
+	assert.Equal(t, "6:17+1", at(c.Meal.AtText("soup", "e")))
+	assert.Equal(t, "6:15+8", at(c.Meal.AtText("soup", "z")), "not written so: the value")
 	assert.Equal(t, "6:1+4", at(c.Meal.At("")))
 
 	c, said, _ = decode(`name = "é"
@@ -242,6 +244,7 @@ var faults = []struct {
 	{"two brackets after one", "name = 'x'\n[meal]\nsoup = 'x'\n[[meal]]\nsoup = 'z'", `4:1: error: the table [meal] stands here again; first in line 2 [duplicate-key]`, "put its keys under the first one"},
 
 	{"no quotes", "name = Crew 7 # seven", `1:8: error: the text Crew 7 must stand in quotes [syntax]`, `write "Crew 7"`},
+	{"no quotes, like a keyword", `name = two`, `1:8: error: the text two must stand in quotes [syntax]`, `write "two"`},
 	{"no quotes in a list", "name = 'x'\nwords = ['a', bé]", `2:15: error: the text bé must stand in quotes [syntax]`, `write "bé"`},
 	{"capital truth", "name = 'x'\nready = TRUE", `2:9: error: TRUE must be written in small letters [syntax]`, "write true"},
 	{"curly quotes", "name = “x”", `1:8: error: the typographic quotation mark “ cannot enclose text [syntax]`, `write "`},
