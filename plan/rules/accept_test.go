@@ -81,10 +81,10 @@ func TestAcceptIsNotCalledUnusedWhileSlotsAreUnresolved(t *testing.T) {
 func TestWhatSeveralListsShareIsSaidOnce(t *testing.T) {
 	// VFIRE21 becomes a repeated tactical that three lists hold.
 	_, found := check(t,
-		`channel  = "VFIRE21"`, "channel  = \"QB CMD 3\"\nuse      = \"tactical\"",
+		`channel  = "QB TAC 1"`, "channel  = \"QB CMD 3\"\nuse      = \"tactical\"",
 		"division = \"SP\"\n", "division = \"SP\"\ncarried_by = [\"SP\", \"B\"]\n[[slot]]\nchannel = \"QB TAC 3\"\ncarried_by = [\"A\", \"Z\"]\n")
 	assert.Equal(t, []string{
-		`plan.toml:20:12: error: slot 2: tactical QB CMD 3 is repeated: it transmits on 158.1075, receives on 153.9650 [tactical-repeated]`,
+		`plan.toml:20:12: error: slot 2: tactical QB CMD 3 is repeated: it transmits on 145.2375, receives on 159.7575 [tactical-repeated]`,
 	}, lines(found))
 }
 
@@ -139,7 +139,7 @@ func TestValidityOfTheLoadByDay(t *testing.T) {
 
 func TestChannelTwiceUnderAnotherName(t *testing.T) {
 	load := strings.Replace(soundLoad(t), `name    = "QB TAC 3"`, `name    = "QB TAC 2B"`, 1)
-	load = strings.Replace(load, "rx      = 154.9500", "rx      = 153.7400", 1)
+	load = strings.Replace(load, "rx      = 156.5100", "rx      = 154.9275", 1)
 	text := strings.Replace(soundPlan(t), `channel  = "VFIRE22"`, `channel  = "QB TAC 2B"`, 1)
 	_, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": load}))
 	require.NoError(t, err)

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/plan"
+	"slotcard/plan/plantest"
 	"slotcard/plan/rules"
 )
 
@@ -70,4 +71,23 @@ func soundPlan(t testing.TB) string {
 	data, err := os.ReadFile("../../testdata/sound/plan.toml")
 	require.NoError(t, err)
 	return string(data)
+}
+
+// 16 slots, 40 divisions, 120 cards.
+func BenchmarkCheck(b *testing.B) {
+	r := plantest.Make(b, plantest.Shape{
+		Seed: 1, Slots: 16, NameLength: 8, Divisions: 40, Functional: true, WordLength: 6, Units: 40, Seats: 3, PerSeat: 1,
+	})
+	b.ReportAllocs()
+	for b.Loop() {
+		rules.Check(r)
+	}
+}
+
+func BenchmarkOpen(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		_, _, err := rules.Open("../../examples/thimble-gulch/plan.toml", disk)
+		require.NoError(b, err)
+	}
 }
