@@ -1,8 +1,12 @@
 package rules_test
 
 import (
+	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -90,4 +94,43 @@ func BenchmarkOpen(b *testing.B) {
 		_, _, err := rules.Open("../../examples/thimble-gulch/plan.toml", disk)
 		require.NoError(b, err)
 	}
+}
+
+// Whatever line is lost or halved, the rest is checked: no panic, no finding of
+// an unknown rule, and what is reported has a place and says what to do.
+func TestAnyLineMayBeLost(t *testing.T) {
+	sound := map[string]string{"plan.toml": soundPlan(t), "load.toml": soundLoad(t)}
+	for name, text := range sound {
+		all := strings.SplitAfter(text, "\n")
+		for i, line := range all {
+			if name == "load.toml" && i%3 != 0 {
+				continue // its lines are much alike
+			}
+			for _, instead := range []string{"", line[:len(line)/2] + "\n"} {
+				changed := maps.Clone(sound)
+				changed[name] = strings.Join(slices.Concat(all[:i], []string{instead}, all[i+1:]), "")
+				_, found, err := rules.Open("plan.toml", files(changed))
+				if err != nil {
+					require.ErrorIs(t, err, fs.ErrNotExist) // the line that names the load
+					continue
+				}
+				for _, f := range found {
+					_, known := rules.Get(f.Rule)
+					require.True(t, known, f)
+					require.NotEmpty(t, f.Place.File, f)
+				}
+				if !strings.HasPrefix(line, "#") && strings.TrimSpace(line) != "" && instead != "" {
+					require.NotEmpty(t, found, "%s:%d halved", name, i+1)
+				}
+			}
+		}
+	}
+}
+
+func TestSlotsAreCountedAsWritten(t *testing.T) {
+	_, found := check(t,
+		`channel = "QB CMD 1"`, `channel = "QB CMD 9"`,
+		`channel  = "QB TAC 2"`, "channel  = \"QB CMD 3\"\nuse      = \"tactical\"")
+	require.Len(t, found, 2)
+	assert.Equal(t, "slot 5: tactical QB CMD 3 is repeated: it transmits on 145.2375, receives on 159.7575", found[1].Message)
 }

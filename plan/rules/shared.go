@@ -28,9 +28,18 @@ func usePlace(s *plan.ResolvedSlot) finding.Place {
 // alsoPlace is where the plan names the channel of an [[also]].
 func alsoPlace(a *plan.AlsoChannel) finding.Place { return a.At(a.Key()) }
 
+// number of a slot in the plan, from 1, counting those that could not be
+// resolved.
+func number(r *plan.Resolved, s *plan.ResolvedSlot) int {
+	return slices.Index(r.Plan.Slots, s.Slot) + 1
+}
+
 // slotName says which slot of which list: "slot 3", or where lists differ
 // "slot 3 of division A".
 func slotName(r *plan.Resolved, l *plan.List, i int) string {
+	if len(r.Unresolved) > 0 { // positions in the list are not known yet
+		return fmt.Sprintf("slot %d", number(r, l.Slots[i]))
+	}
 	return fmt.Sprintf("slot %d", i+1) + ofList(r, l)
 }
 

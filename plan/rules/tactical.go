@@ -132,10 +132,10 @@ func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
 			Help:    []string{fmt.Sprintf("write division = %q in the [[slot]] of its tactical", d.ID)},
 			Data:    facts{"division": d.ID},
 		}
-		for i, s := range r.Slots {
+		for _, s := range r.Slots {
 			if s.Use == radio.Tactical && len(s.Users) == 0 {
 				f.Help = []string{fmt.Sprintf("write division = %q in the [[slot]] of %s, which no division works on", d.ID, s.Channel.Name)}
-				f.Related = []finding.Related{related(slotPlace(s), "slot %d: %s is a tactical without a division", i+1, s.Channel.Name)}
+				f.Related = []finding.Related{related(slotPlace(s), "slot %d: %s is a tactical without a division", number(r, s), s.Channel.Name)}
 				break
 			}
 		}
@@ -162,7 +162,7 @@ func groupWithoutSlot(r *plan.Resolved, report func(finding.Finding)) {
 
 func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
 	near := map[*plan.Division][]*plan.Division{}
-	for i, s := range r.Slots {
+	for _, s := range r.Slots {
 		if s.Use != radio.Tactical || len(s.Users) < 2 {
 			continue
 		}
@@ -180,7 +180,7 @@ func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
 				}
 				report(finding.Finding{
 					Place: s.At("division"), Subject: s.Channel.Name,
-					Message: fmt.Sprintf("slot %d: %s and %s are neighbours and both work on %s", i+1, lower(d), lower(o), s.Channel.Name),
+					Message: fmt.Sprintf("slot %d: %s and %s are neighbours and both work on %s", number(r, s), lower(d), lower(o), s.Channel.Name),
 					Help:    []string{help},
 					Related: []finding.Related{related(d.At("id"), "%s", lower(d)), related(o.At("id"), "%s", lower(o))},
 					Data:    facts{"channel": s.Channel.Name, "divisions": []string{d.ID, o.ID}},
@@ -191,7 +191,7 @@ func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
 }
 
 func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
-	for i, s := range r.Slots {
+	for _, s := range r.Slots {
 		if s.Use != radio.Tactical || !s.Repeated() || unread(s.Channel) {
 			continue
 		}
@@ -201,7 +201,7 @@ func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: usePlace(s), Subject: s.Channel.Name,
-			Message: fmt.Sprintf("slot %d: tactical %s is repeated: it %s", i+1, s.Channel.Name, how),
+			Message: fmt.Sprintf("slot %d: tactical %s is repeated: it %s", number(r, s), s.Channel.Name, how),
 			Help:    []string{"choose a direct channel"},
 			Related: []finding.Related{related(s.Channel.At("name"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name, "rx_hz": s.Channel.Rx, "tx_hz": s.Channel.Tx},
@@ -214,7 +214,7 @@ func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
 }
 
 func userNotCarrying(r *plan.Resolved, report func(finding.Finding)) {
-	for i, s := range r.Slots {
+	for _, s := range r.Slots {
 		if s.Carriers == nil {
 			continue
 		}
@@ -224,7 +224,7 @@ func userNotCarrying(r *plan.Resolved, report func(finding.Finding)) {
 			}
 			report(finding.Finding{
 				Place: s.At("carried_by"), Subject: s.Channel.Name,
-				Message: fmt.Sprintf("slot %d: %s works on %s, but does not carry it", i+1, lower(d), s.Channel.Name),
+				Message: fmt.Sprintf("slot %d: %s works on %s, but does not carry it", number(r, s), lower(d), s.Channel.Name),
 				Help:    []string{fmt.Sprintf("add %q to carried_by", d.ID)},
 				Related: []finding.Related{related(s.At("division"), "the divisions that work on it")},
 				Data:    facts{"channel": s.Channel.Name, "division": d.ID},

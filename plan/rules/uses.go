@@ -122,14 +122,14 @@ func init() {
 }
 
 func commandDirect(r *plan.Resolved, report func(finding.Finding)) {
-	for i, s := range r.Slots {
+	for _, s := range r.Slots {
 		c := s.Channel
 		if s.Use != radio.Command || c.Trunked() || c.Rx == 0 || c.Rx != c.Tx {
 			continue
 		}
 		report(finding.Finding{
 			Place: usePlace(s), Subject: c.Name,
-			Message: fmt.Sprintf("slot %d: command %s is direct: it transmits and receives on %s", i+1, c.Name, c.Rx),
+			Message: fmt.Sprintf("slot %d: command %s is direct: it transmits and receives on %s", number(r, s), c.Name, c.Rx),
 			Help:    []string{"choose a repeated channel for command" + repeatedCommand(r)},
 			Related: []finding.Related{related(c.At("name"), "%s", c)},
 			Data:    facts{"channel": c.Name, "rx_hz": c.Rx},
@@ -148,14 +148,14 @@ func repeatedCommand(r *plan.Resolved) string {
 }
 
 func commandWithoutTone(r *plan.Resolved, report func(finding.Finding)) {
-	for i, s := range r.Slots {
+	for _, s := range r.Slots {
 		c := s.Channel
 		if s.Use != radio.Command || c.Trunked() || c.Rx == c.Tx || !s.TxTone.IsZero() || unchosen(s) || unread(c) {
 			continue
 		}
 		report(finding.Finding{
 			Place: usePlace(s), Subject: c.Name,
-			Message: fmt.Sprintf("slot %d: command %s transmits without a tone, so its repeater stays shut", i+1, c.Name),
+			Message: fmt.Sprintf("slot %d: command %s transmits without a tone, so its repeater stays shut", number(r, s), c.Name),
 			Help:    []string{fmt.Sprintf("give %s its tx_tone in the load: a tone, a code, or \"site\"", c.Name)},
 			Related: []finding.Related{related(c.At("name"), "%s", c)},
 			Data:    facts{"channel": c.Name, "tx_hz": c.Tx},
@@ -164,13 +164,13 @@ func commandWithoutTone(r *plan.Resolved, report func(finding.Finding)) {
 }
 
 func receiveOnly(r *plan.Resolved, report func(finding.Finding)) {
-	for i, s := range r.Slots {
+	for _, s := range r.Slots {
 		if !s.Channel.ReceiveOnly {
 			continue
 		}
 		report(finding.Finding{
 			Place: slotPlace(s), Subject: s.Channel.Name,
-			Message: fmt.Sprintf("slot %d: %s is receive only: nobody can call on it", i+1, s.Channel.Name),
+			Message: fmt.Sprintf("slot %d: %s is receive only: nobody can call on it", number(r, s), s.Channel.Name),
 			Help:    []string{fmt.Sprintf("move it to an [[also]] with channel = %q and when = \"listen only\"", s.Channel.Name)},
 			Related: []finding.Related{related(s.Channel.At("receive_only"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name},
@@ -212,14 +212,14 @@ func airToGroundMisused(r *plan.Resolved, report func(finding.Finding)) {
 }
 
 func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Finding)) {
-	for i, s := range r.Slots {
+	for _, s := range r.Slots {
 		if s.Channel.Use != use || s.Use == use {
 			continue
 		}
 		report(finding.Finding{
 			Place: usePlace(s), Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d: %s is a channel for %s, not for %s: other traffic on %s",
-				i+1, s.Channel.Name, use, s.Use, why),
+				number(r, s), s.Channel.Name, use, s.Use, why),
 			Help:    []string{"remove use from the slot, or choose another channel"},
 			Related: []finding.Related{related(s.Channel.At("use"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name, "use": s.Use.String(), "meant_for": use.String()},
@@ -228,7 +228,7 @@ func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Fi
 }
 
 func toneWithoutSite(r *plan.Resolved, report func(finding.Finding)) {
-	for i, s := range r.Slots {
+	for _, s := range r.Slots {
 		sites := r.Load.SitesOf(s.Channel)
 		if s.Channel.TxTone != radio.Site || s.TxTone.IsZero() || s.Repeater != nil || len(sites) == 0 {
 			continue
@@ -251,7 +251,7 @@ func toneWithoutSite(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		report(finding.Finding{
 			Place: s.At(key), Subject: s.Channel.Name,
-			Message: fmt.Sprintf("slot %d: no site of %s opens with %s", i+1, s.Channel.Name, s.TxTone),
+			Message: fmt.Sprintf("slot %d: no site of %s opens with %s", number(r, s), s.Channel.Name, s.TxTone),
 			Help:    []string{help},
 			Related: []finding.Related{related(sites[0].At("channels"), "%s carries it", sites[0].Name)},
 			Data:    facts{"channel": s.Channel.Name, "tone": s.TxTone.String()},
@@ -340,16 +340,16 @@ func noTravel(r *plan.Resolved, report func(finding.Finding)) {
 
 func alsoInList(r *plan.Resolved, report func(finding.Finding)) {
 	for _, a := range r.Also {
-		for i, s := range r.Slots {
+		for _, s := range r.Slots {
 			if s.Carriers != nil || s.Channel.Programming() != a.Channel.Programming() || s.TxTone != a.TxTone {
 				continue
 			}
 			report(finding.Finding{
 				Place: alsoPlace(a), Subject: a.Channel.Name,
-				Message: fmt.Sprintf("%s is on every card already, in slot %d", a.Channel.Name, i+1),
+				Message: fmt.Sprintf("%s is on every card already, in slot %d", a.Channel.Name, number(r, s)),
 				Help:    []string{"remove this [[also]]"},
-				Related: []finding.Related{related(slotPlace(s), "slot %d: %s", i+1, s.Channel.Name)},
-				Data:    facts{"channel": a.Channel.Name, "slot": i + 1},
+				Related: []finding.Related{related(slotPlace(s), "slot %d: %s", number(r, s), s.Channel.Name)},
+				Data:    facts{"channel": a.Channel.Name, "slot": number(r, s)},
 			})
 		}
 	}
