@@ -3,7 +3,6 @@ package layout_test
 import (
 	"flag"
 	"fmt"
-	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -201,69 +200,6 @@ func TestSlotsStandAtTheSamePlaceOnAllCardsOfAList(t *testing.T) {
 			first[text.S] = at
 		}
 	}
-}
-
-// Front and back of a card lie on the same piece of paper when the sheet is
-// flipped on its long edge.
-func TestBackLiesBehindFront(t *testing.T) {
-	r := plantest.Make(t, plantest.Shape{Slots: 5, NameLength: 7, Divisions: 2, WordLength: 4, Words: 1, Units: 13, Seats: 1})
-	for _, paper := range layout.PaperSizes() {
-		for _, size := range layout.CardSizes() {
-			d, findings := layout.Deal(r, layout.CardOptions{Size: size})
-			require.NotNil(t, d, "%v", findings)
-			doc, err := d.Sheets(layout.SheetOptions{Paper: paper})
-			require.NoError(t, err)
-			require.Zero(t, len(doc.Pages)%2)
-			n := 0
-			for p := 0; p < len(doc.Pages); p += 2 {
-				front, back := placedOn(doc.Pages[p]), placedOn(doc.Pages[p+1])
-				require.Len(t, back, len(front))
-				for i, f := range front {
-					b := back[i]
-					require.Same(t, d.Faces[n].Front, f.Panel)
-					require.Same(t, d.Faces[n].Back, b.Panel)
-					w, h := size.Width, size.Height
-					if f.Turn%2 == 1 {
-						w, h = h, w
-					}
-					assert.InDelta(t, paper.Width-f.X-w, b.X, 1e-9)
-					assert.InDelta(t, f.Y, b.Y, 1e-9)
-					// Head behind head: seen from the back, left and right are exchanged.
-					assert.Equal(t, (4-f.Turn)%4, b.Turn)
-					assert.GreaterOrEqual(t, math.Min(f.X, f.Y), 5.0)
-					assert.LessOrEqual(t, f.X+w, paper.Width-5)
-					assert.LessOrEqual(t, f.Y+h, paper.Height-5)
-					n++
-				}
-			}
-			assert.Equal(t, len(d.Faces), n)
-		}
-	}
-}
-
-func placedOn(p layout.Page) (out []layout.Placed) {
-	for _, item := range p.Items {
-		if at, ok := item.(layout.Placed); ok {
-			out = append(out, at)
-		}
-	}
-	return out
-}
-
-// Ten business cards on a letter sheet: side margins 0.75 in, top and bottom
-// 0.5 in (arithmetic, testdata/paper.csv).
-func TestCardsPerSheet(t *testing.T) {
-	count := func(paper, card string) int {
-		p, _ := layout.PaperSize(paper)
-		c, _ := layout.CardSize(card)
-		return layout.CardsPerSheet(p, c)
-	}
-	assert.Equal(t, 10, count("letter", "business"))
-	assert.Equal(t, 10, count("a4", "business"))
-	assert.Equal(t, 4, count("letter", "a7"))
-	assert.Equal(t, 4, count("letter", "index-3x5"))
-	assert.Equal(t, 2, count("letter", "a6"))
-	assert.Equal(t, 2, count("letter", "index-4x6"))
 }
 
 func BenchmarkDeal(b *testing.B) {

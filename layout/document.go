@@ -20,6 +20,7 @@ type Document struct {
 // Page is one side of a sheet of paper, in millimetres.
 type Page struct {
 	Width, Height float64
+	Trim          float64 // how far the trimmed size lies inside of the page on each side
 	Items         []Item
 	Bookmarks     []Bookmark
 }

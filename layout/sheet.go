@@ -1,8 +1,10 @@
 package layout
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"slotcard/fonts"
 )
@@ -11,9 +13,66 @@ import (
 // with crop marks. Pages are always upright: the long edge is the left one, so
 // that "flip on the long edge" means one thing to every printer.
 
+// Sides is how front and back come onto paper.
+type Sides uint8
+
+const (
+	LongEdge  Sides = iota // both sides, flipped on the long edge
+	ShortEdge              // both sides, flipped on the short edge
+	Fold                   // one-sided: front and back side by side, to fold between them
+	FrontOnly              // one-sided: fronts, no backs
+	EachPage               // one card on a page of its own size, front then back, for card printers
+)
+
+var sidesNames = []string{"long", "short", "fold", "front", "each"}
+
+func (s Sides) String() string { return sidesNames[s] }
+
+// SidesNames are the names of the ways, as flags and plans write them.
+func SidesNames() []string { return slices.Clone(sidesNames) }
+
+// ParseSides reads a name of [SidesNames].
+func ParseSides(s string) (Sides, bool) {
+	i := slices.Index(sidesNames, s)
+	return Sides(max(i, 0)), i >= 0
+}
+
+// Order is the order of cards on the sheets.
+type Order uint8
+
+const (
+	AcrossSheet  Order = iota // row by row, sheet by sheet
+	ThroughStack              // through the stack: piles lie in order after cutting
+)
+
+var orderNames = []string{"sheet", "stack"}
+
+func (o Order) String() string { return orderNames[o] }
+
+// OrderNames are the names of the orders, as flags and plans write them.
+func OrderNames() []string { return slices.Clone(orderNames) }
+
+// ParseOrder reads a name of [OrderNames].
+func ParseOrder(s string) (Order, bool) {
+	i := slices.Index(orderNames, s)
+	return Order(max(i, 0)), i >= 0
+}
+
+// Stock is pre-perforated paper: where its cards are, in millimetres. Its
+// cards have the size of the deck.
+type Stock struct {
+	Columns, Rows    int
+	Left, Top        float64 // margins
+	GutterX, GutterY float64
+}
+
 // SheetOptions say how cards are placed on paper.
 type SheetOptions struct {
 	Paper Size // upright
+	Sides Sides
+	Order Order
+	Stock *Stock  // nil: as many as fit
+	Bleed float64 // mm of paper beyond the trim on each side, EachPage only
 }
 
 const (
@@ -26,20 +85,25 @@ const (
 	scaleLength = 50.0 // mm: the rule that checks the printer's scale
 )
 
-// grid is where the cards of a sheet stand.
+// MostBleed is the largest bleed, mm.
+const MostBleed = 3.0
+
+// grid is where the places of a sheet are. A place holds a card or, to be
+// folded, its front beside its back.
 type grid struct {
-	paper      Size
-	w, h       float64 // of a place
-	cols, rows int
-	x, y       float64 // top left corner of the first place
-	turned     bool
+	paper            Size
+	w, h             float64 // of a place
+	cols, rows       int
+	x, y             float64 // top left corner of the first place
+	gutterX, gutterY float64
+	turned           bool
 }
 
-// gridOf places cards of a size on paper; not ok where none fits.
-func gridOf(paper, card Size) (g grid, ok bool) {
+// gridOf puts places of w by h on paper; not ok where none fits.
+func gridOf(paper Size, width, height float64) (g grid, ok bool) {
 	best := grid{paper: paper}
 	for _, turned := range []bool{false, true} {
-		w, h := card.Width, card.Height
+		w, h := width, height
 		if turned {
 			w, h = h, w
 		}
@@ -52,39 +116,58 @@ func gridOf(paper, card Size) (g grid, ok bool) {
 	if best.cols == 0 {
 		return best, false
 	}
-	best.x = (paper.Width - float64(best.cols)*best.w) / 2
-	best.y = min((paper.Height-float64(best.rows)*best.h)/2, paper.Height-sheetBottom-float64(best.rows)*best.h)
+	best.x = (paper.Width - best.width()) / 2
+	best.y = min((paper.Height-best.height())/2, paper.Height-sheetBottom-best.height())
 	return best, true
 }
 
-func (g grid) perSheet() int { return g.cols * g.rows }
-
-// place is the top left corner of place i, row by row from the left; on the
-// back of the sheet, flipped on its long edge, the columns run from the right.
-func (g grid) place(i int, back bool) (x, y float64) {
-	col, row := i%g.cols, i/g.cols
-	x = g.x + float64(col)*g.w
-	if back {
-		x = g.paper.Width - x - g.w
+// stockGrid takes the places from the measures of a stock.
+func stockGrid(paper Size, s *Stock, w, h float64) (grid, error) {
+	g := grid{paper: paper, w: w, h: h, cols: s.Columns, rows: s.Rows, x: s.Left, y: s.Top, gutterX: s.GutterX, gutterY: s.GutterY}
+	if g.x+g.width() > paper.Width+tolerance || g.y+g.height() > paper.Height+tolerance {
+		return g, fmt.Errorf("the stock is %.1f x %.1f mm large with its margins, the paper (%s) %.1f x %.1f mm",
+			g.x+g.width(), g.y+g.height(), paper.Name, paper.Width, paper.Height)
 	}
-	return x, g.y + float64(row)*g.h
+	return g, nil
 }
 
-// turns of the panels on either side: opposite quarter turns, so that head
-// stands behind head.
-func (g grid) turns(back bool) int {
+func (g grid) width() float64  { return float64(g.cols)*g.w + float64(g.cols-1)*g.gutterX }
+func (g grid) height() float64 { return float64(g.rows)*g.h + float64(g.rows-1)*g.gutterY }
+func (g grid) perSheet() int   { return g.cols * g.rows }
+
+// place is the top left corner of place i, row by row from the left. On the
+// back of the sheet columns run from the right where it is flipped on the long
+// edge, rows from the foot where it is flipped on the short one.
+func (g grid) place(i int, back bool, sides Sides) (x, y float64) {
+	col, row := i%g.cols, i/g.cols
+	x = g.x + float64(col)*(g.w+g.gutterX)
+	y = g.y + float64(row)*(g.h+g.gutterY)
 	switch {
-	case !g.turned:
-		return 0
-	case back:
-		return 1
+	case back && sides == LongEdge:
+		x = g.paper.Width - x - g.w
+	case back && sides == ShortEdge:
+		y = g.paper.Height - y - g.h
 	}
-	return 3
+	return x, y
+}
+
+// turns of the panels on either side, so that head stands behind head: a flip
+// on the long edge exchanges left and right, one on the short edge head and foot.
+func (g grid) turns(back bool, sides Sides) int {
+	switch {
+	case g.turned && back && sides == LongEdge:
+		return 1
+	case g.turned:
+		return 3
+	case back && sides == ShortEdge:
+		return 2
+	}
+	return 0
 }
 
 // CardsPerSheet is how many cards of a size a sheet of paper holds.
 func CardsPerSheet(paper, card Size) int {
-	g, ok := gridOf(paper, card)
+	g, ok := gridOf(paper, card.Width, card.Height)
 	if !ok {
 		return 0
 	}
@@ -93,34 +176,57 @@ func CardsPerSheet(paper, card Size) int {
 
 // Sheets places the deck on paper: a front page, then its back, sheet by sheet.
 func (d *Deck) Sheets(o SheetOptions) (*Document, error) {
-	g, ok := gridOf(o.Paper, d.Size)
-	if !ok {
-		return nil, fmt.Errorf("a card of size %s does not fit on paper of size %s", d.Size.Name, o.Paper.Name)
+	if o.Sides == EachPage {
+		return d.pages(min(max(o.Bleed, 0), MostBleed)), nil
+	}
+	w, h := d.Size.Width, d.Size.Height
+	if o.Sides == Fold {
+		w *= 2
+	}
+	var g grid
+	var err error
+	if o.Stock != nil {
+		g, err = stockGrid(o.Paper, o.Stock, w, h)
+		if err != nil {
+			return nil, err
+		}
+	} else if fitted, ok := gridOf(o.Paper, w, h); ok {
+		g = fitted
+	} else {
+		return nil, fmt.Errorf("a card of size %s does not fit on paper of size %s", cmp.Or(d.Size.Name, "of its own"), o.Paper.Name)
 	}
 	n := g.perSheet()
 	sheets := (len(d.Faces) + n - 1) / n
 	doc := &Document{Title: d.Title, Language: d.Words.Language, Pages: make([]Page, 0, 2*sheets)}
 	unit := ""
 	for s := range sheets {
-		faces := d.Faces[s*n : min((s+1)*n, len(d.Faces))]
 		for _, back := range []bool{false, true} {
+			if back && o.Sides != LongEdge && o.Sides != ShortEdge {
+				continue
+			}
 			page := Page{Width: o.Paper.Width, Height: o.Paper.Height}
-			c := &canvas{items: make([]Item, 0, len(faces)+2*(g.cols+g.rows)+8)}
-			for i, f := range faces {
-				x, y := g.place(i, back)
-				panel := f.Front
-				if back {
-					panel = f.Back
+			c := &canvas{items: make([]Item, 0, 2*n+2*(g.cols+g.rows)+12)}
+			for i := range n {
+				k := s*n + i
+				if o.Order == ThroughStack {
+					k = i*sheets + s
 				}
-				c.add(Placed{X: x, Y: y, Turn: g.turns(back), Panel: panel})
+				if k >= len(d.Faces) {
+					continue
+				}
+				f := d.Faces[k]
+				x, y := g.place(i, back, o.Sides)
+				g.put(c, x, y, f, back, o.Sides)
 				if !back && f.Card.Unit.Name != unit {
 					unit = f.Card.Unit.Name
 					page.Bookmarks = append(page.Bookmarks, Bookmark{Title: unit, Y: y})
 				}
 			}
-			g.crops(c)
-			if !back {
-				g.scale(c, d.Words, fmt.Sprintf("%s %d/%d", d.Words.Sheet, s+1, sheets))
+			if o.Stock == nil {
+				g.crops(c)
+			}
+			if !back && o.Stock == nil {
+				g.scale(c, d.Words, o.Sides, fmt.Sprintf("%s %d/%d", d.Words.Sheet, s+1, sheets))
 			}
 			page.Items = c.items
 			doc.Pages = append(doc.Pages, page)
@@ -129,9 +235,50 @@ func (d *Deck) Sheets(o SheetOptions) (*Document, error) {
 	return doc, nil
 }
 
+// put places one card; to be folded, with its back beside it.
+func (g grid) put(c *canvas, x, y float64, f Faces, back bool, sides Sides) {
+	turn := g.turns(back, sides)
+	if sides != Fold {
+		panel := f.Front
+		if back {
+			panel = f.Back
+		}
+		c.add(Placed{X: x, Y: y, Turn: turn, Panel: panel})
+		return
+	}
+	if !g.turned {
+		half := g.w / 2
+		c.add(Placed{X: x, Y: y, Panel: f.Front}, Placed{X: x + half, Y: y, Panel: f.Back},
+			Line{X1: x + half, Y1: y, X2: x + half, Y2: y + g.h, Weight: cropWeight, Dash: 1.5})
+		return
+	}
+	// Turned so that heads point to the left: the front's right half lies above.
+	half := g.h / 2
+	c.add(Placed{X: x, Y: y + half, Turn: turn, Panel: f.Front}, Placed{X: x, Y: y, Turn: turn, Panel: f.Back},
+		Line{X1: x, Y1: y + half, X2: x + g.w, Y2: y + half, Weight: cropWeight, Dash: 1.5})
+}
+
+// pages puts each side of each card on a page of its own, larger by the bleed.
+func (d *Deck) pages(bleed float64) *Document {
+	doc := &Document{Title: d.Title, Language: d.Words.Language, Pages: make([]Page, 0, 2*len(d.Faces))}
+	unit := ""
+	for _, f := range d.Faces {
+		for _, panel := range []*Panel{f.Front, f.Back} {
+			page := Page{Width: d.Size.Width + 2*bleed, Height: d.Size.Height + 2*bleed, Trim: bleed,
+				Items: []Item{Placed{X: bleed, Y: bleed, Panel: panel}}}
+			if panel == f.Front && f.Card.Unit.Name != unit {
+				unit = f.Card.Unit.Name
+				page.Bookmarks = []Bookmark{{Title: unit}}
+			}
+			doc.Pages = append(doc.Pages, page)
+		}
+	}
+	return doc
+}
+
 // crops draws the marks along which the cards are cut, outside of all cards.
 func (g grid) crops(c *canvas) {
-	right, bottom := g.x+float64(g.cols)*g.w, g.y+float64(g.rows)*g.h
+	right, bottom := g.x+g.width(), g.y+g.height()
 	line := func(x1, y1, x2, y2 float64) { c.add(Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Weight: cropWeight}) }
 	for i := range g.cols + 1 {
 		x := g.x + float64(i)*g.w
@@ -146,10 +293,9 @@ func (g grid) crops(c *canvas) {
 }
 
 // scale draws a rule of 50 mm and how to print, below the cards.
-func (g grid) scale(c *canvas, w *Words, sheet string) {
+func (g grid) scale(c *canvas, w *Words, sides Sides, sheet string) {
 	s := capStyle(fonts.Regular, CapLeast)
-	bottom := g.y + float64(g.rows)*g.h
-	y := bottom + cropGap + cropLength + s.cap() + 1
+	y := g.y + g.height() + cropGap + cropLength + s.cap() + 1
 	const tick = 1.1
 	x := g.x
 	c.rule(x, x+scaleLength, y-s.cap()/2, 0.2)
@@ -157,6 +303,10 @@ func (g grid) scale(c *canvas, w *Words, sheet string) {
 		tx := x + float64(i)*scaleLength/5
 		c.add(Line{X1: tx, Y1: y - s.cap()/2 - tick, X2: tx, Y2: y - s.cap()/2 + tick, Weight: 0.2})
 	}
-	c.text(x+scaleLength+2, y, s, w.ScaleNote)
-	c.textRight(g.x+float64(g.cols)*g.w, y, s, sheet)
+	c.text(x+scaleLength+2, y, s, w.ScaleNotes[sides])
+	if room := g.x + g.width() - (x + scaleLength + 2) - s.width(w.ScaleNotes[sides]); room > s.width(sheet)+2 {
+		c.textRight(g.x+g.width(), y, s, sheet)
+	} else {
+		c.text(x, y+s.cap()*leading, s, sheet)
+	}
 }

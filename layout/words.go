@@ -39,8 +39,8 @@ type Words struct {
 	CautionsShort                     []string // where there is little room
 	LegendDirect, LegendRepeated      string
 
-	Sheet     string // before the number of a sheet
-	ScaleNote string // beside the rule that checks the printer's scale
+	Sheet      string    // before the number of a sheet
+	ScaleNotes [4]string // by Sides, beside the rule that checks the printer's scale
 }
 
 // English words of the cards.
@@ -75,8 +75,13 @@ var English = Words{
 		"Radio check before you engage.",
 	},
 	LegendDirect: "direct", LegendRepeated: "through a repeater",
-	Sheet:     "sheet",
-	ScaleNote: "50 mm: print at actual size, both sides, flip on the long edge",
+	Sheet: "sheet",
+	ScaleNotes: [4]string{
+		LongEdge:  "50 mm: print at actual size, both sides, flip on the long edge",
+		ShortEdge: "50 mm: print at actual size, both sides, flip on the short edge",
+		Fold:      "50 mm: print at actual size, one side, fold along the broken line",
+		FrontOnly: "50 mm: print at actual size, one side; no backs",
+	},
 }
 
 // day is a date without year, such as 14 Aug.

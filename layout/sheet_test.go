@@ -1,0 +1,202 @@
+package layout_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/layout"
+	"slotcard/plan/plantest"
+)
+
+func placedOn(p layout.Page) (out []layout.Placed) {
+	for _, item := range p.Items {
+		if at, ok := item.(layout.Placed); ok {
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// Ten business cards on a letter sheet: side margins 0.75 in, top and bottom
+// 0.5 in (arithmetic, testdata/paper.csv).
+func TestCardsPerSheet(t *testing.T) {
+	count := func(paper, card string) int {
+		p, _ := layout.PaperSize(paper)
+		c, _ := layout.CardSize(card)
+		return layout.CardsPerSheet(p, c)
+	}
+	assert.Equal(t, 10, count("letter", "business"))
+	assert.Equal(t, 10, count("a4", "business"))
+	assert.Equal(t, 4, count("letter", "a7"))
+	assert.Equal(t, 4, count("letter", "index-3x5"))
+	assert.Equal(t, 2, count("letter", "a6"))
+	assert.Equal(t, 2, count("letter", "index-4x6"))
+}
+
+func deckOf(t *testing.T, size layout.Size, units int) *layout.Deck {
+	t.Helper()
+	r := plantest.Make(t, plantest.Shape{Slots: 5, NameLength: 7, Divisions: 2, WordLength: 4, Words: 1, Units: units, Seats: 1})
+	d, findings := layout.Deal(r, layout.CardOptions{Size: size})
+	require.NotNil(t, d, "%v", findings)
+	return d
+}
+
+// corner of a panel that is its top left one when read, after turning.
+func corner(p layout.Placed) (x, y float64) {
+	w, h := p.Panel.Width, p.Panel.Height
+	switch p.Turn {
+	case 1:
+		return p.X + h, p.Y
+	case 2:
+		return p.X + w, p.Y + h
+	case 3:
+		return p.X, p.Y + w
+	}
+	return p.X, p.Y
+}
+
+// Flipped on either edge, a card's back lies on its front with its head behind
+// the front's head: the back's top left corner lies behind the front's top
+// right one.
+func TestBackLiesBehindFront(t *testing.T) {
+	for _, paper := range layout.PaperSizes() {
+		for _, size := range layout.CardSizes() {
+			d := deckOf(t, size, 13)
+			for _, sides := range []layout.Sides{layout.LongEdge, layout.ShortEdge} {
+				for _, order := range []layout.Order{layout.AcrossSheet, layout.ThroughStack} {
+					doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Sides: sides, Order: order})
+					require.NoError(t, err)
+					require.Zero(t, len(doc.Pages)%2)
+					seen := map[*layout.Panel]bool{}
+					for p := 0; p < len(doc.Pages); p += 2 {
+						front, back := placedOn(doc.Pages[p]), placedOn(doc.Pages[p+1])
+						require.Len(t, back, len(front))
+						for i, f := range front {
+							seen[f.Panel] = true
+							b := back[i]
+							fx, fy := corner(layout.Placed{X: f.X, Y: f.Y, Turn: f.Turn, Panel: f.Panel})
+							// The front's top right corner, as it lies on the sheet.
+							dx, dy := [4]float64{1, 0, -1, 0}[f.Turn], [4]float64{0, 1, 0, -1}[f.Turn]
+							fx, fy = fx+dx*f.Panel.Width, fy+dy*f.Panel.Width
+							bx, by := corner(b)
+							if sides == layout.LongEdge {
+								bx = paper.Width - bx
+							} else {
+								by = paper.Height - by
+							}
+							assert.InDelta(t, fx, bx, 0.05, "%s on %s, %s edge", size.Name, paper.Name, sides)
+							assert.InDelta(t, fy, by, 0.05, "%s on %s, %s edge", size.Name, paper.Name, sides)
+							w, h := size.Width, size.Height
+							if f.Turn%2 == 1 {
+								w, h = h, w
+							}
+							assert.GreaterOrEqual(t, min(f.X, f.Y), 5.0)
+							assert.LessOrEqual(t, f.X+w, paper.Width-5)
+							assert.LessOrEqual(t, f.Y+h, paper.Height-5)
+						}
+					}
+					assert.Len(t, seen, len(d.Faces), "every card stands on some sheet")
+				}
+			}
+		}
+	}
+}
+
+// After cutting a stack, the piles laid on each other give the cards in order,
+// and only the last sheet has places left free.
+func TestThroughStackOrder(t *testing.T) {
+	size, _ := layout.CardSize("business")
+	paper, _ := layout.PaperSize("letter")
+	d := deckOf(t, size, 23) // 23 cards, 10 to a sheet: 3 sheets
+	doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Order: layout.ThroughStack})
+	require.NoError(t, err)
+	require.Len(t, doc.Pages, 6)
+	type spot struct{ x, y float64 }
+	piles := map[spot][]*layout.Panel{}
+	var order []spot
+	for p := 0; p < len(doc.Pages); p += 2 {
+		for _, at := range placedOn(doc.Pages[p]) {
+			s := spot{at.X, at.Y}
+			if piles[s] == nil {
+				order = append(order, s)
+			}
+			piles[s] = append(piles[s], at.Panel)
+		}
+	}
+	var got []*layout.Panel
+	for _, s := range order {
+		got = append(got, piles[s]...)
+	}
+	require.Len(t, got, len(d.Faces))
+	for i, f := range d.Faces {
+		assert.Same(t, f.Front, got[i], "card %d", i+1)
+	}
+}
+
+// To be folded, the back stands beside the front in reading direction, head
+// level with head, on one page.
+func TestFold(t *testing.T) {
+	for _, paper := range layout.PaperSizes() {
+		for _, size := range layout.CardSizes() {
+			d := deckOf(t, size, 3)
+			doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Sides: layout.Fold})
+			if err != nil {
+				assert.Contains(t, err.Error(), size.Name)
+				continue
+			}
+			n := 0
+			for _, page := range doc.Pages {
+				at := placedOn(page)
+				for i := 0; i < len(at); i += 2 {
+					f, b := at[i], at[i+1]
+					assert.Same(t, d.Faces[n].Front, f.Panel)
+					assert.Same(t, d.Faces[n].Back, b.Panel)
+					fx, fy := corner(f)
+					bx, by := corner(b)
+					dx, dy := [4]float64{1, 0, -1, 0}[f.Turn], [4]float64{0, 1, 0, -1}[f.Turn]
+					assert.Equal(t, f.Turn, b.Turn)
+					assert.InDelta(t, fx+dx*size.Width, bx, 1e-9)
+					assert.InDelta(t, fy+dy*size.Width, by, 1e-9)
+					n++
+				}
+			}
+			assert.Equal(t, len(d.Faces), n)
+		}
+	}
+}
+
+// A card printer takes one side a page, with a bleed around the trim.
+func TestEachPage(t *testing.T) {
+	size, _ := layout.CardSize("id-1")
+	d := deckOf(t, size, 2)
+	doc, err := d.Sheets(layout.SheetOptions{Sides: layout.EachPage, Bleed: 3})
+	require.NoError(t, err)
+	require.Len(t, doc.Pages, 4)
+	for _, p := range doc.Pages {
+		assert.InDelta(t, size.Width+6, p.Width, 1e-9)
+		assert.InDelta(t, size.Height+6, p.Height, 1e-9)
+		assert.InDelta(t, 3, p.Trim, 1e-9)
+		require.Len(t, p.Items, 1, "no marks on a card")
+	}
+}
+
+// Stock takes its cards where its measures say, or says that they leave the paper.
+func TestStock(t *testing.T) {
+	size, _ := layout.CardSize("business")
+	paper, _ := layout.PaperSize("letter")
+	d := deckOf(t, size, 3)
+	// 2 by 5 with 0.75 in and 0.5 in margins: arithmetic, testdata/paper.csv.
+	s := &layout.Stock{Columns: 2, Rows: 5, Left: 19.05, Top: 12.7}
+	doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Stock: s})
+	require.NoError(t, err)
+	at := placedOn(doc.Pages[0])
+	assert.InDelta(t, 19.05, at[0].X, 1e-9)
+	assert.InDelta(t, 19.05+88.9, at[1].X, 1e-9)
+	assert.InDelta(t, 12.7+50.8, at[2].Y, 1e-9)
+	assert.Len(t, doc.Pages[0].Items, len(at), "no marks on perforated stock")
+	s.Columns = 3
+	_, err = d.Sheets(layout.SheetOptions{Paper: paper, Stock: s})
+	require.ErrorContains(t, err, "letter")
+}
