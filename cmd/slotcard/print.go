@@ -194,6 +194,9 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 			a.voice.tell("%s  %s, for a look", filepath.Join(dir, s.name+"-*.png"), count(n, "picture", "pictures"))
 		}
 	}
+	if len(r.Cards) == 0 {
+		a.voice.tell("no cards.pdf and no handout.pdf: the plan has no units")
+	}
 	if old := leftovers(dir, outs); len(old) > 0 {
 		a.voice.tell("slotcard: from an earlier run, not of this plan: %s; remove them before they are handed out", strings.Join(old, ", "))
 	}
@@ -314,7 +317,7 @@ func unknownSize(what, name string, at finding.Place, known []string) finding.Fi
 
 func sheetsOf(r *plan.Resolved, card, paper layout.Size) []*sheet {
 	var deck *layout.Deck
-	return []*sheet{
+	sheets := []*sheet{
 		{
 			name: "cards",
 			lay: func() (doc *layout.Document, found finding.List, err error) {
@@ -353,6 +356,10 @@ func sheetsOf(r *plan.Resolved, card, paper layout.Size) []*sheet {
 			pictures: pagePictures,
 		},
 	}
+	if len(r.Cards) == 0 {
+		return sheets[1:2] // nothing to hand out
+	}
+	return sheets
 }
 
 // picture is a page to be drawn as a PNG, and what its file name ends in.
