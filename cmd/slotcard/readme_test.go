@@ -180,6 +180,19 @@ func TestReadmeLinks(t *testing.T) {
 	}
 }
 
+// TestReadmeNamesCommands wants every command in README.md.
+func TestReadmeNamesCommands(t *testing.T) {
+	readme := readText(t, "README.md")
+	var out bytes.Buffer
+	names := commandNames((&app{voice: newVoice(&out, &out)}).root())
+	assert.Contains(t, names, "print")
+	for _, n := range names {
+		if n != "help" {
+			assert.True(t, strings.Contains(readme, "slotcard "+n), "README.md does not name slotcard %s", n)
+		}
+	}
+}
+
 // TestReadmeKeys wants every key of both files in README.md, and in the files
 // that new writes.
 func TestReadmeKeys(t *testing.T) {
