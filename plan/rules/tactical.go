@@ -63,7 +63,7 @@ func init() {
 			Why:        "through a repeater a division's talk is heard on the whole fire, and fails where the repeater is out of reach",
 			Bad:        "[[slot]]\nchannel = \"QB CMD 2\"     # repeated\nuse = \"tactical\"",
 			Good:       "[[slot]]\nchannel = \"VFIRE21\"      # direct\nuse = \"tactical\"",
-			Fix:        "choose a direct channel, or a direct one of the same group; or accept it where terrain leaves no other way",
+			Fix:        "choose a direct channel, best of the same group; or accept it where terrain leaves no other way",
 			Acceptable: true,
 			Check:      tacticalRepeated,
 		},
