@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"path/filepath"
+	"strings"
 
 	"slotcard/plan/finding"
 	"slotcard/plan/tomlfile"
@@ -46,7 +47,10 @@ const (
 // IsLoad tells a load from a plan: a load has a [load] table, where a plan names
 // a file.
 func IsLoad(data []byte) bool {
-	top := tomlfile.Top(data)
+	return isLoad(tomlfile.Top(data))
+}
+
+func isLoad(top map[string]bool) bool {
 	if isTable, ok := top["load"]; ok {
 		return isTable
 	}
@@ -70,10 +74,10 @@ func ReadLoad(name string, o Options) (*Load, finding.List, error) {
 		return nil, nil, fmt.Errorf("the load %s cannot be read: %w", name, err)
 	}
 	load := new(Load)
-	if isPlan(data) {
-		return load, wrongFile(name, "a plan", "a load"), nil
-	}
 	file, faults := tomlfile.Decode(name, data, load)
+	if top := file.Top(); !isLoad(top) && hasKey(top, "incident") {
+		return new(Load), wrongFile(name, "a plan", "a load"), nil
+	}
 	r := reader{options: o, findings: faults, broken: file.Broken()}
 	r.load(load)
 	r.findings.Sort()
@@ -90,15 +94,15 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 		return nil, nil, nil, fmt.Errorf("the plan %s cannot be read: %w", name, err)
 	}
 	p := &Plan{Path: name}
-	if IsLoad(data) {
-		return p, nil, wrongFile(name, "a load", "a plan"), nil
-	}
 	file, faults := tomlfile.Decode(name, data, p)
+	if isLoad(file.Top()) {
+		return &Plan{Path: name}, nil, wrongFile(name, "a load", "a plan"), nil
+	}
 	r := reader{options: o, findings: faults, broken: file.Broken()}
 	r.plan(p)
 	var load *Load
 	if p.Load != "" {
-		if path := filepath.FromSlash(p.Load); filepath.IsAbs(path) {
+		if path := filepath.FromSlash(p.Load); filepath.IsAbs(path) || strings.HasPrefix(p.Load, "/") {
 			r.fault(p.At("load"), RuleLoadPath, "", "load is an absolute path, which no other machine has",
 				"write the path relative to the plan, such as load.toml or ../load.toml")
 		} else {
@@ -111,11 +115,7 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 	return p, load, r.findings, err
 }
 
-func isPlan(data []byte) bool {
-	top := tomlfile.Top(data)
-	_, incident := top["incident"]
-	return incident && !top["load"]
-}
+func hasKey(top map[string]bool, key string) bool { _, ok := top[key]; return ok }
 
 func wrongFile(name, is, wanted string) finding.List {
 	return finding.List{{

@@ -15,7 +15,7 @@ import (
 // plan or load without findings holds what the rest of the program relies on.
 
 func FuzzReadPlan(f *testing.F) {
-	load := sample(f, "load.toml")
+	load := bigLoad(1, 1)
 	f.Add([]byte(sample(f, "plan.toml")))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, _, found, err := plan.Read("plan.toml", files{"plan.toml": string(data), "load.toml": load}.options())

@@ -41,6 +41,9 @@ func FuzzDecode(f *testing.F) {
 			_, err := toml.Decode(string(data), &values)
 			require.NoError(t, err, "no finding, yet not TOML")
 			require.Equal(t, values["name"], c.Name)
+			for key := range values {
+				require.True(t, c.OK(key), key)
+			}
 		}
 		tomlfile.Top(data)
 	})

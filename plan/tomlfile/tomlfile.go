@@ -164,6 +164,11 @@ func Top(data []byte) map[string]bool {
 		f.setText(data)
 		f.parse()
 	}
+	return f.Top()
+}
+
+// Top tells which keys stand at the top of the file, and which of them are tables.
+func (f *File) Top() map[string]bool {
 	top := map[string]bool{}
 	for i, name := range f.root.names {
 		n := f.root.nodes[i]
