@@ -10,8 +10,12 @@ import (
 )
 
 // mostSlots bounds the radio arithmetic, whose time grows with the third power
-// of the slots. No radio has lists as long, and another rule says so.
-const mostSlots = 64
+// of the slots: what stands behind them in a list takes no part. It is twice as
+// many as a hand can find by feel.
+const mostSlots = 32
+
+// mostTried bounds how many channels of a large load are tried in place of one.
+const mostTried = 100
 
 // onAir is what the radio arithmetic needs of a slot's channel; nothing of a
 // talkgroup, nor of a channel whose frequencies could not be read.
@@ -27,16 +31,26 @@ func onAir(c *plan.Channel, use radio.Use) spectrum.Channel {
 }
 
 // airOf is the list as the radio arithmetic sees it. Travel channels are used on
-// the road, not beside the others, and take no part.
+// the road, not beside the others, and take no part; nor does a channel that
+// stands in the list already, about which another rule has its say.
 func airOf(l *plan.List) []spectrum.Channel {
 	out := make([]spectrum.Channel, min(len(l.Slots), mostSlots))
 	for i := range out {
 		s := l.Slots[i]
-		if out[i].Use = s.Use; s.Use != radio.Travel {
+		out[i].Use = s.Use
+		twice := slices.ContainsFunc(l.Slots[:i], func(first *plan.ResolvedSlot) bool { return sameOnAir(first, s) })
+		if s.Use != radio.Travel && !twice {
 			out[i] = onAir(s.Channel, s.Use)
 		}
 	}
 	return out
+}
+
+// sameOnAir tells that two slots are programmed alike but for their names.
+func sameOnAir(a, b *plan.ResolvedSlot) bool {
+	p, q := a.Channel.Programming(), b.Channel.Programming()
+	p.Name, q.Name = "", ""
+	return p == q && a.TxTone == b.TxTone
 }
 
 // clash is how much of the band two channels share: where they are received, or,
@@ -83,11 +97,37 @@ func trouble(air []spectrum.Channel, i int) int {
 	return sum
 }
 
+// bench looks for better channels for one list.
+type bench struct {
+	r     *plan.Resolved
+	l     *plan.List
+	air   []spectrum.Channel
+	found map[int]*plan.Channel // what was found for a slot, nothing special wanted
+}
+
+func newBench(r *plan.Resolved, l *plan.List) *bench {
+	return &bench{r, l, airOf(l), map[int]*plan.Channel{}}
+}
+
 // better finds a channel of the load to take in place of slot i: of the same
-// use, direct or repeated like it, not in the plan, and without trouble among
+// use and mode, direct or repeated like it, not in the plan, and without trouble among
 // the other slots. Those of the same group are tried first, and of equal ones
-// the order of the load decides. Wanted, if it is not nil, has to agree as well.
-func better(r *plan.Resolved, l *plan.List, air []spectrum.Channel, i int, wanted func([]spectrum.Channel) bool) *plan.Channel {
+// the order of the load decides. Wanted has to agree as well; where it is nil, a
+// channel that brings no more serious third-order products is preferred.
+func (b *bench) better(i int, wanted func([]spectrum.Channel) bool) *plan.Channel {
+	if wanted != nil {
+		return b.search(i, wanted)
+	}
+	c, ok := b.found[i]
+	if !ok {
+		c = b.search(i, nil)
+		b.found[i] = c
+	}
+	return c
+}
+
+func (b *bench) search(i int, wanted func([]spectrum.Channel) bool) *plan.Channel {
+	r, l, air := b.r, b.l, b.air
 	s := l.Slots[i]
 	group := l.Place(i).Group
 	used := map[string]bool{}
@@ -97,7 +137,7 @@ func better(r *plan.Resolved, l *plan.List, air []spectrum.Channel, i int, wante
 	var same, others []*plan.Channel
 	for _, c := range r.Load.Channels() {
 		switch {
-		case c.Use != s.Use || c.Repeated() != s.Repeated() || c.Trunked() || c.ReceiveOnly || unread(c) || used[c.Name]:
+		case c.Use != s.Use || c.Mode != s.Channel.Mode || c.Repeated() != s.Repeated() || c.Trunked() || c.ReceiveOnly || unread(c) || used[c.Name]:
 		case c.TxTone == radio.Site && (s.Repeater == nil || !slices.Contains(s.Repeater.Channels, c.Name)):
 		case c.Group == group:
 			same = append(same, c)
@@ -105,14 +145,25 @@ func better(r *plan.Resolved, l *plan.List, air []spectrum.Channel, i int, wante
 			others = append(others, c)
 		}
 	}
+	var second *plan.Channel
+	preferred := wanted == nil
+	if preferred {
+		now := serious(air, spectrum.ThirdOrder(air))
+		wanted = func(with []spectrum.Channel) bool { return serious(with, spectrum.ThirdOrder(with)) <= now }
+	}
 	with := slices.Clone(air)
-	for _, c := range append(same, others...) {
+	all := append(same, others...)
+	for _, c := range all[:min(len(all), mostTried)] {
 		with[i] = onAir(c, s.Use)
-		if trouble(with, i) == 0 && (wanted == nil || wanted(with)) {
+		switch {
+		case trouble(with, i) > 0:
+		case wanted(with):
 			return c
+		case preferred && second == nil:
+			second = c
 		}
 	}
-	return nil
+	return second
 }
 
 // yields orders slots by how easily they change: a tactical first, command and
@@ -123,16 +174,16 @@ func yields(u radio.Use) int {
 
 // betterOf tries the slots in turn, those first that change more easily, and of
 // equal ones the later. It gives the slot to change, and the channel to take.
-func betterOf(r *plan.Resolved, l *plan.List, air []spectrum.Channel, slots []int, wanted func([]spectrum.Channel) bool) (int, *plan.Channel) {
+func (b *bench) betterOf(slots []int, wanted func([]spectrum.Channel) bool) (int, *plan.Channel) {
 	slots = slices.Clone(slots)
-	slices.SortFunc(slots, func(a, b int) int {
-		if d := yields(air[b].Use) - yields(air[a].Use); d != 0 {
+	slices.SortFunc(slots, func(i, j int) int {
+		if d := yields(b.air[j].Use) - yields(b.air[i].Use); d != 0 {
 			return d
 		}
-		return b - a
+		return j - i
 	})
 	for _, i := range slots {
-		if c := better(r, l, air, i, wanted); c != nil && air[i].Use != radio.Guard {
+		if c := b.better(i, wanted); c != nil && b.air[i].Use != radio.Guard {
 			return i, c
 		}
 	}

@@ -48,7 +48,8 @@ func serious(air []spectrum.Channel, hits []spectrum.Hit) int {
 
 func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range lists(r) {
-		air := airOf(l)
+		search := newBench(r, l)
+		air := search.air
 		hits := spectrum.ThirdOrder(air)
 		if len(hits) == 0 {
 			continue
@@ -57,7 +58,7 @@ func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 		worst := hits[0]
 		// A change is worth its trouble if it removes serious hits, or, where
 		// there are only three-signal ones, all of them.
-		at, c := betterOf(r, l, air, append([]int{worst.Victim}, worst.Transmitters...), func(with []spectrum.Channel) bool {
+		at, c := search.betterOf(append([]int{worst.Victim}, worst.Transmitters...), func(with []spectrum.Channel) bool {
 			left := spectrum.ThirdOrder(with)
 			if now == 0 {
 				return len(left) == 0

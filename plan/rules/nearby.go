@@ -42,13 +42,14 @@ func init() {
 
 func repeaterInput(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range lists(r) {
-		air := airOf(l)
+		search := newBench(r, l)
+		air := search.air
 		for t := range air {
 			for v := range air {
 				if t == v || !hearsInput(air[t], air[v]) || clash(air[t], air[v]) > 0 {
 					continue
 				}
-				at, c := betterOf(r, l, air, []int{t, v}, nil)
+				at, c := search.betterOf([]int{t, v}, nil)
 				help := "keep these two apart; the load has no channel of the same use in place of either"
 				if c != nil {
 					help = take(r, l, at, c)
@@ -75,7 +76,8 @@ func repeaterInput(r *plan.Resolved, report func(finding.Finding)) {
 // others.
 func desense(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range lists(r) {
-		air := airOf(l)
+		search := newBench(r, l)
+		air := search.air
 		var pairs []nearPair
 		for j := range air {
 			for i := range j {
@@ -83,7 +85,7 @@ func desense(r *plan.Resolved, report func(finding.Finding)) {
 				if !deafens(a, b) || clash(a, b) > 0 || hearsInput(a, b) || hearsInput(b, a) {
 					continue
 				}
-				at, c := betterOf(r, l, air, []int{i, j}, nil)
+				at, c := search.betterOf([]int{i, j}, nil)
 				if c == nil {
 					continue // nothing that the reader could do
 				}

@@ -63,19 +63,20 @@ func sideBySide(r *plan.Resolved, a, b *plan.ResolvedSlot) (bool, string) {
 
 func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 	for _, l := range lists(r) {
-		air := airOf(l)
+		search := newBench(r, l)
+		air := search.air
 		for j := range air {
 			for i := range j {
 				a, b := l.Slots[i], l.Slots[j]
 				shared := clash(air[i], air[j])
-				if shared == 0 || sameOnAir(a, b) {
-					continue // the same channel twice is another rule's
+				if shared == 0 {
+					continue
 				}
 				beside, who := sideBySide(r, a, b)
 				if beside != near {
 					continue
 				}
-				at, c := betterOf(r, l, air, []int{i, j}, nil)
+				at, c := search.betterOf([]int{i, j}, nil)
 				if c == nil && !near {
 					continue // nothing that the reader could do
 				}
@@ -102,13 +103,6 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 			}
 		}
 	}
-}
-
-// sameOnAir tells that two slots are programmed alike but for their names.
-func sameOnAir(a, b *plan.ResolvedSlot) bool {
-	p, q := a.Channel.Programming(), b.Channel.Programming()
-	p.Name, q.Name = "", ""
-	return p == q && a.TxTone == b.TxTone
 }
 
 // suggest adds a better channel to the data of a finding.

@@ -54,24 +54,30 @@ func ThirdOrder(list []Channel) []Hit {
 			tx = append(tx, i)
 		}
 	}
-	var hits []Hit
+	m := mixer{list: list}
+	for i, c := range list {
+		if c.Rx > 0 {
+			m.victims = append(m.victims, i)
+		}
+	}
+	slices.SortStableFunc(m.victims, func(a, b int) int { return cmp.Compare(list[a].Rx, list[b].Rx) })
 	for n, a := range tx {
-		for m, b := range tx {
+		for k, b := range tx {
 			if a == b {
 				continue
 			}
-			hits = hit(hits, list, TwoSignal(list[a].Tx, list[b].Tx), a, b)
-			if m < n {
+			m.add(TwoSignal(list[a].Tx, list[b].Tx), a, b)
+			if k < n {
 				continue // f1 and f2 of three signals may be swapped
 			}
 			for _, c := range tx {
 				if c != a && c != b {
-					hits = hit(hits, list, ThreeSignal(list[a].Tx, list[b].Tx, list[c].Tx), a, b, c)
+					m.add(ThreeSignal(list[a].Tx, list[b].Tx, list[c].Tx), a, b, c)
 				}
 			}
 		}
 	}
-	slices.SortStableFunc(hits, func(a, b Hit) int {
+	slices.SortStableFunc(m.hits, func(a, b Hit) int {
 		return cmp.Or(
 			cmp.Compare(a.Signals(), b.Signals()),
 			cmp.Compare(rank(list[a.Victim].Use), rank(list[b.Victim].Use)),
@@ -80,7 +86,7 @@ func ThirdOrder(list []Channel) []Hit {
 			slices.Compare(a.Transmitters, b.Transmitters),
 		)
 	})
-	return hits
+	return m.hits
 }
 
 // rank orders victims: guard, command, the rest.
@@ -94,22 +100,34 @@ func rank(u radio.Use) int {
 	return 2
 }
 
-// hit appends the channels of the list into which a product falls.
-func hit(hits []Hit, list []Channel, product radio.Hertz, transmitters ...int) []Hit {
-	for i, c := range list {
+// mixer collects the hits of a list.
+type mixer struct {
+	list    []Channel
+	victims []int // in order of their receive frequency
+	hits    []Hit
+}
+
+// add appends the channels of the list into which a product falls.
+func (m *mixer) add(product radio.Hertz, transmitters ...int) {
+	widest := Spacing(radio.Wide) / 2
+	first, _ := slices.BinarySearchFunc(m.victims, product-widest, func(i int, low radio.Hertz) int { return cmp.Compare(m.list[i].Rx, low) })
+	for _, i := range m.victims[first:] {
+		c := m.list[i]
 		off := product - c.Rx
-		if c.Rx <= 0 || Apart(off, 0) > Spacing(c.Width)/2 {
+		if off < -widest {
+			return
+		}
+		if Apart(off, 0) > Spacing(c.Width)/2 {
 			continue
 		}
 		takesPart := false
 		for _, t := range transmitters {
-			takesPart = takesPart || t == i || list[t].Tx == c.Tx
+			takesPart = takesPart || t == i || m.list[t].Tx == c.Tx
 		}
 		if !takesPart {
-			hits = append(hits, Hit{i, slices.Clone(transmitters), product, off})
+			m.hits = append(m.hits, Hit{i, slices.Clone(transmitters), product, off})
 		}
 	}
-	return hits
 }
 
 // DesenseWidth is how near a transmitter next to a receiver deafens it, whatever
