@@ -69,6 +69,18 @@ func (c *canvas) rule(x1, x2, y, weight float64) {
 // bar fills a rectangle with black.
 func (c *canvas) bar(x, y, w, h float64) { c.add(Box{X: x, Y: y, W: w, H: h, Fill: true}) }
 
+// frame strokes a rectangle, the stroke inside of it.
+func (c *canvas) frame(x, y, w, h, weight float64) {
+	c.add(Box{X: x + weight/2, Y: y + weight/2, W: w - weight, H: h - weight, Stroke: weight})
+}
+
+// squarePlate is plate in outline.
+func (c *canvas) squarePlate(x, y float64, s style, t string) {
+	w, pad, h := plateSize(s, t)
+	c.frame(x, y-s.cap()-(h-s.cap())/2, w, h, 0.5)
+	c.text(x+pad, y, s, t)
+}
+
 // plate draws a word on a filled plate with square corners, its left edge at x
 // and its text on the baseline y, and returns its right edge. On black ground
 // the plate is white.

@@ -251,7 +251,7 @@ func (t *table) draw(c *canvas, x, y, width, height float64) {
 }
 
 // notes are the words of the back: code, checks, cautions, legend.
-func notesOf(w *Words, r *plan.Resolved, l *plan.List, small float64, brief bool) [][]chunk {
+func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, small float64, brief bool) [][]chunk {
 	s := capStyle(fonts.Regular, small)
 	bold := s.in(fonts.Bold)
 	var code []chunk
@@ -275,15 +275,20 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, small float64, brief bool
 	for _, t := range cautions {
 		caution = append(caution, words(s, t)...)
 	}
-	var legend []run // one chunk: the marks are read together
-	direct := slices.ContainsFunc(l.Slots, func(s *plan.ResolvedSlot) bool { return !s.Repeated() && !s.Channel.Trunked() })
-	repeated := slices.ContainsFunc(l.Slots, func(s *plan.ResolvedSlot) bool { return s.Repeated() })
-	if direct {
-		legend = append(legend, run{style: s, s: w.LegendDirect + "  ", mark: markDirect})
+	legend := []run{} // one chunk: the marks are read together
+	explain := func(m *mark, t string, shown bool) {
+		if shown {
+			if n := len(legend); n > 0 {
+				legend[n-1].s += "  "
+			}
+			legend = append(legend, run{style: s, s: t, mark: m})
+		}
 	}
-	if repeated {
-		legend = append(legend, run{style: s, s: w.LegendRepeated, mark: markRepeated})
-	}
+	has := func(is func(*plan.ResolvedSlot) bool) bool { return slices.ContainsFunc(l.Slots, is) }
+	explain(markDirect, w.LegendDirect, has(func(s *plan.ResolvedSlot) bool { return !s.Repeated() && !s.Channel.Trunked() }))
+	explain(markRepeated, w.LegendRepeated, has((*plan.ResolvedSlot).Repeated))
+	explain(markGuard, w.LegendGuard, has(func(s *plan.ResolvedSlot) bool { return s.Use == radio.Guard }))
+	explain(markChanged, w.LegendChanged, changed)
 	code = append(code, chunkOf(0, legend...))
 	return [][]chunk{code, checks, caution}
 }
@@ -387,13 +392,14 @@ func (b *back) notePitch() float64 { return b.small * leading }
 // backOf works out the back of the cards of a list: the largest type that holds
 // everything, then the symbol with the highest error correction and the
 // largest modules that the rest leaves.
-func backOf(w *Words, size Size, r *plan.Resolved, l *plan.List) (*back, *misfit) {
+func backOf(o *CardOptions, size Size, r *plan.Resolved, l *plan.List) (*back, *misfit) {
+	w := o.Words
 	rows := buildOf(w, l)
 	least, ok := SymbolSize(len(l.Text), LevelM)
 	if !ok {
 		return nil, &misfit{"the list text in a QR code"}
 	}
-	x := backSearch{words: w, size: size, r: r, list: l, rows: rows, least: least}
+	x := backSearch{words: w, changed: o.Changes != nil, size: size, r: r, list: l, rows: rows, least: least}
 	var best *back
 	var why *misfit
 	for form := range tableForms {
@@ -417,12 +423,13 @@ const worthALine = 1.15
 
 // backSearch is what the search for an arrangement looks at.
 type backSearch struct {
-	words *Words
-	size  Size
-	r     *plan.Resolved
-	list  *plan.List
-	rows  []build
-	least int // modules of the smallest symbol
+	words   *Words
+	changed bool // the fronts may mark changed slots
+	size    Size
+	r       *plan.Resolved
+	list    *plan.List
+	rows    []build
+	least   int // modules of the smallest symbol
 }
 
 // largest is the arrangement with the largest type for a form of the table.
@@ -439,7 +446,7 @@ func (x *backSearch) largest(form tableForm) (best *back, why *misfit) {
 		return nil, why
 	}
 	at(small)
-	best.growSymbol(x.size.Height-2*Safe, len(x.list.Text), notesOf(x.words, x.r, x.list, small, best.brief))
+	best.growSymbol(x.size.Height-2*Safe, len(x.list.Text), notesOf(x.words, x.r, x.list, x.changed, small, best.brief))
 	return best, nil
 }
 
@@ -448,7 +455,7 @@ func (x *backSearch) at(form tableForm, small float64) (best *back, why *misfit)
 	H := x.size.Height - 2*Safe
 	t := tableOf(x.words, x.rows, small, form)
 	for _, brief := range []bool{false, true} {
-		notes := notesOf(x.words, x.r, x.list, small, brief)
+		notes := notesOf(x.words, x.r, x.list, x.changed, small, brief)
 		for way := range backWays {
 			b := &back{size: x.size, small: small, way: way, table: t, brief: brief, level: LevelM, count: x.least, module: LeastModule}
 			h, m := b.need(float64(x.least)*LeastModule, LeastModule, notes)

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -20,27 +21,28 @@ type misfit struct{ text string }
 // row is a slot of the list in words.
 type row struct {
 	number, name string
-	repeated     bool     // over a repeater
-	plain        bool     // neither direct nor repeated: a talkgroup
+	marks        []*mark  // before the lead: the way it takes, guard
 	lead         string   // use or division
 	rests        []string // what may follow the lead, the fullest first; the last is the least that must be said
 	place        string   // group and channel number in the load
 	talk         bool     // some card of the list talks here
 	priority     bool     // some card has its priority here
 	scan         bool     // some card scans it
+	changed      bool     // some card must be told that it has changed
 }
 
 // front is the geometry of the fronts of all cards of a list.
 type front struct {
-	words   *Words
-	size    Size
-	rows    []row
-	key     float64 // cap height of numbers and names, mm
-	small   float64 // cap height of the rest, mm
-	columns int
-	stacked bool    // a row has two lines
-	top     float64 // of the list
-	bottom  float64
+	words    *Words
+	size     Size
+	rows     []row
+	key      float64 // cap height of numbers and names, mm
+	small    float64 // cap height of the rest, mm
+	columns  int
+	stacked  bool    // a row has two lines
+	outlined bool    // no fills: frames in their place
+	top      float64 // of the list
+	bottom   float64
 }
 
 const (
@@ -62,17 +64,14 @@ func (f *front) keyStyle() style   { return capStyle(fonts.MonoBold, f.key) }
 func (f *front) smallStyle() style { return capStyle(fonts.Regular, f.small) }
 
 // rowsOf puts the slots of a list into words.
-func rowsOf(w *Words, l *plan.List, cards []*plan.Card) []row {
+func rowsOf(w *Words, l *plan.List, cards []*plan.Card, changes map[*plan.Card]Change) []row {
 	rows := make([]row, len(l.Slots))
 	for i, s := range l.Slots {
-		place := l.Place(i)
 		r := row{
-			number:   strconv.Itoa(i + 1),
-			name:     s.Channel.Name,
-			repeated: s.Repeated(),
-			plain:    s.Channel.Trunked(),
-			lead:     w.lead(s),
-			place:    placeOf(place),
+			number: strconv.Itoa(i + 1),
+			name:   s.Channel.Name,
+			lead:   w.lead(s),
+			place:  placeOf(l.Place(i)),
 		}
 		rest := ""
 		switch {
@@ -82,9 +81,10 @@ func rowsOf(w *Words, l *plan.List, cards []*plan.Card) []row {
 			rest = s.Users[0].Name
 		}
 		switch {
-		case r.plain:
+		case s.Channel.Trunked():
 			r.rests = []string{w.Talkgroup}
-		case r.repeated:
+		case s.Repeated():
+			r.marks = append(r.marks, markRepeated)
 			openers := w.openers(s.Repeater, s.ToneNumber, s.TxTone)
 			for _, o := range openers {
 				r.rests = append(r.rests, joined(rest, o))
@@ -93,17 +93,22 @@ func rowsOf(w *Words, l *plan.List, cards []*plan.Card) []row {
 				r.rests = append(r.rests, openers[len(openers)-1])
 			}
 		default:
+			r.marks = append(r.marks, markDirect)
 			r.rests = []string{joined(rest, w.Direct), rest}
 			if short, _, cut := strings.Cut(rest, ","); cut {
 				r.rests = append(r.rests, short)
 			}
 			r.rests = append(r.rests, "")
 		}
+		if s.Use == radio.Guard {
+			r.marks = append(r.marks, markGuard)
+		}
 		for _, c := range cards {
 			m := c.Marks[i]
 			r.talk = r.talk || m.Talk
 			r.priority = r.priority || m.Priority
 			r.scan = r.scan || m.Scan
+			r.changed = r.changed || changes[c].has(i)
 		}
 		rows[i] = r
 	}
@@ -181,8 +186,11 @@ func (f *front) placeWidth() float64 {
 func (f *front) detailWidth(r row, rest string) float64 {
 	s := f.smallStyle()
 	w := s.in(fonts.Bold).width(f.leadText(r, true))
-	if !r.plain {
-		w += markDirect.advance(s.cap())
+	for _, m := range r.marks {
+		w += m.advance(s.cap())
+	}
+	if r.changed {
+		w += markChanged.advance(s.cap())
 	}
 	if rest != "" {
 		w += s.space() + s.width(rest)
@@ -281,14 +289,14 @@ func (f *front) grow() *misfit {
 
 // frontOf works out the geometry for the cards of a list, whose head and foot
 // may each take their own height at a small size.
-func frontOf(w *Words, size Size, rows []row, edges func(small float64) (top, bottom float64, why *misfit)) (*front, *misfit) {
+func frontOf(o *CardOptions, size Size, rows []row, edges func(small float64) (top, bottom float64, why *misfit)) (*front, *misfit) {
 	var best *front
 	var why *misfit
 	for _, form := range []struct {
 		columns int
 		stacked bool
 	}{{1, false}, {1, true}, {2, true}, {2, false}} {
-		f, m := growSmall(w, size, rows, form.columns, form.stacked, edges)
+		f, m := growSmall(o, size, rows, form.columns, form.stacked, edges)
 		if m != nil {
 			if why == nil {
 				why = m
@@ -307,9 +315,9 @@ func frontOf(w *Words, size Size, rows []row, edges func(small float64) (top, bo
 }
 
 // growSmall finds the largest small size at which names still stand out.
-func growSmall(w *Words, size Size, rows []row, columns int, stacked bool, edges func(float64) (float64, float64, *misfit)) (*front, *misfit) {
+func growSmall(o *CardOptions, size Size, rows []row, columns int, stacked bool, edges func(float64) (float64, float64, *misfit)) (*front, *misfit) {
 	at := func(small float64) (f *front, why *misfit) {
-		f = &front{words: w, size: size, rows: rows, columns: columns, stacked: stacked, small: small}
+		f = &front{words: o.Words, outlined: o.Plain, size: size, rows: rows, columns: columns, stacked: stacked, small: small}
 		if f.top, f.bottom, why = edges(small); why == nil {
 			why = f.grow()
 		}
@@ -330,7 +338,7 @@ func growSmall(w *Words, size Size, rows []row, columns int, stacked bool, edges
 }
 
 // draw sets the rows of one card.
-func (f *front) draw(c *canvas, card *plan.Card) {
+func (f *front) draw(c *canvas, card *plan.Card, change Change) {
 	small := f.smallStyle()
 	bold, mono := small.in(fonts.Bold), small.in(fonts.Mono)
 	key, pitch := f.keyStyle(), f.pitch()
@@ -343,8 +351,12 @@ func (f *front) draw(c *canvas, card *plan.Card) {
 		mark := card.Marks[i]
 		ink := Black
 		if mark.Talk {
-			c.bar(x0, y0, x1-x0, pitch)
-			ink = White
+			if f.outlined {
+				c.frame(x0, y0, x1-x0, pitch, 0.7)
+			} else {
+				c.bar(x0, y0, x1-x0, pitch)
+				ink = White
+			}
 		} else if line > 0 && !card.Marks[i-1].Talk {
 			c.rule(x0, x1, y0, ruleLight)
 		}
@@ -361,11 +373,11 @@ func (f *front) draw(c *canvas, card *plan.Card) {
 		c.text(x0+f.pad()+f.numberWidth()+f.keyGap(), keyLine, key.on(ink), r.name)
 
 		x := x0 + f.detailLeft()
-		if !r.plain {
-			m := markDirect
-			if r.repeated {
-				m = markRepeated
-			}
+		marks := r.marks
+		if change.has(i) {
+			marks = append(slices.Clip(marks), markChanged)
+		}
+		for _, m := range marks {
 			m.draw(c, x, smallLine, small.cap(), ink)
 			x += m.advance(small.cap())
 		}
@@ -381,10 +393,14 @@ func (f *front) draw(c *canvas, card *plan.Card) {
 		switch {
 		case mark.Priority:
 			w, _, _ := plateSize(bold, f.words.Priority)
-			c.plate(right-w, markLine, bold, f.words.Priority, mark.Talk)
+			if f.outlined {
+				c.squarePlate(right-w, markLine, bold, f.words.Priority)
+			} else {
+				c.plate(right-w, markLine, bold, f.words.Priority, mark.Talk)
+			}
 		case mark.Scan:
 			w, _, _ := plateSize(bold, f.words.Scan)
-			c.ring(right-w, markLine, bold, f.words.Scan, mark.Talk)
+			c.ring(right-w, markLine, bold, f.words.Scan, mark.Talk && !f.outlined)
 		}
 	}
 	for col := range f.columns {
@@ -511,20 +527,22 @@ func (h head) draw(c *canvas, w *Words, f headForm, x0, x1, y float64) {
 	}
 	if h.exercise {
 		c.plate(x, base, bold, w.Exercise, false)
-		// A broken band along the edge is seen before anything is read.
-		c.add(Line{X1: x0, Y1: exerciseBand, X2: x1, Y2: exerciseBand, Weight: 1.2, Dash: 2.4})
+		c.stripes(x0, exerciseTop, x1-x0, exerciseHigh) // seen before anything is read
 	}
 	if f.three {
 		c.text(x0, base+f.small*leading, small, h.period)
 	}
 }
 
-// exerciseBand is where the band of an exercise runs, mm from the trim.
-const exerciseBand = 1.5
+// The striped band of an exercise runs along the upper edge, mm.
+const (
+	exerciseTop  = 1.0 // from the trim
+	exerciseHigh = 1.3
+)
 
 // footParagraphs are the words of the foot: the load and how to see its
 // edition, the way there, the number of the card; then the caution.
-func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, small style) [][]chunk {
+func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, changes map[*plan.Card]Change, small style) [][]chunk {
 	bold, mono := small.in(fonts.Bold), small.in(fonts.Mono)
 	about := &r.Load.About
 	gap := small.space() * 2.5
@@ -541,7 +559,49 @@ func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, small style) [][]c
 		say(run{style: small, s: w.List + " "}, run{style: bold, s: name})
 	}
 	say(run{style: small, s: fmt.Sprintf("%s %d", w.Card, c.Number)})
-	return [][]chunk{chunks, words(small, w.FrontNote)}
+	paragraphs := [][]chunk{chunks, words(small, w.FrontNote)}
+	if change, ok := changes[c]; ok {
+		said := change.words(w)
+		paragraphs = append([][]chunk{{chunkOf(0, run{style: bold, s: said, plate: change.Rebuild(), mark: change.mark()})}}, paragraphs...)
+	}
+	return paragraphs
+}
+
+// Change is what a card has to say about the list its holder had before.
+type Change struct {
+	Period int   // the operational period compared with
+	Slots  []int // positions to build anew, from 1, ascending; none: the same list
+	First  bool  // the holder had no list before
+}
+
+// Rebuild tells whether the list must be built anew in some slot.
+func (c Change) Rebuild() bool { return c.First || len(c.Slots) > 0 }
+
+// has tells whether slot i, from 0, has changed.
+func (c Change) has(i int) bool { return slices.Contains(c.Slots, i+1) }
+
+func (c Change) mark() *mark {
+	if c.Rebuild() {
+		return nil // the words stand on a plate
+	}
+	return markSame
+}
+
+func (c Change) words(w *Words) string {
+	switch {
+	case c.First:
+		return w.BuildList
+	case len(c.Slots) == 0:
+		return fmt.Sprintf("%s %d", w.SameList, c.Period)
+	}
+	numbers := make([]string, len(c.Slots))
+	for i, n := range c.Slots {
+		numbers[i] = strconv.Itoa(n)
+	}
+	if len(numbers) == 1 {
+		return w.RebuildOne + " " + numbers[0]
+	}
+	return w.Rebuild + " " + strings.Join(numbers, ", ")
 }
 
 // footForm is the geometry of the foot.

@@ -15,6 +15,9 @@ import (
 type CardOptions struct {
 	Size  Size   // zero: the smallest size that holds every card
 	Words *Words // nil: English
+	Plain bool   // frames in place of fills, to save toner
+
+	Changes map[*plan.Card]Change // what to say of the list before; nil: nothing
 
 	Symbols *Symbols // made so far, shared with other sheets; nil: none
 }
@@ -51,12 +54,12 @@ func Deal(r *plan.Resolved, o CardOptions) (*Deck, finding.List) {
 	var unfit []cannot
 	for _, size := range sizes {
 		var d *Deck
-		if d, unfit = deal(r, size, o.Words, o.Symbols); len(unfit) == 0 {
+		if d, unfit = deal(r, size, &o); len(unfit) == 0 {
 			return d, nil
 		}
 	}
 	for _, u := range unfit {
-		findings.Add(u.finding(r, sizes[len(sizes)-1], o.Words))
+		findings.Add(u.finding(r, sizes[len(sizes)-1], &o))
 	}
 	return nil, findings
 }
@@ -68,7 +71,7 @@ type cannot struct {
 	text string
 }
 
-func (u cannot) finding(r *plan.Resolved, size Size, w *Words) finding.Finding {
+func (u cannot) finding(r *plan.Resolved, size Size, o *CardOptions) finding.Finding {
 	of := ""
 	if name := u.list.Name(r); name != "" {
 		of = " of the list of " + name
@@ -88,7 +91,7 @@ func (u cannot) finding(r *plan.Resolved, size Size, w *Words) finding.Finding {
 		if s.Width*s.Height <= size.Width*size.Height {
 			continue
 		}
-		if _, unfit := dealLists(r, s, w); len(unfit) == 0 {
+		if _, unfit := dealLists(r, s, o); len(unfit) == 0 {
 			f.Help = []string{fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)}
 			f.Data["fits"] = s.Name
 			return f
@@ -108,7 +111,7 @@ type sides struct {
 }
 
 // dealLists works out the geometry for each list at a size.
-func dealLists(r *plan.Resolved, size Size, w *Words) (map[*plan.List]*sides, []cannot) {
+func dealLists(r *plan.Resolved, size Size, o *CardOptions) (map[*plan.List]*sides, []cannot) {
 	by := map[*plan.List]*sides{}
 	for _, c := range r.Cards {
 		if by[c.List] == nil {
@@ -128,7 +131,7 @@ func dealLists(r *plan.Resolved, size Size, w *Words) (map[*plan.List]*sides, []
 		slots <- struct{}{}
 		wg.Go(func() {
 			defer func() { <-slots }()
-			b := s.fit(r, size, l, w)
+			b := s.fit(r, size, l, o)
 			mu.Lock()
 			bad[i] = b
 			mu.Unlock()
@@ -143,27 +146,36 @@ func dealLists(r *plan.Resolved, size Size, w *Words) (map[*plan.List]*sides, []
 }
 
 // fit works out both sides for the cards of a list.
-func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, w *Words) (bad []cannot) {
+func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, o *CardOptions) (bad []cannot) {
+	w := o.Words
 	width := size.Width - 2*Safe
 	heads := distinctHeads(w, r, s.cards)
-	longest := s.cards[len(s.cards)-1] // the widest card number is the last one's
+	feet := []*plan.Card{s.cards[len(s.cards)-1]} // the widest card number is the last one's
+	if o.Changes != nil {
+		feet = s.cards
+	}
 	edges := func(small float64) (top, bottom float64, why *misfit) {
 		if s.head, why = headFormOf(w, heads, small, width); why != nil {
 			return 0, 0, why
 		}
-		text := footParagraphs(w, r, longest, capStyle(fonts.Regular, small))
-		if s.foot, why = footFormOf(text, l.Code.Pairs(), small, width); why != nil {
-			return 0, 0, why
+		style := capStyle(fonts.Regular, small)
+		lines := 0
+		for _, c := range feet {
+			if s.foot, why = footFormOf(footParagraphs(w, r, c, o.Changes, style), l.Code.Pairs(), small, width); why != nil {
+				return 0, 0, why
+			}
+			lines = max(lines, s.foot.lines)
 		}
+		s.foot.lines = lines
 		return Safe + s.head.height(), size.Height - Safe - s.foot.height(), nil
 	}
 	var why *misfit
-	if s.front, why = frontOf(w, size, rowsOf(w, l, s.cards), edges); why != nil {
+	if s.front, why = frontOf(o, size, rowsOf(w, l, s.cards, o.Changes), edges); why != nil {
 		bad = append(bad, cannot{l, "front", why.text})
 	} else {
 		edges(s.front.small) // head and foot for the form that was chosen
 	}
-	if s.back, why = backOf(w, size, r, l); why != nil {
+	if s.back, why = backOf(o, size, r, l); why != nil {
 		bad = append(bad, cannot{l, "back", why.text})
 	}
 	return bad
@@ -182,8 +194,9 @@ func distinctHeads(w *Words, r *plan.Resolved, cards []*plan.Card) []head {
 }
 
 // deal lays out every card at a size.
-func deal(r *plan.Resolved, size Size, w *Words, symbols *Symbols) (*Deck, []cannot) {
-	by, bad := dealLists(r, size, w)
+func deal(r *plan.Resolved, size Size, o *CardOptions) (*Deck, []cannot) {
+	w := o.Words
+	by, bad := dealLists(r, size, o)
 	if len(bad) > 0 {
 		return nil, bad
 	}
@@ -202,7 +215,7 @@ func deal(r *plan.Resolved, size Size, w *Words, symbols *Symbols) (*Deck, []can
 		if s == nil {
 			return
 		}
-		symbol, err := symbols.Encode(l.Text, s.back.level)
+		symbol, err := o.Symbols.Encode(l.Text, s.back.level)
 		if err != nil {
 			panic("layout: " + err.Error()) // its size was computed from the same text
 		}
@@ -218,8 +231,8 @@ func deal(r *plan.Resolved, size Size, w *Words, symbols *Symbols) (*Deck, []can
 		c := &canvas{items: make([]Item, 0, 16+8*len(card.List.Slots))}
 		x0, x1 := Safe, size.Width-Safe
 		headOf(w, r, card).draw(c, w, s.head, x0, x1, Safe)
-		s.front.draw(c, card)
-		text := footParagraphs(w, r, card, capStyle(fonts.Regular, s.foot.small))
+		s.front.draw(c, card, o.Changes[card])
+		text := footParagraphs(w, r, card, o.Changes, capStyle(fonts.Regular, s.foot.small))
 		s.foot.draw(c, text, card.List.Code.Pairs(), x0, x1, size.Height-Safe)
 		d.Faces[i] = Faces{Card: card, Front: &Panel{Width: size.Width, Height: size.Height, Items: c.items}, Back: backs[card.List]}
 	})

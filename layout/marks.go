@@ -2,8 +2,11 @@ package layout
 
 // Marks drawn as shapes, because no typeface holds them.
 
-// stationsWide is the width of the marks that show two stations, in heights.
-const stationsWide = 1.7
+// Widths of marks in heights.
+const (
+	stationsWide = 1.7
+	guardWide    = 1.1
+)
 
 // mark is a shape that stands on a baseline like a letter.
 type mark struct {
@@ -18,6 +21,9 @@ var (
 	markDirect   = &mark{stationsWide, drawDirect}
 	markRepeated = &mark{stationsWide, drawRepeated}
 	markTick     = &mark{1, drawTick}
+	markGuard    = &mark{guardWide, drawGuard}
+	markChanged  = &mark{1, drawChanged}
+	markSame     = &mark{1.15, drawSame}
 )
 
 // direct: two stations and a straight line between them.
@@ -37,6 +43,28 @@ func drawRepeated(c *canvas, x, y, h float64, ink Ink) {
 		Line{X1: x + w/2, Y1: y - h + s, X2: x + w - r, Y2: y - r, Weight: s, Ink: ink})
 	c.add(Shape{Fill: true, FillInk: ink, Segments: []Segment{
 		{Move: true, X: x + w/2 - r*1.5, Y: y - h + r*1.9}, {X: x + w/2, Y: y - h}, {X: x + w/2 + r*1.5, Y: y - h + r*1.9}}})
+}
+
+// guard: an open triangle on its point.
+func drawGuard(c *canvas, x, y, h float64, ink Ink) {
+	s := h * 0.2
+	w := guardWide * h
+	c.add(Shape{Stroke: s, StrokeInk: ink, Segments: []Segment{
+		{Move: true, X: x + s*0.8, Y: y - h + s/2}, {X: x + w - s*0.8, Y: y - h + s/2}, {X: x + w/2, Y: y - s}}})
+}
+
+// changed: a filled diamond.
+func drawChanged(c *canvas, x, y, h float64, ink Ink) {
+	r := h / 2
+	c.add(Shape{Fill: true, FillInk: ink, Segments: []Segment{
+		{Move: true, X: x + r, Y: y - h}, {X: x + h, Y: y - r}, {X: x + r, Y: y}, {X: x, Y: y - r}}})
+}
+
+// same: two level bars.
+func drawSame(c *canvas, x, y, h float64, ink Ink) {
+	for _, at := range []float64{0.32, 0.68} {
+		c.add(Line{X1: x, Y1: y - h*at, X2: x + h, Y2: y - h*at, Weight: h * 0.2, Ink: ink})
+	}
 }
 
 // tick: an open square to tick.

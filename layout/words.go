@@ -26,11 +26,14 @@ type Words struct {
 	Uses                 [8]string // by radio.Use
 	Months               [12]string
 
-	Load      string
-	ShownBy   string // before the channel whose name carries the edition
-	Card      string // before the number of the card
-	List      string // before the name of a list
-	FrontNote string // the caution of the front
+	Load                string
+	ShownBy             string // before the channel whose name carries the edition
+	Card                string // before the number of the card
+	List                string // before the name of a list
+	FrontNote           string // the caution of the front
+	Rebuild, RebuildOne string // before the slots that changed
+	BuildList           string // the holder had no list before
+	SameList            string // before the number of the period with the same list
 
 	Code                              string
 	Where, Receive, Transmit, ToneCol string   // heads of the build table
@@ -38,6 +41,7 @@ type Words struct {
 	Cautions                          []string // in full
 	CautionsShort                     []string // where there is little room
 	LegendDirect, LegendRepeated      string
+	LegendGuard, LegendChanged        string
 
 	Sheet      string    // before the number of a sheet
 	ScaleNotes [4]string // by Sides, beside the rule that checks the printer's scale
@@ -59,8 +63,9 @@ var English = Words{
 	Months:    [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"},
 	Load:      "Load", ShownBy: "shown by", Card: "Card", List: "List",
 	FrontNote: "The plan decides. Authorised users only.",
-	Code:      "Code",
-	Where:     "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones in/out",
+	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period",
+	Code:  "Code",
+	Where: "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones in/out",
 	Checks: []string{
 		"fresh batteries", "%colour% label", "edition %edition%", "old list cleared", "list built",
 		"read back %code%", "controls locked",
@@ -74,7 +79,7 @@ var English = Words{
 		"The approved plan decides. Licensed or authorised users only.",
 		"Radio check before you engage.",
 	},
-	LegendDirect: "direct", LegendRepeated: "through a repeater",
+	LegendDirect: "direct", LegendRepeated: "through a repeater", LegendGuard: "guard", LegendChanged: "changed",
 	Sheet: "sheet",
 	ScaleNotes: [4]string{
 		LongEdge:  "50 mm: print at actual size, both sides, flip on the long edge",
