@@ -53,28 +53,11 @@ func sameOnAir(a, b *plan.ResolvedSlot) bool {
 	return p == q && a.TxTone == b.TxTone
 }
 
-// clash is how much of the band two channels share: where they are received, or,
-// where both are repeated, where the repeaters listen.
-func clash(a, b spectrum.Channel) radio.Hertz {
-	shared := spectrum.Overlap(a.Receive(), b.Receive())
-	if a.Rx != a.Tx && b.Rx != b.Tx {
-		shared = max(shared, spectrum.Overlap(a.Transmit(), b.Transmit()))
-	}
-	return shared
-}
-
-// hearsInput tells that b receives what a sends to its repeater.
-func hearsInput(a, b spectrum.Channel) bool {
-	return a.Rx != a.Tx && spectrum.Overlap(a.Transmit(), b.Receive()) > 0
-}
-
 // deafens tells that two radios side by side, on channels of different use, keep
 // each other from hearing. Those of one use work in different places.
 func deafens(a, b spectrum.Channel) bool {
-	near := func(a, b spectrum.Channel) bool {
-		return a.Tx > 0 && b.Rx > 0 && spectrum.Apart(a.Tx, b.Rx) <= spectrum.DesenseWidth
-	}
-	return a.Use != b.Use && (near(a, b) || near(b, a))
+	_, deaf := spectrum.Desense(a, b)
+	return a.Use != b.Use && deaf
 }
 
 // trouble weighs what is wrong with slot i among the others.
@@ -84,10 +67,10 @@ func trouble(air []spectrum.Channel, i int) int {
 		if j == i {
 			continue
 		}
-		if clash(air[i], other) > 0 {
+		if spectrum.Clash(air[i], other) > 0 {
 			sum += 10_000
 		}
-		if hearsInput(air[i], other) || hearsInput(other, air[i]) {
+		if spectrum.HearsInput(air[i], other) || spectrum.HearsInput(other, air[i]) {
 			sum += 1_000
 		}
 		if deafens(air[i], other) {
@@ -198,5 +181,5 @@ func take(r *plan.Resolved, l *plan.List, i int, c *plan.Channel) string {
 
 // named is a slot inside a sentence: "slot 3 VFIRE21".
 func named(r *plan.Resolved, l *plan.List, i int) string {
-	return slotName(r, l, i) + " " + l.Slots[i].Channel.Name
+	return fmt.Sprintf("slot %d %s", i+1, l.Slots[i].Channel.Name) + ofList(r, l)
 }

@@ -90,11 +90,11 @@ func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		from := make([]string, len(worst.Transmitters))
 		for i, t := range worst.Transmitters {
-			from[i] = fmt.Sprintf("slot %d", t+1)
+			from[i] = fmt.Sprint(t + 1)
 		}
-		message := fmt.Sprintf("%s, transmitting at once, fall into %s", and(from), named(r, l, worst.Victim))
+		message := fmt.Sprintf("slots %s, transmitting at once, put a third-order product into %s", and(from), named(r, l, worst.Victim))
 		if more := len(hits) - 1; more > 0 {
-			message += fmt.Sprintf("; the list has %s more", plural(more, "third-order product", "third-order products"))
+			message += fmt.Sprintf("; the list has %d more", more)
 		}
 		f := finding.Finding{
 			Place: place, Subject: listSubject(r, l), Message: message, Help: []string{help}, Details: rows,

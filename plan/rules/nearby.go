@@ -46,7 +46,7 @@ func repeaterInput(r *plan.Resolved, report func(finding.Finding)) {
 		air := search.air
 		for t := range air {
 			for v := range air {
-				if t == v || !hearsInput(air[t], air[v]) || clash(air[t], air[v]) > 0 {
+				if t == v || !spectrum.HearsInput(air[t], air[v]) || spectrum.Clash(air[t], air[v]) > 0 {
 					continue
 				}
 				at, c := search.betterOf([]int{t, v}, nil)
@@ -82,14 +82,15 @@ func desense(r *plan.Resolved, report func(finding.Finding)) {
 		for j := range air {
 			for i := range j {
 				a, b := air[i], air[j]
-				if !deafens(a, b) || clash(a, b) > 0 || hearsInput(a, b) || hearsInput(b, a) {
+				if !deafens(a, b) || spectrum.Clash(a, b) > 0 || spectrum.HearsInput(a, b) || spectrum.HearsInput(b, a) {
 					continue
 				}
 				at, c := search.betterOf([]int{i, j}, nil)
 				if c == nil {
 					continue // nothing that the reader could do
 				}
-				pairs = append(pairs, nearPair{i, j, min(nearest(a, b), nearest(b, a)), at, c})
+				apart, _ := spectrum.Desense(a, b)
+				pairs = append(pairs, nearPair{i, j, apart, at, c})
 			}
 		}
 		if len(pairs) == 0 {
@@ -128,13 +129,4 @@ type nearPair struct {
 	apart radio.Hertz
 	at    int
 	to    *plan.Channel
-}
-
-// nearest is how far a's transmitter is from b's receiver; beyond all bounds
-// where there is none.
-func nearest(a, b spectrum.Channel) radio.Hertz {
-	if a.Tx == 0 || b.Rx == 0 {
-		return spectrum.DesenseWidth + 1
-	}
-	return spectrum.Apart(a.Tx, b.Rx)
 }

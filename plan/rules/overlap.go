@@ -68,7 +68,7 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 		for j := range air {
 			for i := range j {
 				a, b := l.Slots[i], l.Slots[j]
-				shared := clash(air[i], air[j])
+				shared := spectrum.Clash(air[i], air[j])
 				if shared == 0 {
 					continue
 				}

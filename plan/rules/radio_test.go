@@ -206,7 +206,7 @@ func TestIntermodulation(t *testing.T) {
 	found := checkPlan(t, all, "", slots...)
 	require.Len(t, found, 1, "one finding for the list")
 	f := found[0]
-	assert.Equal(t, "slot 2 and slot 4, transmitting at once, fall into slot 3 VFIRE22; the list has 1 third-order product more", f.Message)
+	assert.Equal(t, "slots 2 and 4, transmitting at once, put a third-order product into slot 3 VFIRE22; the list has 1 more", f.Message)
 	assert.Equal(t, []string{
 		"2 x slot 2 VFIRE21 - slot 4 VFIRE23 = 154.2650, in slot 3 VFIRE22",
 		"2 x slot 2 VFIRE21 - slot 3 VFIRE22 = 154.2950, in slot 4 VFIRE23",
@@ -245,7 +245,7 @@ func TestThreeSignalHitsNeedAWayOut(t *testing.T) {
 	three[3] = `name = "C"; use = "command"; rx = 149.5000; tx = 170.0000; tx_tone = 100.0`
 	found = strip(checkPlan(t, three, "", slot("T1", "A"), slot("T2", "B"), slot("T3", "M"), slot("C", "")))
 	require.Len(t, found, 1)
-	assert.Equal(t, "slot 1, slot 2 and slot 3, transmitting at once, fall into slot 4 C", found[0].Message)
+	assert.Equal(t, "slots 1, 2 and 3, transmitting at once, put a third-order product into slot 4 C", found[0].Message)
 }
 
 func TestNearby(t *testing.T) {

@@ -41,12 +41,12 @@ func ParseCode(s string) (Code, error) {
 			r = '1'
 		}
 		if !strings.ContainsRune(alphabet, r) {
-			return "", fmt.Errorf("read-back code %q holds %q: its digits are 0 to 9 and A to Z without I, L, O and U", s, r)
+			return "", fmt.Errorf("read-back code %.40q holds %q: its digits are 0 to 9 and A to Z without I, L, O and U", s, r)
 		}
 		code.WriteRune(r)
 	}
 	if code.Len() != codeDigits {
-		return "", fmt.Errorf("read-back code %q has %d digits: it needs %d", s, code.Len(), codeDigits)
+		return "", fmt.Errorf("read-back code %.40q has %d digits: it needs %d", s, code.Len(), codeDigits)
 	}
 	return Code(code.String()), nil
 }

@@ -190,14 +190,15 @@ func TestTolerantReading(t *testing.T) {
 	}
 }
 
-func TestSyntaxErrors(t *testing.T) {
+// wrongTexts are texts that are not a list, and what is said about them.
+func wrongTexts() []struct{ text, want string } {
 	lines := strings.Split(strings.TrimSuffix(vectorText, "\n"), "\n")
 	with := func(n int, line string) string {
 		changed := append([]string(nil), lines...)
 		changed[n-1] = line
 		return strings.Join(changed, "\n")
 	}
-	cases := []struct{ text, want string }{
+	return []struct{ text, want string }{
 		{"", "line 1: is not the head of a slot list: SLOTS, version, incident, / and period"},
 		{"hello", "line 1: is not the head of a slot list: SLOTS, version, incident, / and period"},
 		{with(1, "SLOTS 2 THIMBLE GULCH/2"), "line 1: is a slot list of version 2, and only version 1 can be read"},
@@ -235,13 +236,16 @@ func TestSyntaxErrors(t *testing.T) {
 		{vectorText + "=J2MX", "line 9: stands after the read-back code"},
 		{"\ufeff" + vectorText, `line 1: holds '\ufeff': a list text is printable ASCII`},
 	}
-	for _, c := range cases {
+}
+
+func TestSyntaxErrors(t *testing.T) {
+	for _, c := range wrongTexts() {
 		_, _, err := Parse(c.text)
 		var syntax *SyntaxError
 		require.ErrorAs(t, err, &syntax, c.text)
 		assert.EqualError(t, err, c.want)
 	}
-	_, _, err := Parse(with(1, "SLOTS 2 THIMBLE GULCH/2"))
+	_, _, err := Parse(strings.Replace(vectorText, "SLOTS 1", "SLOTS 2", 1))
 	assert.ErrorIs(t, err, ErrVersion)
 	_, _, err = Parse("hello")
 	assert.NotErrorIs(t, err, ErrVersion)
@@ -414,8 +418,9 @@ func FuzzParse(f *testing.F) {
 	f.Add(vectorText)
 	f.Add(strings.ReplaceAll(vectorText, "\n", "\r\n"))
 	f.Add("SLOTS 1 X/1\n2027-08-14T06:00/2027-08-14T18:00 LOAD 1\n1 SUP T S/T -/- D W\n=0000\n")
-	f.Add("SLOTS 2 X/1\n")
-	f.Add("")
+	for _, c := range wrongTexts() {
+		f.Add(c.text)
+	}
 	f.Fuzz(func(t *testing.T, text string) {
 		l, code, err := Parse(text)
 		switch err := err.(type) {

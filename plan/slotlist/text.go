@@ -133,7 +133,7 @@ func Parse(text string) (List, Code, error) {
 			case err != nil:
 				return List{}, "", wrong(i, "%v", err)
 			case string(stated) != lines[i][1:]:
-				return List{}, "", wrong(i, "read-back code %q is not written as =%s", lines[i][1:], stated)
+				return List{}, "", wrong(i, "read-back code %.40q is not written as =%s", lines[i][1:], stated)
 			case i+1 < len(lines):
 				return List{}, "", wrong(i+1, "stands after the read-back code")
 			}
@@ -166,7 +166,7 @@ func (l *List) parseHead(lines []string) error {
 	case !ok || v == "":
 		return wrong(0, "is not the head of a slot list: SLOTS, version, incident, / and period")
 	case v != version && isDigits(v):
-		return &SyntaxError{1, "is a slot list of version " + v + ", and only version " + version + " can be read", ErrVersion}
+		return &SyntaxError{1, fmt.Sprintf("is a slot list of version %.9s, and", v) + " only version " + version + " can be read", ErrVersion}
 	case v != version || !ok2:
 		return wrong(0, "is not the head of a slot list: SLOTS, version, incident, / and period")
 	}
@@ -178,9 +178,9 @@ func (l *List) parseHead(lines []string) error {
 	period, err := strconv.Atoi(number)
 	switch {
 	case head(name, true) != name:
-		return wrong(0, "incident %q is not in capitals with single spaces", name)
+		return wrong(0, "incident %.40q is not in capitals with single spaces", name)
 	case err != nil || period < 0 || strconv.Itoa(period) != number:
-		return wrong(0, "period %q is not a number", number)
+		return wrong(0, "period %.40q is not a number", number)
 	case len(lines) < 2:
 		return wrong(1, "is missing: the period as an interval, LOAD and the edition")
 	}
@@ -192,7 +192,7 @@ func (l *List) parseHead(lines []string) error {
 		return wrong(1, "is not an interval of two times joined by /, LOAD and the edition")
 	}
 	if head(edition, false) != edition {
-		return wrong(1, "edition %q is not written with single spaces", edition)
+		return wrong(1, "edition %.40q is not written with single spaces", edition)
 	}
 	l.Edition = edition
 	for _, t := range []struct {
@@ -201,7 +201,7 @@ func (l *List) parseHead(lines []string) error {
 	}{{from, &l.From}, {to, &l.To}} {
 		parsed, err := time.Parse(minute, t.text)
 		if err != nil || parsed.Format(minute) != t.text {
-			return wrong(1, "%q is not a local time such as 2027-08-14T06:00", t.text)
+			return wrong(1, "%.40q is not a local time such as 2027-08-14T06:00", t.text)
 		}
 		*t.time = parsed
 	}
@@ -241,22 +241,22 @@ func parseLine(text string, position int) (l Line, reason string) {
 	}
 	n := len(fields)
 	if fields[0] != strconv.Itoa(position) {
-		return l, fmt.Sprintf("begins with %q where position %d is due", fields[0], position)
+		return l, fmt.Sprintf("begins with %.40q where position %d is due", fields[0], position)
 	}
 
 	use, ids, divided := strings.Cut(fields[1], ":")
 	var ok bool
 	if l.Use, ok = radio.ParseUseCode(use); !ok {
-		return l, fmt.Sprintf("%q is not a use: CMD, TAC, A/G, GUARD, SUP, TRAV or MED", use)
+		return l, fmt.Sprintf("%.40q is not a use: CMD, TAC, A/G, GUARD, SUP, TRAV or MED", use)
 	}
 	if divided {
 		l.Divisions = strings.Split(ids, ",")
 		for i, id := range l.Divisions {
 			if err := ValidID(id); err != nil {
-				return l, fmt.Sprintf("division %q %v", id, err)
+				return l, fmt.Sprintf("division %.40q %v", id, err)
 			}
 			if slices.Contains(l.Divisions[:i], id) {
-				return l, fmt.Sprintf("names division %q twice", id)
+				return l, fmt.Sprintf("names division %.40q twice", id)
 			}
 		}
 	}
@@ -266,7 +266,7 @@ func parseLine(text string, position int) (l Line, reason string) {
 	}
 	rx, tx, ok := strings.Cut(fields[n-1], "/")
 	if !ok {
-		return l, fmt.Sprintf("%q is not a receive and a transmit squelch joined by /", fields[n-1])
+		return l, fmt.Sprintf("%.40q is not a receive and a transmit squelch joined by /", fields[n-1])
 	}
 	if l.RxTone, reason = parseSquelch(rx); reason != "" {
 		return l, reason
@@ -279,7 +279,7 @@ func (l *Line) parseFrequency(text string) (reason string) {
 	rx, tx, pair := strings.Cut(text, "/")
 	if pair && !likeFrequencies(rx, tx) {
 		if rx == "" || tx == "" {
-			return fmt.Sprintf("%q is neither a frequency nor a system and a talkgroup", text)
+			return fmt.Sprintf("%.40q is neither a frequency nor a system and a talkgroup", text)
 		}
 		l.System, l.Talkgroup = rx, tx
 		return ""
@@ -304,9 +304,9 @@ func parseMHz(s string) (h radio.Hertz, reason string) {
 	h, err := radio.ParseMHz(s)
 	switch {
 	case err != nil:
-		return 0, fmt.Sprintf("frequency %q %v", s, err)
+		return 0, fmt.Sprintf("frequency %.40q %v", s, err)
 	case h.String() != s:
-		return 0, fmt.Sprintf("frequency %q is not written as %s", s, h)
+		return 0, fmt.Sprintf("frequency %.40q is not written as %s", s, h)
 	}
 	return h, ""
 }
@@ -315,9 +315,9 @@ func parseSquelch(s string) (q radio.Squelch, reason string) {
 	q, err := radio.ParseSquelch(s)
 	switch {
 	case err != nil:
-		return q, fmt.Sprintf("squelch %q %v", s, err)
+		return q, fmt.Sprintf("squelch %.40q %v", s, err)
 	case q.String() != s:
-		return q, fmt.Sprintf("squelch %q is not written as %s", s, q)
+		return q, fmt.Sprintf("squelch %.40q is not written as %s", s, q)
 	}
 	return q, ""
 }

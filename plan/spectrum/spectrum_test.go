@@ -311,21 +311,40 @@ func TestOverlap(t *testing.T) {
 	}
 }
 
-func TestNearReceivers(t *testing.T) {
-	list := []Channel{
-		{Rx: 152_412_500, Tx: 157_672_500, Use: radio.Command},
-		{Rx: 157_672_500, Tx: 157_672_500, Use: radio.Tactical}, // hears the repeater's input
-		{Rx: 158_172_500, Tx: 158_172_500, Use: radio.Tactical}, // 500 kHz above it
-		{Rx: 158_172_501, Tx: 0, Use: radio.Guard},
-		{},
+func TestNearby(t *testing.T) {
+	command := Channel{Rx: 152_412_500, Tx: 157_672_500}
+	input := Channel{Rx: 157_672_500, Tx: 157_672_500}
+	beside := Channel{Rx: 157_680_000, Tx: 157_680_000}
+	far := Channel{Rx: 158_172_500, Tx: 158_172_500}
+	farther := Channel{Rx: 158_172_501, Tx: 158_172_501}
+	second := Channel{Rx: 155_000_000, Tx: 157_672_500}
+
+	assert.True(t, HearsInput(command, input))
+	assert.True(t, HearsInput(command, beside), "next to it")
+	assert.False(t, HearsInput(input, command), "a direct channel has no repeater")
+	assert.False(t, HearsInput(command, far))
+
+	assert.Zero(t, Clash(command, input))
+	assert.Equal(t, radio.Hertz(3_500), Clash(input, beside))
+	assert.Equal(t, radio.Hertz(11_000), Clash(command, second), "two repeaters that listen on one frequency")
+	assert.Zero(t, Clash(Channel{}, Channel{}))
+
+	for _, c := range []struct {
+		a, b  Channel
+		apart radio.Hertz
+		deaf  bool
+	}{
+		{command, far, 500_000, true},
+		{far, command, 500_000, true},
+		{command, farther, 500_001, false},
+		{input, beside, 7_500, true},
+		{Channel{Rx: 157_672_500}, Channel{Rx: 157_672_500}, 500_001, false}, // nobody transmits
+		{Channel{}, command, 500_001, false},
+	} {
+		apart, deaf := Desense(c.a, c.b)
+		assert.Equal(t, c.apart, apart)
+		assert.Equal(t, c.deaf, deaf)
 	}
-	assert.Equal(t, []Nearby{
-		{0, 1, 0, true},
-		{2, 3, 1, true},
-		{0, 2, 500_000, false},
-		{1, 2, 500_000, false},
-		{2, 1, 500_000, false},
-	}, NearReceivers(list))
 }
 
 func BenchmarkThirdOrder(b *testing.B) {

@@ -129,33 +129,3 @@ func (m *mixer) add(product radio.Hertz, transmitters ...int) {
 		}
 	}
 }
-
-// DesenseWidth is how near a transmitter next to a receiver deafens it, whatever
-// the receiver's selectivity: common practice, without a source.
-const DesenseWidth radio.Hertz = 500_000
-
-// Nearby is a transmitter close in frequency to what another channel receives.
-type Nearby struct {
-	Transmitter, Victim int
-	Apart               radio.Hertz
-	Heard               bool // the signal overlaps the receiver's channel: it is heard
-}
-
-// NearReceivers finds transmit frequencies that are equal, next to or within
-// [DesenseWidth] of the receive frequency of another channel, the nearest first.
-func NearReceivers(list []Channel) []Nearby {
-	var out []Nearby
-	for t, a := range list {
-		for v, b := range list {
-			apart := Apart(a.Tx, b.Rx)
-			if t == v || a.Tx <= 0 || b.Rx <= 0 || apart > DesenseWidth {
-				continue
-			}
-			out = append(out, Nearby{t, v, apart, Overlap(a.Transmit(), b.Receive()) > 0})
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Nearby) int {
-		return cmp.Or(cmp.Compare(a.Apart, b.Apart), cmp.Compare(a.Transmitter, b.Transmitter), cmp.Compare(a.Victim, b.Victim))
-	})
-	return out
-}
