@@ -186,11 +186,11 @@ func (x *resolver) unknownFrequency(at finding.Place, rx radio.Hertz, where stri
 		}
 	}
 	if help == nil {
-		help = []string{"no channel is within 12.5 kHz or one swapped pair of digits; compare it with the plan sheet"}
+		help = []string{"no channel is within 12.5 kHz or one slip of a digit; compare it with the plan sheet"}
 	}
 	facts := make([]map[string]any, 0, len(near))
 	for _, n := range near {
-		facts = append(facts, map[string]any{"channel": n.Channel.Name, "place": n.Channel.Ref(), "rx_hz": n.Channel.Rx, "off_hz": n.Off, "swapped": n.Swapped})
+		facts = append(facts, map[string]any{"channel": n.Channel.Name, "place": n.Channel.Ref(), "rx_hz": n.Channel.Rx, "off_hz": n.Off, "swapped": n.Slip == Swapped})
 	}
 	f := x.fault("unknown-channel", at, rx.String(), fmt.Sprintf("%s: no channel of the load receives on %s", where, rx), help...)
 	f.Data = map[string]any{"rx_hz": rx, "near": facts}

@@ -192,7 +192,7 @@ func TestWhatCannotBeResolved(t *testing.T) {
 			[]string{"it is the transmit frequency of 1-01 QB CMD 1 152.4125/157.6725 103.5/site: rx is what the radio receives"},
 		}, {
 			`rx = 160.0`, "unknown-channel", "slot 1: no channel of the load receives on 160.0000",
-			[]string{"no channel is within 12.5 kHz or one swapped pair of digits; compare it with the plan sheet"},
+			[]string{"no channel is within 12.5 kHz or one slip of a digit; compare it with the plan sheet"},
 		}, {
 			"rx = 154.2800\ntx_tone = 136.5", "channel-contradicts", "slot 1: no channel on 154.2800 has tx_tone 136.5",
 			[]string{"the load has 2-01 VFIRE21 154.2800 -/156.7"},
@@ -578,6 +578,31 @@ func TestNearFrequency(t *testing.T) {
 		"154.2685 12.5 kHz above",
 		"154.2435 12.5 kHz below",
 	}, got)
+}
+
+// Other slips, worked by hand: a digit too many, too few, or wrong, the last only
+// where nothing else is near.
+func TestNearFrequencyAfterASlip(t *testing.T) {
+	l := &plan.Load{Groups: []*plan.Group{{Number: 1, Channels: []*plan.Channel{
+		{Number: 1, Rx: 154_280_000, Tx: 154_280_000}, {Number: 2, Rx: 155_340_000, Tx: 150_340_000}, {Number: 3},
+	}}}}
+	for typed, want := range map[radio.Hertz]string{
+		154_228_000:   "154.2800 a digit doubled",
+		1_544_280_000: "154.2800 a digit doubled",
+		15_280_000:    "154.2800 a digit left out",
+		15_340_000:    "155.3400 a digit left out",
+		154_800_000:   "154.2800 a digit left out",
+		154_380_000:   "154.2800 one digit wrong",
+		154_275_000:   "154.2800 5 kHz above",
+	} {
+		near := l.NearFrequency(typed)
+		require.Len(t, near, 1, typed)
+		assert.Equal(t, want, near[0].Channel.Rx.String()+" "+near[0].Why)
+	}
+	assert.Empty(t, l.NearFrequency(154_391_000))
+	byTx := plan.NearIn(l.Channels(), 150_430_000, func(c *plan.Channel) radio.Hertz { return c.Tx })
+	require.Len(t, byTx, 1)
+	assert.Equal(t, plan.Swapped, byTx[0].Slip)
 }
 
 // Whatever the plan, every card has one slot to talk on, at most one priority,
