@@ -1,0 +1,392 @@
+package layout
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"slotcard/fonts"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+// WallOptions say how to lay out the wall sheet.
+type WallOptions struct {
+	Paper    Size       // used across; the zero Size: letter
+	Distance float64    // metres from which slot, name and division are read; 0: 2
+	Symbols  *Symbols   // shared with the cards; nil: made afresh
+	Words    *WallWords // nil: English
+}
+
+// Legibility of the wall sheet. Slot numbers, display names and divisions are
+// read from the distance at 20 arcmin; what one walks up to, channel numbers in
+// the assignments, at 20 arcmin from half of it; everything else from 500 mm at
+// 16 arcmin. Sources as for [CapKey].
+const (
+	wallDistance = 2.0 // m
+	wallNear     = 500 // mm
+	arcminKey    = 20
+	arcminLeast  = 16
+)
+
+// SheetLeast is the least height of capitals on wall and hand-out sheets, mm.
+func SheetLeast() float64 { return CapAt(wallNear, arcminLeast) }
+
+// Type may grow where a list is short or the paper large, in these steps.
+const (
+	growSteps = 8
+	growKey   = 1.4 // most, times the least size
+	growBody  = 1.6
+)
+
+// Wall lays out the sheet for the wall: landscape, with all that blocks 1 to 6
+// of form ICS 205 hold, on as few pages as hold it, in type as large as these
+// pages allow. What cannot be printed at its least size is a finding of rule
+// does-not-fit, and then there is no document.
+func Wall(r *plan.Resolved, o WallOptions) (*Document, finding.List) {
+	if o.Paper == (Size{}) {
+		o.Paper, _ = PaperSize("letter")
+	}
+	o.Paper = o.Paper.Across()
+	if o.Distance <= 0 {
+		o.Distance = wallDistance
+	}
+	if o.Symbols == nil {
+		o.Symbols = new(Symbols)
+	}
+	if o.Words == nil {
+		o.Words = &EnglishWall
+	}
+	best := layWall(r, o, knobs{})
+	if len(best.misfits) > 0 {
+		return nil, best.findings()
+	}
+	try := func(k knobs) bool {
+		w := layWall(r, o, k)
+		if len(w.misfits) > 0 || len(w.pages) > len(best.pages) || len(w.pages) == len(best.pages) && w.parts > best.parts {
+			return false
+		}
+		best = w
+		return true
+	}
+	// The codes beside the list rather than below it, unless that costs a page
+	// or breaks the list; then the list as large as it goes, then the rest.
+	try(knobs{rail: true})
+	try(knobs{rail: best.knobs.rail, beside: true})
+	k := best.knobs
+	grow := func(from float64, set func(k *knobs, n int)) {
+		largest(from, growSteps, 1, func(n float64) bool {
+			grown := k
+			set(&grown, int(n))
+			return n == from || try(grown)
+		})
+		k = best.knobs
+	}
+	grow(0, func(k *knobs, n int) { k.key, k.body = n, n })
+	grow(float64(k.key), func(k *knobs, n int) { k.body = n })
+	k.fill = true
+	if w := layWall(r, o, k); slices.EqualFunc(w.pages, best.pages, func(a, b *page) bool { return len(a.marks) == len(b.marks) }) {
+		best = w
+	}
+	return best.finish(), nil
+}
+
+// knobs are what may be turned to use the paper well.
+type knobs struct {
+	key, body int  // steps by which the type has grown
+	rail      bool // codes stand right of the list, not below it
+	beside    bool // texts stand right of who scans what
+	fill      bool // rows of a list fill their page
+}
+
+// wall is a wall sheet at given sizes of type.
+type wall struct {
+	pager
+	knobs     knobs
+	r         *plan.Resolved
+	o         WallOptions
+	w         *WallWords
+	key       float64 // cap heights, mm: slot, name, division
+	mid       float64 // channels in the assignments
+	body      float64 // the rest
+	headFirst block
+	headNext  block
+	foot      block
+	misfits   []wallMisfit
+	parts     int // pieces in which lists and rows of marks stand, above one
+}
+
+// wallMisfit is a text that does not fit.
+type wallMisfit struct {
+	place finding.Place
+	what  string // what kind of text, such as display name
+	text  string
+}
+
+// layWall lays everything out.
+func layWall(r *plan.Resolved, o WallOptions, k knobs) *wall {
+	grown := func(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)/growSteps }
+	w := &wall{r: r, o: o, w: o.Words, knobs: k,
+		key:  CapAt(o.Distance*1000, arcminKey) * grown(k.key, growKey),
+		mid:  CapAt(o.Distance*500, arcminKey) * grown(k.key, growKey),
+		body: SheetLeast() * grown(k.body, growBody),
+	}
+	w.paper = o.Paper
+	w.margin = max(10, 0.045*o.Paper.Height)
+	w.headFirst, w.headNext, w.foot = w.heading(true), w.heading(false), w.footing()
+	if w.headFirst.h+w.foot.h > 0.6*(w.paper.Height-2*w.margin) {
+		in := r.Plan.Incident
+		w.misfit(in.At("name"), "heading", in.Name)
+		return w
+	}
+	w.open = func(p *pager) {
+		head := w.headNext
+		if len(p.pages) == 1 {
+			head = w.headFirst
+		}
+		c := &p.now().canvas
+		head.draw(c, p.left(), p.y)
+		w.foot.draw(c, p.left(), p.bottom-w.foot.h)
+		p.y += head.h
+		p.bottom -= w.foot.h
+	}
+	w.turn()
+	for _, l := range r.Lists {
+		w.list(l)
+	}
+	w.assignments()
+	w.listeningAndTexts()
+	return w
+}
+
+func (w *wall) misfit(at finding.Place, what, text string) {
+	m := wallMisfit{at, what, text}
+	if !slices.Contains(w.misfits, m) {
+		w.misfits = append(w.misfits, m)
+	}
+}
+
+// findings tells of each misfit, and on which paper, verified, it fits.
+func (w *wall) findings() (list finding.List) {
+	papers := slices.DeleteFunc(PaperSizes(), func(s Size) bool { return s.Width*s.Height <= w.paper.Width*w.paper.Height })
+	slices.SortStableFunc(papers, func(a, b Size) int { return cmp.Compare(a.Width*a.Height, b.Width*b.Height) })
+	laid := map[string]*wall{}
+	for _, m := range w.misfits {
+		f := finding.Finding{
+			Rule: "does-not-fit", Severity: finding.Error, Place: m.place, Subject: m.text,
+			Message: fmt.Sprintf("%s %q does not fit the wall sheet on %s at %g m", m.what, short(m.text), w.paper.Name, w.o.Distance),
+			Data:    map[string]any{"text": m.text, "sheet": "wall", "paper": w.paper.Name, "distance_m": w.o.Distance},
+		}
+		for _, p := range papers {
+			if laid[p.Name] == nil {
+				o := w.o
+				o.Paper = p.Across()
+				laid[p.Name] = layWall(w.r, o, knobs{})
+			}
+			if !slices.Contains(laid[p.Name].misfits, m) {
+				f.Help = append(f.Help, fmt.Sprintf("print the wall sheet on %s, the smallest paper that holds it", p.Name))
+				f.Data["fits"] = p.Name
+				break
+			}
+		}
+		if len(f.Help) == 0 {
+			f.Help = append(f.Help, "shorten it, or let the sheet be read from nearer: no paper that slotcard knows holds it at this distance")
+		}
+		list.Add(f)
+	}
+	return list
+}
+
+// short is a text at a length that a finding can hold.
+func short(t string) string {
+	if runes := []rune(t); len(runes) > 40 {
+		return string(runes[:39]) + "…"
+	}
+	return t
+}
+
+// finish makes the document.
+func (w *wall) finish() *Document {
+	in := w.r.Plan.Incident
+	s := w.bold(1)
+	return w.document(
+		w.w.Title+": "+in.Name, fmt.Sprintf("%s %d, %s", w.w.OperationalPeriod, in.Period, w.w.span(first2(times(&in)))),
+		w.w.Language,
+		func(c *canvas, i, n int) {
+			y := w.paper.Height - w.margin - w.foot.h + w.footTop() + s.cap()
+			c.textRight(w.right(), y, s, w.pageText(i, n))
+		})
+}
+
+func first2[T any](a, b, _ T) (T, T) { return a, b }
+
+func (w *wall) pageText(i, n int) string {
+	return filled(w.w.Page, "i", fmt.Sprint(i), "n", fmt.Sprint(n))
+}
+
+// Styles, their size in parts of the body's.
+func (w *wall) regular(f float64) style { return capStyle(fonts.Regular, w.body*f) }
+func (w *wall) bold(f float64) style    { return capStyle(fonts.Bold, w.body*f) }
+func (w *wall) mono() style             { return capStyle(fonts.Mono, w.body) }
+
+// Distances.
+func (w *wall) pitch() float64   { return w.body * 1.95 } // of lines of text
+func (w *wall) tight() float64   { return w.body * 1.75 } // of lines in a table
+func (w *wall) between() float64 { return w.body * 3.2 }  // between blocks
+func (w *wall) gutter() float64  { return w.key * 0.55 }
+
+const (
+	wallHeavy = 0.9 // mm: rule below the heading
+	wallMid   = 0.5
+	wallLight = 0.18
+)
+
+// heading is the head of the first page, with all facts, or of a further one.
+func (w *wall) heading(first bool) block {
+	in := w.r.Plan.Incident
+	from, to, prepared := times(&in)
+	label := w.regular(1.1)
+	most := w.mid
+	if first {
+		most = min(w.key, w.paper.Height*0.05)
+	}
+	hours := w.w.span(from, to)
+	hoursS, _ := shrink(w.bold(1), hours, most*0.6, w.body*1.1, w.width()*0.5)
+	period, number, zone := w.bold(1.1), fmt.Sprintf("%s %d", w.w.OperationalPeriod, in.Period), ", "+w.w.zone(from)
+	labelW := period.width(number) + label.width(zone)
+	rightW := max(hoursS.width(hours), labelW)
+
+	// A further page has all of it on one line where that holds it.
+	least := max(most*0.5, w.body*1.25)
+	between := w.body * 2
+	nameS, ok := shrink(w.bold(1), in.Name, most, least, w.width()-hoursS.width(hours)-between-labelW-w.key)
+	single := !first && ok
+	nameW := w.width() - rightW - w.key
+	if !single {
+		nameS, ok = shrink(w.bold(1), in.Name, most, least, nameW)
+	}
+	name := column{lines: [][]span{plain(nameS, in.Name)}, cap: nameS.cap(), pitch: nameS.cap() * 1.5}
+	if !ok {
+		name.lines = breakSpans(name.lines[0], nameW)
+	}
+
+	var facts block
+	if first {
+		facts = w.facts(prepared)
+	}
+	band, bandGap := 0.0, 0.0
+	if in.Exercise {
+		band, bandGap = w.bandHeight(), w.body*1.6
+	}
+	nameTop := band + bandGap
+	if !single {
+		nameTop += label.cap() + w.body*1.5
+	}
+	lineY := nameTop + max(name.height(), hoursS.cap()) + w.body*1.7
+	h := lineY + wallHeavy + facts.h + w.body*2.9
+	return block{h: h, draw: func(c *canvas, x, y float64) {
+		r := x + w.width()
+		if in.Exercise {
+			c.exerciseBand(x, y, w.width(), band, w.w.Exercise, w.w.ExerciseNote)
+		}
+		base := y + nameTop + name.height()
+		name.draw(c, x, y+nameTop)
+		c.textRight(r, base, hoursS, hours)
+		if single {
+			r -= hoursS.width(hours) + between
+		} else {
+			base = y + band + bandGap + label.cap()
+			c.text(x, base, label, w.w.Title)
+		}
+		c.textRight(r, base, label, zone)
+		c.textRight(r-label.width(zone), base, period, number)
+		r = x + w.width()
+		c.rule(x, r, y+lineY+wallHeavy/2, wallHeavy)
+		if facts.draw != nil {
+			facts.draw(c, x, y+lineY+wallHeavy)
+		}
+	}}
+}
+
+// facts are the label-and-value pairs below the heading.
+func (w *wall) facts(prepared time.Time) block {
+	in, load := w.r.Plan.Incident, w.r.Load.About
+	loaded := strings.TrimSpace(load.Name + " " + load.Edition + " " + load.Colour)
+	var marks []string
+	for _, c := range w.r.EditionMarks {
+		if !slices.Contains(marks, c.Name) {
+			marks = append(marks, c.Name)
+		}
+	}
+	if len(marks) > 0 {
+		loaded += ", " + filled(w.w.EditionShown, "names", strings.Join(marks, ", "))
+	}
+	type fact struct{ label, value string }
+	facts := []fact{
+		{w.w.Number, in.Number},
+		{w.w.Prepared, w.w.stamp(prepared)},
+		{w.w.PreparedBy, in.PreparedBy},
+		{w.w.LoadEdition, loaded},
+	}
+	facts = slices.DeleteFunc(facts, func(f fact) bool { return f.value == "" })
+	label, value := w.regular(1), w.bold(1)
+	gap := w.gutter() * 0.8
+	room := w.width() - gap*float64(len(facts)-1)
+	widths, least, sum := make([]float64, len(facts)), 0.0, 0.0
+	for i, f := range facts {
+		widths[i] = max(label.width(f.label), value.width(f.value))
+		sum += widths[i]
+		least += label.width(f.label)
+	}
+	for i, f := range facts { // what is left over between them, or each its share
+		if sum <= room {
+			widths[i] += (room - sum) / float64(len(facts))
+		} else {
+			l := label.width(f.label)
+			widths[i] = l + (widths[i]-l)*(room-least)/(sum-least)
+		}
+	}
+	top, values := w.body*1.4, label.cap()+w.body*1.2
+	cells := make([]column, len(facts))
+	h := 0.0
+	for i, f := range facts {
+		cells[i] = column{lines: breakSpans(plain(value, f.value), widths[i]), cap: value.cap(), pitch: w.pitch()}
+		h = max(h, cells[i].height())
+	}
+	return block{h: top + values + h, draw: func(c *canvas, x, y float64) {
+		for i, f := range facts {
+			c.text(x, y+top+label.cap(), label, f.label)
+			cells[i].draw(c, x, y+top+values)
+			x += widths[i] + gap
+		}
+	}}
+}
+
+// bandHeight is the height of the exercise band at the head.
+func (w *wall) bandHeight() float64 { return min(w.mid*1.75, w.paper.Height*0.042) }
+
+// footTop is the room from the foot's top to its first line of text.
+func (w *wall) footTop() float64 { return w.body * 2.2 }
+
+// footing is the foot of every page: each may hang alone, so each carries the
+// cautions and the exercise mark.
+func (w *wall) footing() block {
+	s := w.regular(1)
+	pageW := w.bold(1).width(w.pageText(10, 10))
+	notes := column{lines: breakSpans(plain(s, strings.Join(w.w.SheetNotes, " ")), w.width()-pageW-w.gutter()*2),
+		cap: s.cap(), pitch: w.tight()}
+	h := w.footTop() + notes.height() + w.body*0.4
+	band := 0.0
+	if w.r.Plan.Incident.Exercise {
+		band = w.bandHeight() * 0.5
+		h += w.body*1.2 + band
+	}
+	return block{h: h, draw: func(c *canvas, x, y float64) {
+		notes.draw(c, x, y+w.footTop())
+		if band > 0 {
+			c.exerciseBand(x, y+h-band, w.width(), band, w.w.Exercise, "")
+		}
+	}}
+}
