@@ -16,7 +16,8 @@ import (
 )
 
 func (a *app) checkCommand() *cobra.Command {
-	var asJSON, strict bool
+	var as struct{ json, sarif bool }
+	var strict bool
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "checks plans and loads, and says what is wrong, where, and what to do",
@@ -49,11 +50,15 @@ empty, from "subject" on and in "place", are left out.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.runCheck(args, asJSON, strict, a.depth(cmd))
+			if as.json && as.sarif {
+				return usagef("--json and --sarif print different documents: choose one")
+			}
+			return a.runCheck(args, as.json, as.sarif, strict, a.depth(cmd))
 		},
 		ValidArgsFunction: tomlArgs,
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON document and nothing else")
+	cmd.Flags().BoolVar(&as.json, "json", false, "print one JSON document and nothing else")
+	cmd.Flags().BoolVar(&as.sarif, "sarif", false, "print a SARIF 2.1.0 log, for a code host that shows findings at their lines")
 	addFindingFlags(cmd, &strict)
 	return cmd
 }
@@ -91,7 +96,7 @@ type report struct {
 	Strict   bool           `json:"strict"`
 }
 
-func (a *app) runCheck(args []string, asJSON, strict bool, d depth) error {
+func (a *app) runCheck(args []string, asJSON, asSARIF, strict bool, d depth) error {
 	names, unreadable := expand(args)
 	var all finding.List
 	files := []checkedFile{}
@@ -123,7 +128,12 @@ func (a *app) runCheck(args []string, asJSON, strict bool, d depth) error {
 	}
 	all.Sort()
 
-	if asJSON {
+	switch {
+	case asSARIF:
+		if err := a.voice.json(sarif(all)); err != nil {
+			return err
+		}
+	case asJSON:
 		r := report{Findings: all, Counts: counts(all), Files: files, Strict: strict}
 		if all == nil {
 			r.Findings = finding.List{}
@@ -131,7 +141,7 @@ func (a *app) runCheck(args []string, asJSON, strict bool, d depth) error {
 		if err := a.voice.json(r); err != nil {
 			return err
 		}
-	} else {
+	default:
 		a.voice.findings(all, d)
 		if err := a.voice.flush(); err != nil {
 			return err
@@ -140,7 +150,7 @@ func (a *app) runCheck(args []string, asJSON, strict bool, d depth) error {
 	for _, err := range unreadable {
 		a.voice.complain(err)
 	}
-	if read := len(files) - countProblems(files); read > 0 && !asJSON {
+	if read := len(files) - countProblems(files); read > 0 && !asJSON && !asSARIF {
 		a.voice.tell("%s checked: %s", count(read, "file", "files"), tally(all))
 	}
 	switch {

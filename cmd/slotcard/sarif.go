@@ -1,0 +1,112 @@
+package main
+
+import (
+	"net/url"
+	"path/filepath"
+	"strings"
+
+	"slotcard/plan/finding"
+	"slotcard/plan/rules"
+)
+
+// Findings in SARIF 2.1.0 (OASIS), so that a code host shows them at their
+// lines. Only what that format asks for is written; a test validates it against
+// the published schema.
+
+type sarifLog struct {
+	Schema  string     `json:"$schema"`
+	Version string     `json:"version"`
+	Runs    []sarifRun `json:"runs"`
+}
+
+type sarifRun struct {
+	Tool struct {
+		Driver sarifDriver `json:"driver"`
+	} `json:"tool"`
+	ColumnKind string        `json:"columnKind"`
+	Results    []sarifResult `json:"results"`
+}
+
+type sarifDriver struct {
+	Name  string      `json:"name"`
+	Rules []sarifRule `json:"rules"`
+}
+
+type sarifRule struct {
+	ID      string       `json:"id"`
+	Short   sarifMessage `json:"shortDescription"`
+	Full    sarifMessage `json:"fullDescription"`
+	Help    sarifMessage `json:"help"`
+	Default struct {
+		Level string `json:"level"`
+	} `json:"defaultConfiguration"`
+}
+
+type sarifMessage struct {
+	Text string `json:"text"`
+}
+
+type sarifResult struct {
+	RuleID    string          `json:"ruleId"`
+	RuleIndex int             `json:"ruleIndex"`
+	Level     string          `json:"level"`
+	Message   sarifMessage    `json:"message"`
+	Locations []sarifLocation `json:"locations"`
+	Related   []sarifLocation `json:"relatedLocations,omitempty"`
+}
+
+type sarifLocation struct {
+	Physical struct {
+		Artifact struct {
+			URI string `json:"uri"`
+		} `json:"artifactLocation"`
+		Region *sarifRegion `json:"region,omitempty"`
+	} `json:"physicalLocation"`
+	Message *sarifMessage `json:"message,omitempty"`
+}
+
+type sarifRegion struct {
+	StartLine   int `json:"startLine"`
+	StartColumn int `json:"startColumn"`
+	EndColumn   int `json:"endColumn,omitempty"`
+}
+
+// sarifLevels by severity.
+var sarifLevels = map[finding.Severity]string{
+	finding.Note: "note", finding.Advice: "note", finding.Warning: "warning", finding.Error: "error",
+}
+
+func sarif(found finding.List) sarifLog {
+	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{}}
+	run.Tool.Driver.Name = "slotcard"
+	index := map[string]int{}
+	for i, r := range rules.All() {
+		index[r.ID] = i
+		rule := sarifRule{ID: r.ID, Short: sarifMessage{r.Statement}, Full: sarifMessage{r.Why}, Help: sarifMessage{r.Fix}}
+		rule.Default.Level = sarifLevels[r.Severity]
+		run.Tool.Driver.Rules = append(run.Tool.Driver.Rules, rule)
+	}
+	for _, f := range found {
+		text := f.Message
+		if len(f.Help) > 0 {
+			text += "\n" + strings.Join(f.Help, "\n")
+		}
+		result := sarifResult{RuleID: f.Rule, RuleIndex: index[f.Rule], Level: sarifLevels[f.Severity],
+			Message: sarifMessage{text}, Locations: []sarifLocation{sarifAt(f.Place)}}
+		for _, r := range f.Related {
+			at := sarifAt(r.Place)
+			at.Message = &sarifMessage{r.Message}
+			result.Related = append(result.Related, at)
+		}
+		run.Results = append(run.Results, result)
+	}
+	return sarifLog{Schema: "https://json.schemastore.org/sarif-2.1.0.json", Version: "2.1.0", Runs: []sarifRun{run}}
+}
+
+func sarifAt(p finding.Place) (l sarifLocation) {
+	l.Physical.Artifact.URI = (&url.URL{Path: filepath.ToSlash(p.File)}).EscapedPath()
+	if p.Line > 0 {
+		l.Physical.Region = &sarifRegion{StartLine: p.Line, StartColumn: p.Column, EndColumn: p.Column + max(p.Length, 1)}
+	}
+	return l
+}

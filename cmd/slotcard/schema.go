@@ -1,0 +1,41 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"slotcard/plan/schema"
+)
+
+// schemas are the files that have one.
+var schemas = map[string]func() []byte{"plan": schema.Plan, "load": schema.Load}
+
+func (a *app) schemaCommand() *cobra.Command {
+	names := []string{"load", "plan"}
+	return &cobra.Command{
+		Use:   "schema plan|load",
+		Short: "prints the JSON Schema of a file, for editors",
+		Long: `schema prints the JSON Schema (2020-12) of plan.toml or load.toml. An editor that
+knows TOML completes keys with it, shows what they mean, and underlines what is
+wrong while you type. What depends on several keys at once only check knows.
+
+Name the schema in the first line of the file, as the examples do:
+  #:schema plan.schema.json`,
+		Example: `  slotcard schema plan > plan.schema.json
+  slotcard schema load > load.schema.json`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usagef("say which schema: slotcard schema plan, or slotcard schema load")
+			}
+			return atMost(1, "one schema")(nil, args)
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			print, ok := schemas[args[0]]
+			if !ok {
+				return usagef("there is no schema for %q: there is one for plan and one for load", args[0])
+			}
+			_, err := a.voice.out.Write(print())
+			return err
+		},
+		ValidArgs: names,
+	}
+}

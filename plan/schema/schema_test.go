@@ -1,0 +1,163 @@
+package schema_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/BurntSushi/toml"
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/plan"
+	"slotcard/plan/schema"
+)
+
+// validator compiles a schema with an independent implementation of JSON
+// Schema 2020-12, which checks it against the published meta-schema.
+func validator(t *testing.T, source []byte) *jsonschema.Schema {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(source))
+	require.NoError(t, err)
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	require.NoError(t, c.AddResource("file:///slotcard.json", doc))
+	s, err := c.Compile("file:///slotcard.json")
+	require.NoError(t, err)
+	return s
+}
+
+// jsonOf is a TOML file as the validator sees it.
+func jsonOf(t *testing.T, data []byte) any {
+	t.Helper()
+	var v map[string]any
+	require.NoError(t, toml.Unmarshal(data, &v))
+	out, err := json.Marshal(dates(v))
+	require.NoError(t, err)
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(out))
+	require.NoError(t, err)
+	return doc
+}
+
+// dates writes local dates as TOML does; encoding/json adds a time of day.
+func dates(v any) any {
+	switch v := v.(type) {
+	case map[string]any:
+		for k := range v {
+			v[k] = dates(v[k])
+		}
+	case []map[string]any:
+		for i := range v {
+			dates(v[i])
+		}
+	case []any:
+		for i := range v {
+			v[i] = dates(v[i])
+		}
+	case time.Time:
+		if v.Location().String() == "date-local" {
+			return v.Format(time.DateOnly)
+		}
+	}
+	return v
+}
+
+func TestExamplesNameTheirSchemaAndFollowIt(t *testing.T) {
+	root := filepath.Join("..", "..")
+	plans, loads := validator(t, schema.Plan()), validator(t, schema.Load())
+	var files []string
+	for _, pattern := range []string{"examples/*/*.toml", "cmd/slotcard/starter/*.toml", "testdata/sound/*.toml", "testdata/read/*.toml"} {
+		found, err := filepath.Glob(filepath.Join(root, pattern))
+		require.NoError(t, err)
+		files = append(files, found...)
+	}
+	require.Greater(t, len(files), 6)
+	for _, name := range files {
+		data, err := os.ReadFile(name)
+		require.NoError(t, err)
+		s, want := plans, "plan.schema.json"
+		if plan.IsLoad(data) {
+			s, want = loads, "load.schema.json"
+		}
+		assert.NoError(t, s.Validate(jsonOf(t, data)), name)
+		if strings.Contains(name, "examples") {
+			assert.True(t, bytes.HasPrefix(data, []byte("#:schema ../"+want+"\n")), "%s does not name its schema in its first line", name)
+		}
+	}
+}
+
+// The schemas beside the examples are those that slotcard schema prints.
+func TestSchemaFilesAreFresh(t *testing.T) {
+	for name, want := range map[string][]byte{"plan": schema.Plan(), "load": schema.Load()} {
+		path := filepath.Join("..", "..", "examples", name+".schema.json")
+		got, err := os.ReadFile(path)
+		require.NoError(t, err)
+		assert.Equal(t, string(want), string(got), "renew it: go run ./cmd/slotcard schema %s > %s", name, path)
+	}
+}
+
+// What reading refuses, the schema refuses too, as far as one key is concerned.
+func TestSchemaRefuses(t *testing.T) {
+	plans, loads := validator(t, schema.Plan()), validator(t, schema.Load())
+	base := func(name string) string {
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "sound", name))
+		require.NoError(t, err)
+		return string(data)
+	}
+	tried := 0
+	for _, c := range []struct {
+		file, old, new string
+	}{
+		{"plan.toml", "[incident]", "[incident]\ncolor = \"red\""},
+		{"plan.toml", "[incident]", "[incident]\nlatitude = \"north\""},
+		{"plan.toml", "period ", "perio "},
+		{"load.toml", "[radio]", "[radio]\nmodel = 3"},
+		{"load.toml", `use     = "command"`, `use     = "commando"`},
+		{"load.toml", `use = "command"`, `use = "commando"`},
+	} {
+		text := base(c.file)
+		broken := strings.Replace(text, c.old, c.new, 1)
+		if broken == text {
+			continue // the other spelling of the same row stands in the file
+		}
+		tried++
+		s := plans
+		if c.file == "load.toml" {
+			s = loads
+		}
+		assert.Error(t, s.Validate(jsonOf(t, []byte(broken))), "%s with %s", c.file, c.new)
+	}
+	assert.Equal(t, 5, tried)
+}
+
+// Every key has a sentence that an editor can show.
+func TestEveryKeyIsDescribed(t *testing.T) {
+	for name, data := range map[string][]byte{"plan": schema.Plan(), "load": schema.Load()} {
+		var root map[string]any
+		require.NoError(t, json.Unmarshal(data, &root))
+		assert.Equal(t, "https://json-schema.org/draft/2020-12/schema", root["$schema"])
+		n := 0
+		var walk func(at string, v any)
+		walk = func(at string, v any) {
+			m, ok := v.(map[string]any)
+			if !ok {
+				return
+			}
+			if props, ok := m["properties"].(map[string]any); ok {
+				for k, p := range props {
+					n++
+					assert.NotEmpty(t, p.(map[string]any)["description"], "%s: %s.%s", name, at, k)
+					walk(at+"."+k, p)
+				}
+			}
+			walk(at, m["items"])
+		}
+		walk("", root)
+		assert.Greater(t, n, 30)
+	}
+}
