@@ -1,6 +1,7 @@
 package fonts_test
 
 import (
+	"bytes"
 	"math"
 	"strings"
 	"sync"
@@ -57,7 +58,7 @@ func TestMonoIsTabular(t *testing.T) {
 func TestWidthsAreThoseOfThePaper(t *testing.T) {
 	pdf := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm"})
 	for _, f := range fonts.All() {
-		pdf.AddUTF8FontFromBytes(f.String(), "", f.Data())
+		pdf.AddUTF8FontFromBytes(f.String(), "", bytes.Clone(f.Data()))
 	}
 	pdf.AddPage()
 	alphabet := []rune(drawn)

@@ -53,7 +53,8 @@ func PDF(w io.Writer, d *layout.Document, created time.Time) error {
 	p.count(d)
 	for _, f := range fonts.All() {
 		if p.faces[f] {
-			p.AddUTF8FontFromBytes(f.String(), "", f.Data())
+			// Making the subset, fpdf writes into the bytes it was given.
+			p.AddUTF8FontFromBytes(f.String(), "", bytes.Clone(f.Data()))
 		}
 	}
 	for i := range d.Pages {

@@ -4,11 +4,13 @@
 // [Zbar], [Qpdf] and [Mutool] are second opinions that need a program.
 //
 // PDFium runs as WebAssembly inside of the test, so there is nothing to
-// install. Compiling it takes some seconds, under the race detector much
-// longer, once for a machine: the result is kept in the user's cache
-// directory. A page then takes about 0.4 s at 300 dpi and two to three times
-// that under the race detector, so look at few pages, and at 200 dpi where that
-// will do. Pages count from 0; lengths are millimetres from the top left.
+// install. Compiling it takes about four seconds on two cores, half a minute
+// under the race detector, once for a machine: the result is kept in the
+// user's cache directory, so run without the race detector first. After that
+// it starts in a third of a second. A page takes 0.1 to 0.4 s at 300 dpi; the
+// race detector slows text down more than pictures. So look at few pages, and
+// at 200 dpi where that will do. Pages count from 0; lengths are millimetres
+// from the top left.
 package rendertest
 
 import (
@@ -148,7 +150,8 @@ func (d *Doc) Bookmarks() []Bookmark {
 	return out
 }
 
-// Image is a picture of a page.
+// Image is a picture of a page. The engine rounds its size up, so it may be a
+// pixel larger than the page.
 func (d *Doc) Image(page, dpi int) *image.Gray {
 	d.t.Helper()
 	r, err := d.eng.RenderPageInDPI(&requests.RenderPageInDPI{Page: d.page(page), DPI: dpi, ImageFormat: requests.RenderImageFormatGrayscale})
