@@ -223,6 +223,9 @@ func TestEdges(t *testing.T) {
 			{"shape", 208, 78, 110, 80, 103.3},
 			{"left of its hole", 215, 78, 90, 80, 85},
 			{"right of its hole", 215, 90, 110, 95, 106},
+			// Legs of 10 by 20 mm: the mitre reaches 0.75 / sin(atan(10/20)) = 1.677 mm beyond the corner at 205.
+			{"mitred tip of a stroke", 203.9, 120, 140, 129.71, 130.29},
+			{"above the tip", 203.2, 120, 140, math.NaN(), math.NaN()},
 			{"stroke of a panel placed upright", 30, 15, 22, 19.9, 20.1},
 			{"strokes of a panel turned once", 75, 95, 150, 99.9, 140.1},
 		} {
