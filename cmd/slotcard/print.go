@@ -317,11 +317,12 @@ func unknownSize(what, name string, at finding.Place, known []string) finding.Fi
 
 func sheetsOf(r *plan.Resolved, card, paper layout.Size) []*sheet {
 	var deck *layout.Deck
+	symbols := new(layout.Symbols) // cards and wall sheet show the same codes
 	sheets := []*sheet{
 		{
 			name: "cards",
 			lay: func() (doc *layout.Document, found finding.List, err error) {
-				if deck, found = layout.Deal(r, layout.CardOptions{Size: card}); deck == nil {
+				if deck, found = layout.Deal(r, layout.CardOptions{Size: card, Symbols: symbols}); deck == nil {
 					return nil, found, nil
 				}
 				doc, err = deck.Sheets(layout.SheetOptions{Paper: paper})
@@ -336,7 +337,7 @@ func sheetsOf(r *plan.Resolved, card, paper layout.Size) []*sheet {
 		{
 			name: "wall",
 			lay: func() (*layout.Document, finding.List, error) {
-				d, found := layout.Wall(r, layout.WallOptions{Paper: paper})
+				d, found := layout.Wall(r, layout.WallOptions{Paper: paper, Symbols: symbols})
 				return d, found, nil
 			},
 			say: func(d *layout.Document) string {
