@@ -130,7 +130,7 @@ func (p *pdf) count(d *layout.Document) {
 
 func (p *pdf) page(pg *layout.Page, lastHeight float64) {
 	p.AddPageFormat("P", fpdf.SizeType{Wd: pg.Width, Ht: pg.Height})
-	p.SetPageBox("trim", 0, 0, pg.Width, pg.Height)
+	p.SetPageBox("trim", pg.Trim, pg.Trim, pg.Width-2*pg.Trim, pg.Height-2*pg.Trim)
 	for _, b := range pg.Bookmarks {
 		p.SetFont(fonts.Regular.String(), "", 10)
 		// fpdf takes the height of the last page for all; -1 means something else to it.
