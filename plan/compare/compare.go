@@ -1,0 +1,165 @@
+// Package compare tells how a slot list that was read from a card differs from
+// the lists of a plan. Start with [With]; [Report.Say] puts it in words.
+//
+// A list that was built with one slot skipped is told as that, and not as a
+// difference in every slot behind it: the two lists are aligned first.
+package compare
+
+import (
+	"slices"
+
+	"slotcard/plan"
+	"slotcard/plan/slotlist"
+)
+
+// Field is a value of the head of a list, or of a slot. Names stay: they are in
+// the JSON of verify.
+type Field string
+
+// Fields of the head, in the order in which they are said.
+const (
+	Incident Field = "incident"
+	Period   Field = "period"
+	Times    Field = "times" // of the period
+	Edition  Field = "load edition"
+)
+
+// Fields of a slot.
+const (
+	Name      Field = "name"
+	Receive   Field = "receive" // a frequency, or system and talkgroup
+	Transmit  Field = "transmit"
+	RxTone    Field = "receive tone"
+	TxTone    Field = "transmit tone"
+	Mode      Field = "mode"
+	Width     Field = "width"
+	Use       Field = "use"
+	Divisions Field = "divisions"
+)
+
+// Head is a value of the head that differs.
+type Head struct {
+	Field      Field
+	Card, Plan string
+}
+
+// Kind is what is the matter with a slot.
+type Kind string
+
+const (
+	Changed Kind = "changed" // something else in its place
+	Missing Kind = "missing" // in the plan, not on the card
+	Extra   Kind = "extra"   // on the card, not in the plan
+	Moved   Kind = "moved"   // on the card, in another place
+	Swapped Kind = "swapped" // two slots stand in each other's place
+	Shifted Kind = "shifted" // right by themselves, each as far off as the others
+)
+
+// Difference is one thing that is wrong with the slots of a card.
+type Difference struct {
+	Kind Kind
+	// Slot and To are the first and the last slot of the plan that it is about,
+	// the same for one slot; 0 for Extra. CardSlot is where the first of them
+	// stands on the card; 0 for Missing.
+	Slot, To, CardSlot int
+	Card, Plan         *slotlist.Line // of the first slot; nil where there is none
+	Fields             []Field        // of Changed: which differ
+	Causes             []Difference   // of Shifted: what has pushed the slots
+}
+
+// Report is what comparing has found.
+type Report struct {
+	Card        slotlist.List // as it was read
+	Against     slotlist.List // the plan's list, as reading it gives it
+	List        *plan.List    // the list of the plan that it was compared with
+	Other       *plan.List    // another list of the plan, where the card holds just that; else nil
+	Head        []Head
+	Differences []Difference
+
+	plan *plan.Resolved
+}
+
+// Same tells whether the card is what the plan prints: slots and head.
+func (r *Report) Same() bool { return r.SameSlots() && len(r.Head) == 0 }
+
+// SameSlots tells whether the list is the plan's, whatever its head says: then
+// the radio is right, though the card may be of another period.
+func (r *Report) SameSlots() bool { return len(r.Differences) == 0 }
+
+// With compares a list that was read with the list of the plan that it is
+// closest to; of equally close ones with the first. The plan has no errors, and
+// so at least one list.
+func With(card slotlist.List, r *plan.Resolved) *Report {
+	var closest *Report
+	least := 0
+	for _, l := range r.Lists {
+		report, cost := compared(card, r, l)
+		if closest == nil || cost < least {
+			closest, least = report, cost
+		}
+	}
+	return closest
+}
+
+// WithList compares a list that was read with one list of the plan: the one
+// that its carrier should have.
+func WithList(card slotlist.List, r *plan.Resolved, l *plan.List) *Report {
+	report, _ := compared(card, r, l)
+	if !report.SameSlots() {
+		for _, o := range r.Lists {
+			if o.Code == card.Code() {
+				report.Other = o
+			}
+		}
+	}
+	return report
+}
+
+func compared(card slotlist.List, r *plan.Resolved, l *plan.List) (*Report, int) {
+	against, _, err := slotlist.Parse(l.Text)
+	if err != nil {
+		panic("compare: the plan's own list: " + err.Error())
+	}
+	report := &Report{Card: card, Against: against, List: l, plan: r}
+	report.head()
+	steps, cost := align(card.Lines, against.Lines)
+	report.Differences = differences(steps, card.Lines, against.Lines)
+	return report, cost
+}
+
+func (r *Report) head() {
+	add := func(f Field, card, plan string) {
+		if card != plan {
+			r.Head = append(r.Head, Head{f, card, plan})
+		}
+	}
+	add(Incident, r.Card.Incident, r.Against.Incident)
+	add(Period, number(r.Card.Period), number(r.Against.Period))
+	add(Times, interval(r.Card), interval(r.Against))
+	add(Edition, r.Card.Edition, r.Against.Edition)
+}
+
+// fields are those in which two slots differ.
+func fields(a, b slotlist.Line) (differ []Field) {
+	for _, f := range []struct {
+		name Field
+		same bool
+	}{
+		{Name, a.Name == b.Name},
+		{Receive, a.Rx == b.Rx && a.System == b.System && a.Talkgroup == b.Talkgroup},
+		{Transmit, a.Tx == b.Tx},
+		{RxTone, a.RxTone == b.RxTone},
+		{TxTone, a.TxTone == b.TxTone},
+		{Mode, a.Mode == b.Mode},
+		{Width, a.Width == b.Width},
+		{Use, a.Use == b.Use},
+		{Divisions, slices.Equal(a.Divisions, b.Divisions)},
+	} {
+		if !f.same {
+			differ = append(differ, f.name)
+		}
+	}
+	return differ
+}
+
+func same(a, b slotlist.Line) bool { return len(fields(a, b)) == 0 }

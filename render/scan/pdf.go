@@ -1,0 +1,655 @@
+package scan
+
+import (
+	"bytes"
+	"compress/zlib"
+	"errors"
+	"fmt"
+	"image"
+	"io"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/makiuchi-d/gozxing"
+)
+
+// This file reads PDFs that slotcard wrote, and no others: one table of
+// objects, pages in one list, streams that are deflated or plain, and the few
+// operators that render inks with. Whatever else a PDF may hold could hide a
+// code or show another one, so it is an error and not passed over.
+
+// ErrForeign is a PDF that slotcard did not write, or that another program has
+// changed since.
+var ErrForeign = errors.New("is no PDF as slotcard wrote it, and no other can be read; scan or photograph the paper instead")
+
+const (
+	maxInflated = 256 << 20 // bytes of all streams of a file
+	maxPages    = 10_000
+	maxCodes    = 100_000 // places of codes in a file
+	maxDepth    = 4       // forms inside of forms, arrays inside of arrays
+)
+
+// PDF reads the codes that are drawn on each page of a PDF that slotcard wrote:
+// from the drawing itself, module by module, not from a picture of it. A code
+// that is drawn and cannot be read is an error. The error is [ErrForeign],
+// perhaps with what is foreign in it, for any other PDF.
+func PDF(data []byte) (pages [][]Code, err error) {
+	if len(data) > MaxFile {
+		return nil, fmt.Errorf("is larger than %d MB", MaxFile>>20)
+	}
+	d, err := openPDF(data)
+	if err != nil {
+		return nil, err
+	}
+	pages = make([][]Code, len(d.pages))
+	texts := map[string]string{} // of symbols, by their modules
+	total := 0
+	for i, p := range d.pages {
+		symbols, err := d.page(p)
+		if err != nil {
+			return nil, fmt.Errorf("page %d: %w", i+1, err)
+		}
+		if total += len(symbols); total > maxCodes {
+			return nil, fmt.Errorf("holds more than %d codes", maxCodes)
+		}
+		for _, s := range symbols {
+			text, ok := texts[s.modules]
+			if !ok {
+				if text, ok = s.text(); !ok {
+					return nil, fmt.Errorf("page %d: a code is drawn on it that cannot be read", i+1)
+				}
+				texts[s.modules] = text
+			}
+			pages[i] = append(pages[i], Code{Text: text, X: s.x, Y: s.y, Side: s.side})
+		}
+		slices.SortStableFunc(pages[i], func(a, b Code) int {
+			if math.Abs(a.Y-b.Y) > (a.Side+b.Side)/4 {
+				return int(math.Copysign(1, a.Y-b.Y))
+			}
+			return int(math.Copysign(1, a.X-b.X))
+		})
+	}
+	if total == 0 {
+		return nil, ErrNoCode
+	}
+	return pages, nil
+}
+
+// Values of a PDF: float64, name, text, reference, dict, []any; keyword for
+// operators, true, false and null.
+type (
+	name      string
+	text      string
+	keyword   string
+	reference int
+	dict      map[name]any
+)
+
+// pdf is a file that was opened.
+type pdf struct {
+	data     []byte
+	objects  map[reference]int // where each begins
+	pages    []dict
+	inflated int
+	forms    map[reference][]symbol
+}
+
+func foreign(format string, args ...any) error {
+	return fmt.Errorf("%w (%s)", ErrForeign, fmt.Sprintf(format, args...))
+}
+
+var startxref = regexp.MustCompile(`startxref\s+(\d{1,10})\s+%%EOF\s*$`)
+
+func openPDF(data []byte) (*pdf, error) {
+	d := &pdf{data: data, objects: map[reference]int{}, forms: map[reference][]symbol{}}
+	tail := data[max(0, len(data)-64):]
+	m := startxref.FindSubmatch(tail)
+	if m == nil {
+		return nil, foreign("it breaks off before its end")
+	}
+	at, _ := strconv.Atoi(string(m[1]))
+	if at >= len(data) {
+		return nil, foreign("it is shorter than it says")
+	}
+	trailer, err := d.table(at)
+	if err != nil {
+		return nil, err
+	}
+	for _, key := range []name{"Prev", "Encrypt", "XRefStm"} {
+		if trailer[key] != nil {
+			return nil, foreign("its trailer has %s", key)
+		}
+	}
+	info, err := d.dict(trailer["Info"])
+	if err != nil {
+		return nil, err
+	}
+	if info["Producer"] != text("slotcard") {
+		return nil, foreign("another program wrote it")
+	}
+	root, err := d.dict(trailer["Root"])
+	if err != nil {
+		return nil, err
+	}
+	tree, err := d.dict(root["Pages"])
+	if err != nil {
+		return nil, err
+	}
+	kids, ok := tree["Kids"].([]any)
+	if !ok || len(kids) > maxPages {
+		return nil, foreign("it has no list of at most %d pages", maxPages)
+	}
+	for _, k := range kids {
+		p, err := d.dict(k)
+		if err != nil {
+			return nil, err
+		}
+		if p["Type"] != name("Page") || p["Annots"] != nil || p["Rotate"] != nil {
+			return nil, foreign("it has pages of another kind")
+		}
+		d.pages = append(d.pages, p)
+	}
+	return d, nil
+}
+
+// table reads where objects begin, and returns the trailer behind it.
+func (d *pdf) table(at int) (dict, error) {
+	l := &lexer{data: d.data, at: at}
+	if l.next() != keyword("xref") {
+		return nil, foreign("it has no table of objects")
+	}
+	first, ok1 := l.next().(float64)
+	count, ok2 := l.next().(float64)
+	if !ok1 || !ok2 || first != 0 || count < 1 || int(count) > len(d.data)/20 {
+		return nil, foreign("its table of objects is damaged")
+	}
+	for i := range int(count) {
+		offset, ok1 := l.next().(float64)
+		_, ok2 := l.next().(float64)
+		kind, ok3 := l.next().(keyword)
+		if !ok1 || !ok2 || !ok3 || offset < 0 || int(offset) >= len(d.data) {
+			return nil, foreign("its table of objects is damaged")
+		}
+		if kind == "n" {
+			d.objects[reference(i)] = int(offset)
+		}
+	}
+	if l.next() != keyword("trailer") {
+		return nil, foreign("its table of objects is in several parts")
+	}
+	trailer, ok := l.value(0).(dict)
+	if !ok {
+		return nil, foreign("its trailer is damaged")
+	}
+	return trailer, nil
+}
+
+// object is the lexer behind the value of an object, and the value.
+func (d *pdf) object(v any) (*lexer, any, error) {
+	ref, ok := v.(reference)
+	at, known := d.objects[ref]
+	if !ok || !known {
+		return nil, nil, foreign("an object is missing")
+	}
+	l := &lexer{data: d.data, at: at}
+	if l.next() != float64(ref) || l.next() != float64(0) || l.next() != keyword("obj") {
+		return nil, nil, foreign("an object does not stand where its table says")
+	}
+	return l, l.value(0), nil
+}
+
+// dict is a dictionary, by itself or by reference.
+func (d *pdf) dict(v any) (dict, error) {
+	if direct, ok := v.(dict); ok {
+		return direct, nil
+	}
+	_, v, err := d.object(v)
+	if err != nil {
+		return nil, err
+	}
+	if direct, ok := v.(dict); ok {
+		return direct, nil
+	}
+	return nil, foreign("an object is of another kind")
+}
+
+// stream is the content of a stream, and its dictionary.
+func (d *pdf) stream(v any) ([]byte, dict, error) {
+	l, value, err := d.object(v)
+	if err != nil {
+		return nil, nil, err
+	}
+	head, ok := value.(dict)
+	length, ok2 := head["Length"].(float64)
+	if !ok || !ok2 || l.next() != keyword("stream") || l.at >= len(d.data) || d.data[l.at] != '\n' {
+		return nil, nil, foreign("a stream is damaged")
+	}
+	at := l.at + 1
+	if length < 0 || at+int(length) > len(d.data) {
+		return nil, nil, foreign("a stream is longer than the file")
+	}
+	raw := d.data[at : at+int(length)]
+	if head["DecodeParms"] != nil {
+		return nil, nil, foreign("a stream is packed in another way")
+	}
+	switch head["Filter"] {
+	case nil:
+		return raw, head, nil
+	case name("FlateDecode"):
+	default:
+		return nil, nil, foreign("a stream is packed in another way")
+	}
+	z, err := zlib.NewReader(bytes.NewReader(raw))
+	if err != nil {
+		return nil, nil, foreign("a stream cannot be unpacked")
+	}
+	left := maxInflated - d.inflated
+	content, err := io.ReadAll(io.LimitReader(z, int64(left)+1))
+	if err != nil {
+		return nil, nil, foreign("a stream cannot be unpacked")
+	}
+	if len(content) > left {
+		return nil, nil, fmt.Errorf("unpacks to more than %d MB", maxInflated>>20)
+	}
+	d.inflated += len(content)
+	return content, head, nil
+}
+
+// page is what symbols stand on a page, their places in points from its top.
+func (d *pdf) page(p dict) ([]symbol, error) {
+	box, ok := p["MediaBox"].([]any)
+	if !ok || len(box) != 4 {
+		return nil, foreign("it has no size")
+	}
+	var size [4]float64
+	for i := range box {
+		if size[i], ok = box[i].(float64); !ok {
+			return nil, foreign("it has no size")
+		}
+	}
+	content, _, err := d.stream(p["Contents"])
+	if err != nil {
+		return nil, err
+	}
+	symbols, err := d.drawn(content, p["Resources"], 0)
+	if err != nil {
+		return nil, err
+	}
+	for i := range symbols {
+		s := &symbols[i]
+		s.x, s.y = s.x-size[0], size[3]-s.y
+		if s.x < 0 || s.y < 0 || s.x > size[2]-size[0] || s.y > size[3]-size[1] {
+			return nil, foreign("a code stands beside the paper")
+		}
+	}
+	return symbols, nil
+}
+
+// matrix maps x, y to a·x + c·y + e, b·x + d·y + f.
+type matrix [6]float64
+
+// then is first m, then n.
+func (m matrix) then(n matrix) matrix {
+	return matrix{
+		m[0]*n[0] + m[1]*n[2], m[0]*n[1] + m[1]*n[3],
+		m[2]*n[0] + m[3]*n[2], m[2]*n[1] + m[3]*n[3],
+		m[4]*n[0] + m[5]*n[2] + n[4], m[4]*n[1] + m[5]*n[3] + n[5],
+	}
+}
+
+func (m matrix) apply(x, y float64) (u, v float64) {
+	return m[0]*x + m[2]*y + m[4], m[1]*x + m[3]*y + m[5]
+}
+
+// symbol is a QR symbol as it is drawn.
+type symbol struct {
+	size    int
+	modules string // row by row, a byte each: 1 for dark
+	x, y    float64
+	side    float64
+}
+
+// placed is the symbol seen through a transformation.
+func (s symbol) placed(m matrix) symbol {
+	s.x, s.y = m.apply(s.x, s.y)
+	s.side *= math.Sqrt(math.Abs(m[0]*m[3] - m[1]*m[2]))
+	return s
+}
+
+// text draws the modules and reads them.
+func (s symbol) text() (string, bool) {
+	const dots, quiet = 4, 4
+	img := image.NewGray(image.Rect(0, 0, (s.size+2*quiet)*dots, (s.size+2*quiet)*dots))
+	for y := range img.Rect.Dy() {
+		for x := range img.Rect.Dx() {
+			u, v := x/dots-quiet, y/dots-quiet
+			if u < 0 || v < 0 || u >= s.size || v >= s.size || s.modules[v*s.size+u] == 0 {
+				img.Pix[y*img.Stride+x] = 0xFF
+			}
+		}
+	}
+	bits := bitmap(img)
+	c, ok := readOne(bits, gozxing.DecodeHintType_PURE_BARCODE)
+	if !ok {
+		c, ok = readOne(bits, gozxing.DecodeHintType_TRY_HARDER)
+	}
+	return c.Text, ok
+}
+
+// passive are the operators that draw something else, or set what does not
+// touch a filled path, with how many operands each takes. It is all that render
+// and the library below it write.
+var passive = map[keyword]int{
+	"G": 1, "RG": 3, "w": 1, "d": 2, "J": 1, "j": 1,
+	"BT": 0, "ET": 0, "Tf": 2, "Td": 2, "Tj": 1,
+}
+
+type graphics struct {
+	ctm   matrix
+	black bool
+}
+
+// drawn follows a content stream, and returns the symbols in it.
+func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) {
+	var out []symbol
+	now := graphics{matrix{1, 0, 0, 1, 0, 0}, true}
+	var saved []graphics
+	var rects [][4]float64
+	other := false // the path holds more than rectangles
+	var operands []any
+	l := &lexer{data: content}
+	numbers := func(n int) ([]float64, bool) {
+		if len(operands) != n {
+			return nil, false
+		}
+		vs := make([]float64, n)
+		for i, o := range operands {
+			v, ok := o.(float64)
+			if !ok {
+				return nil, false
+			}
+			vs[i] = v
+		}
+		return vs, true
+	}
+	for {
+		v := l.value(0)
+		op, isOp := v.(keyword)
+		if !isOp {
+			if v == nil {
+				return nil, foreign("its drawing is damaged")
+			}
+			if operands = append(operands, v); len(operands) > 8 {
+				return nil, foreign("its drawing is damaged")
+			}
+			continue
+		}
+		bad := false
+		switch op {
+		case "": // the end
+			if len(operands) > 0 || len(saved) > 0 {
+				return nil, foreign("its drawing breaks off")
+			}
+			return out, nil
+		case "q":
+			if saved = append(saved, now); len(saved) > 64 {
+				return nil, foreign("its drawing is damaged")
+			}
+		case "Q":
+			if len(saved) == 0 {
+				return nil, foreign("its drawing is damaged")
+			}
+			now, saved = saved[len(saved)-1], saved[:len(saved)-1]
+		case "cm":
+			vs, ok := numbers(6)
+			if bad = !ok; ok {
+				now.ctm = matrix(vs).then(now.ctm)
+			}
+		case "g":
+			vs, ok := numbers(1)
+			bad, now.black = !ok, ok && vs[0] == 0
+		case "rg":
+			vs, ok := numbers(3)
+			bad, now.black = !ok, ok && vs[0] == 0 && vs[1] == 0 && vs[2] == 0
+		case "re":
+			vs, ok := numbers(4)
+			if bad = !ok; ok {
+				rects = append(rects, [4]float64(vs))
+			}
+		case "m", "l":
+			_, ok := numbers(2)
+			bad, other = !ok, true
+		case "c":
+			_, ok := numbers(6)
+			bad, other = !ok, true
+		case "h":
+			bad = len(operands) != 0
+		case "f", "S", "B":
+			if op == "f" && !other && now.black {
+				if s, ok := symbolOf(rects); ok {
+					out = append(out, s.placed(now.ctm))
+				}
+			}
+			bad = len(operands) != 0
+			rects, other = rects[:0], false
+		case "Do":
+			form, err := d.form(operands, resources, depth)
+			if err != nil {
+				return nil, err
+			}
+			for _, s := range form {
+				out = append(out, s.placed(now.ctm))
+			}
+		default:
+			n, known := passive[op]
+			if !known {
+				return nil, foreign("it is drawn with %q", string(op))
+			}
+			bad = len(operands) != n
+		}
+		if bad {
+			return nil, foreign("its drawing is damaged")
+		}
+		if len(out) > maxCodes {
+			return nil, fmt.Errorf("holds more than %d codes", maxCodes)
+		}
+		operands = operands[:0]
+	}
+}
+
+// form is what symbols a form draws that is placed by name.
+func (d *pdf) form(operands []any, resources any, depth int) ([]symbol, error) {
+	if len(operands) != 1 || depth == maxDepth {
+		return nil, foreign("its drawing is damaged")
+	}
+	res, err := d.dict(resources)
+	if err != nil {
+		return nil, err
+	}
+	forms, err := d.dict(res["XObject"])
+	if err != nil {
+		return nil, err
+	}
+	called, _ := operands[0].(name)
+	ref, ok := forms[called].(reference)
+	if !ok {
+		return nil, foreign("an object is missing")
+	}
+	if symbols, ok := d.forms[ref]; ok {
+		return symbols, nil
+	}
+	content, head, err := d.stream(ref)
+	if err != nil {
+		return nil, err
+	}
+	if head["Subtype"] != name("Form") || head["Matrix"] != nil || head["Group"] != nil {
+		return nil, foreign("it places a picture, or a form of another kind")
+	}
+	inner := head["Resources"]
+	if inner == nil {
+		inner = resources
+	}
+	symbols, err := d.drawn(content, inner, depth+1)
+	if err != nil {
+		return nil, err
+	}
+	d.forms[ref] = symbols
+	return symbols, nil
+}
+
+// symbolOf takes a path of dark runs, in modules from the symbol's corner, for
+// the symbol that it is: of 21 to 177 modules on a side, in steps of four
+// (ISO/IEC 18004; secondary).
+func symbolOf(rects [][4]float64) (symbol, bool) {
+	const least, most = 21, 177
+	size := 0.0
+	for _, r := range rects {
+		for _, v := range r {
+			if v < 0 || v > most || v != math.Trunc(v) {
+				return symbol{}, false
+			}
+		}
+		if r[3] != 1 {
+			return symbol{}, false
+		}
+		size = max(size, r[0]+r[2], r[1]+1)
+	}
+	n := int(size)
+	if n < least || n > most || (n-least)%4 != 0 {
+		return symbol{}, false
+	}
+	modules := []byte(strings.Repeat("\x00", n*n))
+	for _, r := range rects {
+		for x := range int(r[2]) {
+			modules[int(r[1])*n+int(r[0])+x] = 1
+		}
+	}
+	return symbol{size: n, modules: string(modules), x: size / 2, y: size / 2, side: size}, true
+}
+
+// lexer reads values of a PDF, one behind the other.
+type lexer struct {
+	data []byte
+	at   int
+}
+
+// value reads a value with all that is in it; nil where there is none.
+func (l *lexer) value(depth int) any {
+	v := l.next()
+	switch v {
+	case keyword("<<"):
+		if depth == maxDepth {
+			return nil
+		}
+		d := dict{}
+		for {
+			key := l.next()
+			if key == keyword(">>") {
+				return d
+			}
+			k, ok := key.(name)
+			inner := l.value(depth + 1)
+			if !ok || inner == nil || inner == keyword("") {
+				return nil
+			}
+			d[k] = inner
+		}
+	case keyword("["):
+		if depth == maxDepth {
+			return nil
+		}
+		list := []any{}
+		for {
+			inner := l.value(depth + 1)
+			switch inner {
+			case nil, keyword(""):
+				return nil
+			case keyword("]"):
+				return list
+			}
+			list = append(list, inner)
+		}
+	}
+	// An object by reference: 12 0 R.
+	if n, ok := v.(float64); ok && n >= 0 && n == math.Trunc(n) {
+		back := l.at
+		if l.next() == float64(0) && l.next() == keyword("R") {
+			return reference(n)
+		}
+		l.at = back
+	}
+	return v
+}
+
+// next reads a number, a name, a text, or a word; the empty word is the end,
+// nil is what is none of them.
+func (l *lexer) next() any {
+	for l.at < len(l.data) && blank(l.data[l.at]) {
+		l.at++
+	}
+	if l.at == len(l.data) {
+		return keyword("")
+	}
+	start := l.at
+	c := l.data[l.at]
+	l.at++
+	switch c {
+	case '(':
+		return l.text()
+	case '<', '>':
+		if l.at < len(l.data) && l.data[l.at] == c {
+			l.at++
+			return keyword(l.data[start:l.at])
+		}
+		return nil
+	case '[', ']':
+		return keyword(c)
+	case '%', ')', '{', '}':
+		return nil
+	}
+	for l.at < len(l.data) && !blank(l.data[l.at]) && !bytes.ContainsRune([]byte("()<>[]{}/%"), rune(l.data[l.at])) {
+		l.at++
+	}
+	word := string(l.data[start:l.at])
+	if c == '/' {
+		return name(word[1:])
+	}
+	if c >= '0' && c <= '9' || c == '-' || c == '.' || c == '+' {
+		if len(word) > 32 {
+			return nil
+		}
+		v, err := strconv.ParseFloat(word, 64)
+		if err != nil || math.Abs(v) > 1e10 {
+			return nil
+		}
+		return v
+	}
+	return keyword(word)
+}
+
+// text reads up to the bracket that closes; what is escaped stays as it is.
+func (l *lexer) text() any {
+	start, open := l.at, 1
+	for ; l.at < len(l.data); l.at++ {
+		switch l.data[l.at] {
+		case '\\':
+			l.at++
+		case '(':
+			open++
+		case ')':
+			if open--; open == 0 {
+				l.at++
+				return text(l.data[start : l.at-1])
+			}
+		}
+	}
+	l.at = len(l.data)
+	return nil
+}
+
+func blank(c byte) bool {
+	return c == ' ' || c == '\n' || c == '\r' || c == '\t' || c == '\f' || c == 0
+}

@@ -1,0 +1,316 @@
+// Package scan reads QR codes back: out of photographs and scans with
+// [Picture], and out of slotcard's own PDFs with [PDF]. It returns the texts
+// that the codes hold, and knows nothing of what they mean.
+//
+// What is read comes from outside: sizes are bounded before anything is
+// decoded, and whatever does not fit the bounds is an error that says so.
+package scan
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"image"
+	_ "image/jpeg" // decoders of pictures
+	_ "image/png"
+	"math"
+	"slices"
+
+	"github.com/makiuchi-d/gozxing"
+	multi "github.com/makiuchi-d/gozxing/multi/qrcode"
+	"github.com/makiuchi-d/gozxing/qrcode"
+	"github.com/makiuchi-d/gozxing/qrcode/detector"
+	"golang.org/x/image/draw"
+	_ "golang.org/x/image/webp" // decoder of pictures
+)
+
+const (
+	// MaxFile bounds a file of any kind, in bytes.
+	MaxFile = 64 << 20
+	// MaxPixels bounds a picture before it is decoded: twice what the sensor of
+	// a large camera has.
+	MaxPixels = 100_000_000
+)
+
+// Code is a QR code that was read.
+type Code struct {
+	Text string
+	// X, Y is its middle, from the top left of the upright picture or page, and
+	// Side about how long it is: pixels in a picture, points on a page.
+	X, Y, Side float64
+}
+
+// Kind is what a file holds, told by its first bytes.
+type Kind uint8
+
+const (
+	Text    Kind = iota // none of the others
+	Photo               // PNG, JPEG or WebP: for [Picture]
+	Paper               // PDF: for [PDF]
+	Unknown             // a picture of a kind that is not read
+)
+
+// KindOf tells what a file holds. Of a picture that is not read, name is what
+// its kind is called.
+func KindOf(data []byte) (kind Kind, name string) {
+	has := func(at int, s string) bool {
+		return len(data) >= at+len(s) && string(data[at:at+len(s)]) == s
+	}
+	switch {
+	case has(0, "\x89PNG\r\n\x1a\n"):
+		return Photo, "PNG"
+	case has(0, "\xff\xd8\xff"):
+		return Photo, "JPEG"
+	case has(0, "RIFF") && has(8, "WEBP"):
+		return Photo, "WebP"
+	case has(0, "%PDF-"):
+		return Paper, "PDF"
+	case has(4, "ftypavif") || has(4, "ftypavis"):
+		return Unknown, "AVIF"
+	case has(4, "ftyp"): // ISO base media: HEIC under several brands, and films
+		return Unknown, "HEIC"
+	case has(0, "GIF8"):
+		return Unknown, "GIF"
+	case has(0, "II*\x00") || has(0, "MM\x00*"):
+		return Unknown, "TIFF"
+	case has(0, "BM") && bytes.IndexByte(data[:min(len(data), 64)], 0) >= 0:
+		return Unknown, "BMP"
+	}
+	return Text, "text"
+}
+
+// ErrNoCode is a picture or a PDF in which no code was read.
+var ErrNoCode = errors.New("no code is read in it")
+
+// Picture reads the codes in a PNG, JPEG or WebP, upright as its orientation
+// tag says: from the top down, and from left to right where they stand side by
+// side. A picture that is too large, damaged or without a code is an error.
+func Picture(data []byte) ([]Code, error) {
+	if len(data) > MaxFile {
+		return nil, fmt.Errorf("is larger than %d MB", MaxFile>>20)
+	}
+	config, _, err := image.DecodeConfig(bytes.NewReader(data))
+	if err != nil {
+		return nil, errors.New("is a damaged picture: its size cannot be read")
+	}
+	if config.Width <= 0 || config.Height <= 0 || config.Width > MaxPixels/config.Height {
+		return nil, fmt.Errorf("is a picture of %d by %d pixels: more than %d million are not read", config.Width, config.Height, MaxPixels/1_000_000)
+	}
+	img, _, err := image.Decode(bytes.NewReader(data))
+	if err != nil {
+		return nil, errors.New("is a damaged picture: it breaks off, or holds what no picture holds")
+	}
+	codes := Codes(upright(grey(img), orientation(data)))
+	if len(codes) == 0 {
+		return nil, ErrNoCode
+	}
+	return codes, nil
+}
+
+// grey is the brightness of a picture on white, from 0, 0.
+func grey(img image.Image) *image.Gray {
+	b := img.Bounds()
+	out := image.NewGray(image.Rect(0, 0, b.Dx(), b.Dy()))
+	switch m := img.(type) {
+	case *image.Gray:
+		for y := range b.Dy() {
+			copy(out.Pix[y*out.Stride:][:b.Dx()], m.Pix[m.PixOffset(b.Min.X, b.Min.Y+y):])
+		}
+		return out
+	case *image.YCbCr: // a photograph: its luma is what is wanted
+		for y := range b.Dy() {
+			copy(out.Pix[y*out.Stride:][:b.Dx()], m.Y[m.YOffset(b.Min.X, b.Min.Y+y):])
+		}
+		return out
+	}
+	for i := range out.Pix {
+		out.Pix[i] = 0xFF
+	}
+	draw.Draw(out, out.Rect, img, b.Min, draw.Over)
+	return out
+}
+
+// Codes reads the codes in a picture, in the order of [Picture]; none is no
+// error. A code that is read in one pass and missed in another counts once.
+func Codes(img *image.Gray) []Code {
+	var s search
+	long := max(img.Rect.Dx(), img.Rect.Dy())
+	for _, side := range []int{long, 1600, 1000} {
+		if side <= long {
+			s.look(img, side, 0)
+		}
+	}
+	if len(s.found) == 0 {
+		s.clean(img)
+	}
+	// Among many codes, and where the background confuses, parts are read that
+	// the whole is not.
+	s.parts(img)
+	if len(s.found) == 0 {
+		s.look(img, min(long, 1600), 1)
+	}
+	slices.SortStableFunc(s.found, func(a, b Code) int {
+		if math.Abs(a.Y-b.Y) > (a.Side+b.Side)/4 {
+			return cmp.Compare(a.Y, b.Y)
+		}
+		return cmp.Compare(a.X, b.X)
+	})
+	return s.found
+}
+
+// search collects codes over several passes.
+type search struct{ found []Code }
+
+// look reads a picture with its long side reduced to so many pixels, and turned
+// by quarter turns clockwise.
+func (s *search) look(img *image.Gray, side, turns int) {
+	s.lookAt(img, img.Rect, side, turns)
+}
+
+// parts reads quarters and ninths of a picture that overlap by half of
+// themselves, so that each code stands whole in one of them.
+func (s *search) parts(img *image.Gray) {
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	for _, n := range []int{2, 3} {
+		pw, ph := w/n, h/n
+		if min(pw, ph) < 100 {
+			return
+		}
+		for y := 0; y+ph <= h; y += ph / 2 {
+			for x := 0; x+pw <= w; x += pw / 2 {
+				s.lookAt(img, image.Rect(x, y, x+pw, y+ph), min(max(pw, ph), 1600), 0)
+			}
+		}
+	}
+}
+
+func (s *search) lookAt(img *image.Gray, part image.Rectangle, side, turns int) {
+	small, scale := reduced(img, part, side)
+	for range turns {
+		small = quarter(small)
+	}
+	for _, c := range read(small) {
+		if turns == 1 { // back to the picture's own corner
+			c.X, c.Y = c.Y, float64(small.Rect.Dx())-c.X
+		}
+		c.X, c.Y, c.Side = c.X*scale+float64(part.Min.X), c.Y*scale+float64(part.Min.Y), c.Side*scale
+		s.add(c)
+	}
+}
+
+// clean reads a rendering without blur or perspective.
+func (s *search) clean(img *image.Gray) {
+	if c, ok := readOne(bitmap(img), gozxing.DecodeHintType_PURE_BARCODE); ok {
+		b := img.Rect
+		s.add(Code{Text: c.Text, X: float64(b.Dx()) / 2, Y: float64(b.Dy()) / 2, Side: float64(min(b.Dx(), b.Dy()))})
+	}
+}
+
+func (s *search) add(c Code) {
+	for i, f := range s.found {
+		if f.Text == c.Text && math.Hypot(f.X-c.X, f.Y-c.Y) < max(f.Side, c.Side)/2 {
+			s.found[i].Side = max(f.Side, c.Side)
+			return
+		}
+	}
+	s.found = append(s.found, c)
+}
+
+// maxFinders bounds the finder patterns that the reader of several codes is
+// given: its work grows with their third power.
+const maxFinders = 150
+
+// read is every code that one pass finds.
+func read(img *image.Gray) (codes []Code) {
+	bits := bitmap(img)
+	if finders(bits) <= maxFinders {
+		found, err := multi.NewQRCodeMultiReader().DecodeMultiple(bits, nil)
+		if err == nil {
+			for _, f := range found {
+				codes = append(codes, codeOf(f))
+			}
+		}
+	}
+	if len(codes) == 0 {
+		if c, ok := readOne(bits, gozxing.DecodeHintType_TRY_HARDER); ok {
+			codes = append(codes, c)
+		}
+	}
+	return codes
+}
+
+func finders(bits *gozxing.BinaryBitmap) int {
+	matrix, err := bits.GetBlackMatrix()
+	if err != nil {
+		return 0
+	}
+	f := detector.NewFinderPatternFinder(matrix, nil)
+	_, _ = f.Find(nil) // what it chooses is not wanted
+	return len(f.GetPossibleCenters())
+}
+
+func readOne(bits *gozxing.BinaryBitmap, hint gozxing.DecodeHintType) (Code, bool) {
+	r, err := qrcode.NewQRCodeReader().Decode(bits, map[gozxing.DecodeHintType]any{hint: true})
+	if err != nil {
+		return Code{}, false
+	}
+	return codeOf(r), true
+}
+
+// codeOf takes the first three points of a result: the middles of the finder
+// patterns at the lower left, the upper left and the upper right.
+func codeOf(r *gozxing.Result) Code {
+	c := Code{Text: r.GetText()}
+	if p := r.GetResultPoints(); len(p) >= 3 {
+		c.X, c.Y = (p[0].GetX()+p[2].GetX())/2, (p[0].GetY()+p[2].GetY())/2
+		c.Side = math.Hypot(p[0].GetX()-p[2].GetX(), p[0].GetY()-p[2].GetY()) / math.Sqrt2
+	}
+	return c
+}
+
+func bitmap(img *image.Gray) *gozxing.BinaryBitmap {
+	bits, err := gozxing.NewBinaryBitmap(gozxing.NewHybridBinarizer(gozxing.NewLuminanceSourceFromImage(img)))
+	if err != nil {
+		panic("scan: " + err.Error()) // only without a binarizer
+	}
+	return bits
+}
+
+// reduced is a part of a picture with its long side made so many pixels at
+// most, and how many pixels of the picture one of it is.
+func reduced(img *image.Gray, part image.Rectangle, side int) (small *image.Gray, scale float64) {
+	w, h := part.Dx(), part.Dy()
+	if max(w, h) <= side {
+		small = image.NewGray(image.Rect(0, 0, w, h))
+		for y := range h {
+			copy(small.Pix[y*small.Stride:][:w], img.Pix[img.PixOffset(part.Min.X, part.Min.Y+y):])
+		}
+		return small, 1
+	}
+	scale = float64(max(w, h)) / float64(side)
+	small = image.NewGray(image.Rect(0, 0, max(1, int(float64(w)/scale)), max(1, int(float64(h)/scale))))
+	average(small, img, part)
+	return small, scale
+}
+
+// average gives each pixel the mean of those it stands for: what a coarser
+// sensor sees.
+func average(small, img *image.Gray, part image.Rectangle) {
+	w, h := small.Rect.Dx(), small.Rect.Dy()
+	edge := func(i, n, length int) int { return i * length / n }
+	for y := range h {
+		y0, y1 := edge(y, h, part.Dy()), edge(y+1, h, part.Dy())
+		for x := range w {
+			x0, x1 := edge(x, w, part.Dx()), edge(x+1, w, part.Dx())
+			sum := 0
+			for v := y0; v < y1; v++ {
+				row := img.Pix[img.PixOffset(part.Min.X+x0, part.Min.Y+v):][:x1-x0]
+				for _, p := range row {
+					sum += int(p)
+				}
+			}
+			small.Pix[y*small.Stride+x] = uint8(sum / ((y1 - y0) * (x1 - x0)))
+		}
+	}
+}
