@@ -82,13 +82,13 @@ type Division struct {
 	Beside     Names  `toml:"beside" doc:"divisions that a functional group stands beside"`
 }
 
-// Title is what the division is called in full: "Division A", "Structure
-// protection group" stays with its own name.
+// Title is what the division is called in full: "division A", or "functional
+// group SP", so that it is not taken for a group of the load.
 func (d *Division) Title() string {
 	if d.Functional {
-		return "Group " + d.ID
+		return "functional group " + d.ID
 	}
-	return "Division " + d.ID
+	return "division " + d.ID
 }
 
 // Position is a kind of seat, and what it listens to.

@@ -76,7 +76,7 @@ func ReadLoad(name string, o Options) (*Load, finding.List, error) {
 	load := new(Load)
 	file, faults := tomlfile.Decode(name, data, load)
 	if top := file.Top(); !isLoad(top) && hasKey(top, "incident") {
-		return new(Load), wrongFile(name, "a plan", "a load"), nil
+		return new(Load), wrongFile(name, "a plan", "a load", helpLoad), nil
 	}
 	r := reader{options: o, findings: faults, broken: file.Broken()}
 	r.load(load)
@@ -96,7 +96,7 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 	p := &Plan{Path: name}
 	file, faults := tomlfile.Decode(name, data, p)
 	if isLoad(file.Top()) {
-		return &Plan{Path: name}, nil, wrongFile(name, "a load", "a plan"), nil
+		return &Plan{Path: name}, nil, wrongFile(name, "a load", "a plan", helpPlan), nil
 	}
 	r := reader{options: o, findings: faults, broken: file.Broken()}
 	r.plan(p)
@@ -108,7 +108,11 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 		} else {
 			var loadFaults finding.List
 			load, loadFaults, err = ReadLoad(filepath.Join(filepath.Dir(name), path), o)
-			r.findings.Add(loadFaults...)
+			if len(loadFaults) == 1 && loadFaults[0].Rule == RuleWrongFile {
+				r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is a plan, not a load", p.Load), helpLoad)
+			} else {
+				r.findings.Add(loadFaults...)
+			}
 		}
 	}
 	r.findings.Sort()
@@ -117,10 +121,16 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 
 func hasKey(top map[string]bool, key string) bool { _, ok := top[key]; return ok }
 
-func wrongFile(name, is, wanted string) finding.List {
+// How to tell the two kinds of file apart.
+const (
+	helpLoad = "name the file that holds [load], [radio] and [[group]]"
+	helpPlan = "name the file that holds [incident] and [[slot]]"
+)
+
+func wrongFile(name, is, wanted, help string) finding.List {
 	return finding.List{{
 		Rule: RuleWrongFile, Severity: finding.Error, Place: finding.Place{File: name},
-		Message: "this file is " + is + ", not " + wanted,
+		Message: "this file is " + is + ", not " + wanted, Help: []string{help},
 	}}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
+	"slotcard/plan/slotlist"
 	"slotcard/plan/tomlfile"
 )
 
@@ -109,6 +110,7 @@ func (r *reader) talkgroup(c *Channel) {
 		}
 	}
 	c.Rx, c.Tx, c.RxTone, c.TxTone = 0, 0, radio.Squelch{}, radio.Squelch{}
+	before := len(r.findings)
 	r.ascii(c.Table, "system", c.System)
 	r.ascii(c.Table, "talkgroup", c.Talkgroup)
 	for _, key := range []string{"system", "talkgroup"} {
@@ -119,6 +121,14 @@ func (r *reader) talkgroup(c *Channel) {
 		if c.OK(key) && strings.ContainsAny(v, "/_") {
 			r.fault(c.At(key), RuleTalkgroup, c.Name, fmt.Sprintf("%s %q has / or _, which the scanned list uses between and inside of names", key, v), "write a space or - in its place")
 		}
+	}
+	if len(r.findings) > before || !c.OK("system") || !c.OK("talkgroup") || c.System == "" || c.Talkgroup == "" {
+		return
+	}
+	if err := slotlist.ValidTalkgroup(c.System, c.Talkgroup); err != nil {
+		f := r.fault(c.At("talkgroup"), RuleTalkgroup, c.Name, fmt.Sprintf("in a scanned list %s/%s %s", c.System, c.Talkgroup, err),
+			fmt.Sprintf("put a word to one of them, such as talkgroup = %q", "TG "+c.Talkgroup))
+		f.Related = []finding.Related{{Place: c.At("system"), Message: "system " + strconv.Quote(c.System)}}
 	}
 }
 

@@ -196,6 +196,7 @@ channels = ["QB CMD 1", "QB CMD 1"]`, `28:25: error: channel QB CMD 1 stands twi
 	{"talkgroup with frequency", "talkgroup = \"Dispatch 1\"\n", "talkgroup = \"Dispatch 1\"\nrx = 154.28\ntx_tone = 103.5\n", `72:6: error: a talkgroup has no rx: its system assigns the frequencies [talkgroup]
 73:11: error: a talkgroup has no tx_tone: its system assigns the frequencies [talkgroup]`, "delete rx, or system and talkgroup"},
 	{"talkgroup with a slash", `"Dispatch 1"`, `"Dispatch/1"`, `71:13: error: talkgroup "Dispatch/1" has / or _, which the scanned list uses between and inside of names [talkgroup]`, "write a space or - in its place"},
+	{"talkgroup like frequencies", "system    = \"Range trunked\"\ntalkgroup = \"Dispatch 1\"", "system    = \"152.4\"\ntalkgroup = \"157.67\"", `71:13: error: in a scanned list 152.4/157.67 reads like a pair of frequencies [talkgroup]`, `put a word to one of them, such as talkgroup = "TG 157.67"`},
 	{"receive tone of a site", "rx_tone = 103.5", `rx_tone = "site"`, `44:11: error: rx_tone cannot be "site": only the transmit tone is the incident's to choose [site-tone]`, "write the receive tone, or leave the key out for carrier squelch"},
 	{"carrier written out", "rx_tone = 103.5", `rx_tone = "-"`, `44:11: error: rx_tone "-" says nothing: a channel without tone has no such key [carrier-squelch]`, "delete the key"},
 
@@ -341,6 +342,11 @@ func TestWrongFiles(t *testing.T) {
 	_, _, found, err = plan.Read("x.toml", files{"x.toml": load}.options())
 	require.NoError(t, err)
 	assert.Equal(t, []string{"x.toml: error: this file is a load, not a plan [wrong-file]"}, said(found))
+	assert.Equal(t, []string{"name the file that holds [incident] and [[slot]]"}, found[0].Help)
+	_, _, found, err = plan.Read("x.toml", files{"x.toml": "load = \"y.toml\"\n" + p[strings.Index(p, "\n[incident]"):], "y.toml": p}.options())
+	require.NoError(t, err)
+	assert.Equal(t, []string{"x.toml:1:8: error: y.toml is a plan, not a load [wrong-file]"}, said(found))
+	assert.Equal(t, []string{"name the file that holds [load], [radio] and [[group]]"}, found[0].Help)
 
 	in := files{"a/plan.toml": strings.Replace(p, `"load.toml"`, `"../b/load.toml"`, 1), "b/load.toml": load}
 	_, l, found, err := plan.Read("a/plan.toml", in.options())

@@ -48,17 +48,17 @@ func sideBySide(r *plan.Resolved, a, b *plan.ResolvedSlot) (bool, string) {
 	}
 	for _, d := range a.Users {
 		if slices.Contains(b.Users, d) {
-			return true, lower(d) + " works on both"
+			return true, d.Title() + " works on both"
 		}
 	}
 	for _, d := range a.Users {
 		for _, n := range r.Neighbours(d) {
 			if slices.Contains(b.Users, n) {
-				return true, lower(d) + " and " + lower(n) + " are neighbours"
+				return true, d.Title() + " and " + n.Title() + " are neighbours"
 			}
 		}
 	}
-	return false, lower(a.Users[0]) + " and " + lower(b.Users[0]) + " are not neighbours"
+	return false, a.Users[0].Title() + " and " + b.Users[0].Title() + " are not neighbours"
 }
 
 func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {

@@ -95,7 +95,7 @@ func in(d *plan.Division) string {
 	if d == nil {
 		return "in units without a division"
 	}
-	return "in " + lower(d)
+	return "in " + d.Title()
 }
 
 // byPosition reports once for each position, with a row of details for each

@@ -131,15 +131,6 @@ func plural(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
-// lower is what a division is called inside a sentence: "division A",
-// "functional group SP".
-func lower(d *plan.Division) string {
-	if d.Functional {
-		return "functional group " + d.ID
-	}
-	return "division " + d.ID
-}
-
 // directTacticals are channels of the load that a tactical may be replaced by:
 // of use tactical, direct, not receive only, and not in the plan. Those of
 // the same group come first.

@@ -128,7 +128,7 @@ func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: d.At("id"), Subject: d.ID,
-			Message: fmt.Sprintf("%s has no tactical", lower(d)),
+			Message: fmt.Sprintf("%s has no tactical", d.Title()),
 			Help:    []string{fmt.Sprintf("write division = %q in the [[slot]] of its tactical", d.ID)},
 			Data:    facts{"division": d.ID},
 		}
@@ -153,7 +153,7 @@ func groupWithoutSlot(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		report(finding.Finding{
 			Place: d.At("id"), Subject: d.ID,
-			Message: fmt.Sprintf("functional group %s has no slot of its own and talks on command", d.ID),
+			Message: fmt.Sprintf("%s has no slot of its own and talks on command", d.Title()),
 			Help:    []string{fmt.Sprintf("write division = %q in the [[slot]] that it is to talk on", d.ID)},
 			Data:    facts{"division": d.ID},
 		})
@@ -174,15 +174,15 @@ func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
 				if !slices.Contains(near[d], o) {
 					continue
 				}
-				help := fmt.Sprintf("give %s or %s another tactical", lower(d), lower(o))
+				help := fmt.Sprintf("give %s or %s another tactical", d.Title(), o.Title())
 				if free := directTacticals(r, s.Channel.Group, 2); len(free) > 0 {
 					help += "; the load has " + and(free)
 				}
 				report(finding.Finding{
 					Place: s.At("division"), Subject: s.Channel.Name,
-					Message: fmt.Sprintf("slot %d: %s and %s are neighbours and both work on %s", number(r, s), lower(d), lower(o), s.Channel.Name),
+					Message: fmt.Sprintf("slot %d: %s and %s are neighbours and both work on %s", number(r, s), d.Title(), o.Title(), s.Channel.Name),
 					Help:    []string{help},
-					Related: []finding.Related{related(d.At("id"), "%s", lower(d)), related(o.At("id"), "%s", lower(o))},
+					Related: []finding.Related{related(d.At("id"), "%s", d.Title()), related(o.At("id"), "%s", o.Title())},
 					Data:    facts{"channel": s.Channel.Name, "divisions": []string{d.ID, o.ID}},
 				})
 			}
@@ -224,7 +224,7 @@ func userNotCarrying(r *plan.Resolved, report func(finding.Finding)) {
 			}
 			report(finding.Finding{
 				Place: s.At("carried_by"), Subject: s.Channel.Name,
-				Message: fmt.Sprintf("slot %d: %s works on %s, but does not carry it", number(r, s), lower(d), s.Channel.Name),
+				Message: fmt.Sprintf("slot %d: %s works on %s, but does not carry it", number(r, s), d.Title(), s.Channel.Name),
 				Help:    []string{fmt.Sprintf("add %q to carried_by", d.ID)},
 				Related: []finding.Related{related(s.At("division"), "the divisions that work on it")},
 				Data:    facts{"channel": s.Channel.Name, "division": d.ID},
@@ -252,9 +252,9 @@ func neighbourNotCarried(r *plan.Resolved, report func(finding.Finding)) {
 				report(finding.Finding{
 					Place: s.At("carried_by"), Subject: s.Channel.Name,
 					Message: fmt.Sprintf("%s of %s listens to the neighbours, but %s of %s is not in its list",
-						c.Position.Name, lower(c.Division), s.Channel.Name, lower(n)),
+						c.Position.Name, c.Division.Title(), s.Channel.Name, n.Title()),
 					Help:    []string{fmt.Sprintf("add %q to carried_by", c.Division.ID)},
-					Related: []finding.Related{related(c.Division.At("id"), "%s is beside %s", lower(c.Division), lower(n))},
+					Related: []finding.Related{related(c.Division.At("id"), "%s is beside %s", c.Division.Title(), n.Title())},
 					Data:    facts{"channel": s.Channel.Name, "division": c.Division.ID, "neighbour": n.ID},
 				})
 			}

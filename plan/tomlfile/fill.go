@@ -271,7 +271,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 			dst.SetString(s)
 			return
 		}
-		help := ""
+		help := "write " + assignment(key, `"..."`)
 		switch n.raw.(type) {
 		case int64, float64, bool:
 			help = "write it in quotes: " + assignment(key, strconv.Quote(f.source(n.value)))
@@ -289,7 +289,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 		case int64:
 			if v != int64(int32(v)) {
 				n.bad = true
-				f.add(n.value, RuleOutOfRange, fmt.Sprintf("%s %d is too large", key, v), "")
+				f.add(n.value, RuleOutOfRange, fmt.Sprintf("%s %d is too large", key, v), "check the number of digits")
 				return
 			}
 			dst.SetInt(v)
@@ -300,7 +300,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 				return
 			}
 		}
-		f.typeFault(n, key, "a whole number", "")
+		f.typeFault(n, key, "a whole number", "write digits alone, such as "+assignment(key, "2"))
 	case reflect.Float64:
 		switch v := n.raw.(type) {
 		case int64:
@@ -320,7 +320,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 				return
 			}
 		}
-		f.typeFault(n, key, "a number", "")
+		f.typeFault(n, key, "a number", "write digits, with a decimal point where needed, such as "+assignment(key, "44.1"))
 	default:
 		panic("tomlfile: no way to read a " + dst.Type().String())
 	}

@@ -103,6 +103,6 @@ func (f *File) valueFault(s statement, err error) {
 	case strings.Contains(message, "already been defined"), strings.Contains(message, "already created"):
 		f.add(at, RuleDuplicateKey, "a key stands here again", "delete one of them")
 	default:
-		f.add(at, RuleSyntax, "the value cannot be read", "")
+		f.add(at, RuleSyntax, "the value cannot be read", "write text in quotes, a number, true or false, a date, or a list in [ ]")
 	}
 }
