@@ -26,6 +26,7 @@ type About struct {
 	Colour    string `toml:"colour,required" doc:"colour of the label on the radio and of the cover of the book"`
 	Effective Date   `toml:"effective,required" doc:"first day on which the load is valid"`
 	Expires   Date   `toml:"expires,required" doc:"last day on which the load is valid"`
+	Exercise  bool   `toml:"exercise" doc:"invented data: every page of the book bears the exercise mark"`
 }
 
 // Radio is what every radio that carries a load can do.

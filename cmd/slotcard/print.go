@@ -48,13 +48,14 @@ const defaultPaper = "letter"
 type printFlags struct {
 	out, size, paper   string
 	png, force, strict bool
+	book               bookFlags
 }
 
 func (a *app) printCommand() *cobra.Command {
 	var f printFlags
 	cmd := &cobra.Command{
-		Use:   "print PLAN",
-		Short: "checks a plan, then writes cards, wall sheet and hand-out sheets as PDF",
+		Use:   "print PLAN|LOAD",
+		Short: "checks a plan, then writes cards, wall sheet and hand-out sheets as PDF; of a load its book",
 		Long: `print checks a plan and, where there is no error, writes three files:
   cards.pdf    a card for every seat, fronts and backs, as many to a sheet as fit
   wall.pdf     the wall sheet
@@ -62,13 +63,17 @@ func (a *app) printCommand() *cobra.Command {
 They go into the folder out beside the plan, or into the one that -o names, all
 or none. Files that slotcard wrote are replaced, others only with --force.
 
+Of a load in place of a plan, print writes book.pdf: the groups, their channels,
+and indexes by frequency and by name, imposed for folding and stapling.
+
 Print at actual size (100 %), never fit to page: the cards bear a 50 mm rule to
 measure. Print the cards on both sides, flipped on the long edge.
 
 Exit status: 0 printed, 1 errors found and nothing written, 2 a file that cannot
 be read or written.`,
 		Example: `  slotcard print plan.toml
-  slotcard print plan.toml -o period2 --size a7 --paper a4`,
+  slotcard print plan.toml -o period2 --size a7 --paper a4
+  slotcard print load.toml           the book of the load`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return usagef("name the plan to print, such as: slotcard print %s", likelyPlan())
@@ -85,6 +90,7 @@ be read or written.`,
 	cmd.Flags().StringVar(&f.paper, "paper", "", "paper `SIZE`: "+strings.Join(sizeNames(layout.PaperSizes()), ", ")+"\n(default: the plan's, or letter)")
 	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every card and sheet as well, for a look")
 	cmd.Flags().BoolVar(&f.force, "force", false, "overwrite files that slotcard did not write")
+	f.book.add(cmd)
 	addFindingFlags(cmd, &f.strict)
 	completeFlag(cmd, "size", sizeNames(layout.CardSizes()))
 	completeFlag(cmd, "paper", sizeNames(layout.PaperSizes()))
@@ -121,7 +127,14 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 		return err
 	}
 	name = filepath.Clean(name)
-	if err := a.onePlan(name); err != nil {
+	isLoad, err := a.isLoad(name)
+	if err != nil {
+		return err
+	}
+	if isLoad {
+		return a.runBook(ctx, name, f, d)
+	}
+	if err := f.book.notForPlan(name); err != nil {
 		return err
 	}
 	dir := f.out
@@ -208,6 +221,9 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 
 // check refuses sizes that do not exist.
 func (f printFlags) check() error {
+	if err := f.book.check(); err != nil {
+		return err
+	}
 	if f.size != "" {
 		if _, ok := layout.CardSize(f.size); !ok {
 			return unknown("card size", f.size, sizeNames(layout.CardSizes()))
@@ -221,20 +237,17 @@ func (f printFlags) check() error {
 	return nil
 }
 
-// onePlan refuses what is no plan before anything is made of it.
-func (a *app) onePlan(name string) error {
+// isLoad tells a load from a plan, and refuses what is no file.
+func (a *app) isLoad(name string) (bool, error) {
 	data, err := a.reader.ReadFile(name)
 	if err != nil {
 		var file *fileError
 		if plan := filepath.Join(name, "plan.toml"); errors.As(err, &file) && isFile(plan) {
-			return &fileError{name, "is a folder; type: slotcard print " + typed(plan), err}
+			return false, &fileError{name, "is a folder; type: slotcard print " + typed(plan), err}
 		}
-		return err
+		return false, err
 	}
-	if plan.IsLoad(data) {
-		return &fileError{name, "is a load; print takes a plan, which names its load", nil}
-	}
-	return nil
+	return plan.IsLoad(data), nil
 }
 
 func isFile(name string) bool {

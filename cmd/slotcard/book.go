@@ -1,0 +1,171 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/rules"
+)
+
+// The book of a load: what print makes of a load in place of a plan.
+
+// bookFlags are the flags of print that are about the book.
+type bookFlags struct {
+	format string
+	pages  bool
+}
+
+func (f *bookFlags) add(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(sizeNames(layout.BookFormats()), ", ")+" (default a6)")
+	cmd.Flags().BoolVar(&f.pages, "pages", false, "for the book of a load: pages in order, one by one, not imposed for folding")
+	completeFlag(cmd, "format", sizeNames(layout.BookFormats()))
+}
+
+// check refuses a format that does not exist.
+func (f *bookFlags) check() error {
+	if f.format == "" {
+		return nil
+	}
+	if _, ok := layout.BookFormat(f.format); !ok {
+		return unknown("format", f.format, sizeNames(layout.BookFormats()))
+	}
+	return nil
+}
+
+// notForPlan refuses flags that a plan has no use for.
+func (f *bookFlags) notForPlan(name string) error {
+	switch {
+	case f.format != "":
+		return usagef("--format is for the book of a load, and %s is a plan; the size of its cards is --size", typed(name))
+	case f.pages:
+		return usagef("--pages is for the book of a load, and %s is a plan", typed(name))
+	}
+	return nil
+}
+
+// notForLoad refuses flags that a load has no use for.
+func (f printFlags) notForLoad(name string) error {
+	switch {
+	case f.size != "":
+		return usagef("--size is for the cards of a plan, and %s is a load; the size of its book is --format", typed(name))
+	case f.book.pages && f.paper != "":
+		return usagef("--paper and --pages do not go together: plain pages are as large as the book")
+	}
+	return nil
+}
+
+// runBook checks a load and prints its book.
+func (a *app) runBook(ctx context.Context, name string, f printFlags, d depth) error {
+	if err := f.notForLoad(name); err != nil {
+		return err
+	}
+	dir := cmp.Or(f.out, filepath.Join(filepath.Dir(name), "out"))
+	over := overOurs
+	if f.force {
+		over = overAny
+	}
+	l, found, err := rules.OpenLoad(name, a.planOptions())
+	if err != nil {
+		a.voice.findings(found, d)
+		return err
+	}
+	if f.strict {
+		found = strictly(found)
+	}
+	if found.HasErrors() {
+		return a.refuseBook(found, d)
+	}
+	if err := checkTargets(dir, []string{"book.pdf"}, over); err != nil {
+		return err
+	}
+	format, _ := layout.BookFormat(f.book.format)
+	paper, _ := layout.PaperSize(cmp.Or(f.paper, defaultPaper))
+	book := bookOf(l, format, paper, f.book.pages)
+	book.doc, book.findings, book.err = book.lay()
+	if book.err != nil {
+		return book.err
+	}
+	found.Add(placed(book.findings, name)...)
+	if found.HasErrors() {
+		return a.refuseBook(found, d)
+	}
+	found.Sort()
+	a.voice.findings(found, d)
+	if err := a.voice.flush(); err != nil {
+		return err
+	}
+	one := []*sheet{book}
+	if err := inParallel(ctx, one, func(s *sheet) { s.outs, s.err = s.ink(bookDate(l), f.png) }); err != nil {
+		return err
+	}
+	if book.err != nil {
+		return book.err
+	}
+	if err := publish(ctx, dir, book.outs, over); err != nil {
+		return err
+	}
+	a.voice.tell("%s  %s", filepath.Join(dir, "book.pdf"), book.say(book.doc))
+	if n := len(book.outs) - 1; n > 0 {
+		a.voice.tell("%s  %s, for a look", filepath.Join(dir, "book-*.png"), count(n, "picture", "pictures"))
+	}
+	if len(found) > 0 {
+		a.voice.tell("printed, with %s", tally(found))
+	}
+	return nil
+}
+
+// refuseBook prints the findings and says that there is no book.
+func (a *app) refuseBook(found finding.List, d depth) error {
+	found.Sort()
+	a.voice.findings(found, d)
+	if err := a.voice.flush(); err != nil {
+		return err
+	}
+	a.voice.tell("nothing printed: %s", tally(found))
+	return errFindings
+}
+
+// bookDate is the date that the file bears: the first day of the edition.
+func bookDate(l *plan.Load) time.Time {
+	e := l.About.Effective
+	return time.Date(e.Year, e.Month, e.Day, 0, 0, 0, 0, time.UTC)
+}
+
+func bookOf(l *plan.Load, format, paper layout.Size, plain bool) *sheet {
+	var pages *layout.Document
+	return &sheet{
+		name: "book",
+		lay: func() (doc *layout.Document, found finding.List, err error) {
+			pages, found = layout.Book(l, layout.BookOptions{Format: format})
+			if pages == nil || plain {
+				return pages, found, nil
+			}
+			doc, err = layout.Booklet(pages, paper)
+			return doc, found, err
+		},
+		say: func(d *layout.Document) string {
+			sheets := len(pages.Pages) / 4
+			said := fmt.Sprintf("book of %s, %s", count(len(pages.Pages), "page", "pages"), cmp.Or(format.Name, "a6"))
+			if plain {
+				return said + ", in order"
+			}
+			said += fmt.Sprintf(", on %s of %s: print at actual size, on both sides, flipped on the long edge; cut, fold and staple",
+				count(len(d.Pages)/2, "sheet", "sheets"), paper.Name)
+			if sheets > layout.StapledSheets {
+				said += fmt.Sprintf("\n%d folded sheets are more than a stapler takes (about %d): a larger --format has fewer, or bind what --pages prints",
+					sheets, layout.StapledSheets)
+			}
+			return said
+		},
+		pictures: func(*layout.Document) []picture { return pagePictures(pages) },
+	}
+}

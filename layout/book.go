@@ -1,0 +1,270 @@
+package layout
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"slotcard/fonts"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+// BookOptions say how to lay out the book of a load.
+type BookOptions struct {
+	Format Size       // of a page, upright; the zero Size: a6
+	Words  *BookWords // nil: English
+}
+
+// bookFormat is a size of pages, with its margins in mm.
+type bookFormat struct {
+	Size
+	spine float64 // beside the fold, where the staples are
+	edge  float64 // at the other edges: no text lies beyond
+	grow  float64 // type above its least height, where everything still fits
+}
+
+// bookFormats, smallest first. Sources: testdata/paper.csv (ISO 216, half
+// letter; secondary). Half letter fills its paper to the edge, which printers
+// leave white for some millimetres (common practice).
+var bookFormats = []bookFormat{
+	{Size{"a7", 74, 105}, 7, 3.2, 1},
+	{Size{"a6", 105, 148}, 9, 4, 1},
+	{Size{"half-letter", 5.5 * inch, 8.5 * inch}, 13, 6.5, 1.25},
+}
+
+const defaultBookFormat = "a6"
+
+// BookFormats are the sizes of pages that go by a name, smallest first.
+func BookFormats() []Size {
+	sizes := make([]Size, len(bookFormats))
+	for i, f := range bookFormats {
+		sizes[i] = f.Size
+	}
+	return sizes
+}
+
+// BookFormat looks a format up by its name.
+func BookFormat(name string) (Size, bool) { return byName(BookFormats(), name) }
+
+// formatOf is the format of a size; one without a name has the margins of the
+// default.
+func formatOf(s Size) bookFormat {
+	named := func(name string) bookFormat {
+		return bookFormats[slices.IndexFunc(bookFormats, func(f bookFormat) bool { return f.Name == name })]
+	}
+	if s == (Size{}) {
+		return named(defaultBookFormat)
+	}
+	if _, ok := BookFormat(s.Name); ok {
+		return named(s.Name)
+	}
+	f := named(defaultBookFormat)
+	f.Size = s
+	return f
+}
+
+// Book lays out the book of a load, pages in reading order and a multiple of
+// four: cover, groups, each group's channels, tones and sites, the indexes by
+// receive frequency and by name, notes, and how to read it on the back. Heights
+// of type are those of the cards. What does not fit is a finding that names the
+// text and the smallest format that holds it; then there is no document.
+// [Booklet] imposes the pages for folding.
+func Book(l *plan.Load, o BookOptions) (*Document, finding.List) {
+	if o.Words == nil {
+		o.Words = &EnglishBook
+	}
+	f := formatOf(o.Format)
+	b := layBook(l, o.Words, f)
+	if len(b.misfits) == 0 {
+		return b.document(), nil
+	}
+	var findings finding.List
+	larger := map[string]map[bookMisfit]bool{}
+	for _, m := range b.misfits {
+		findings.Add(b.finding(m, larger))
+	}
+	findings.Sort()
+	return nil, findings
+}
+
+// layBook lays out a book in type as large as the format suggests, or smaller
+// where that is too large.
+func layBook(l *plan.Load, w *BookWords, f bookFormat) *book {
+	b := newBook(l, w, f, f.grow)
+	b.lay()
+	if len(b.misfits) > 0 && f.grow > 1 {
+		b = newBook(l, w, f, 1)
+		b.lay()
+	}
+	return b
+}
+
+// bookMisfit is a text that a page does not hold.
+type bookMisfit struct {
+	at      finding.Place
+	subject string
+	text    string
+}
+
+func (b *book) finding(m bookMisfit, larger map[string]map[bookMisfit]bool) finding.Finding {
+	f := finding.Finding{
+		Rule: "does-not-fit", Severity: finding.Error, Place: m.at, Subject: m.subject,
+		Message: fmt.Sprintf("the book does not fit on pages of %s at its smallest legible type: no room for %q", b.f.Name, m.text),
+		Help:    []string{"no format holds it: shorten the text"},
+		Data:    map[string]any{"size": b.f.Name, "text": m.text},
+	}
+	for _, other := range bookFormats {
+		if other.Width*other.Height <= b.f.Width*b.f.Height {
+			continue
+		}
+		if larger[other.Name] == nil {
+			larger[other.Name] = map[bookMisfit]bool{}
+			for _, x := range layBook(b.l, b.w, other).misfits {
+				larger[other.Name][x] = true
+			}
+		}
+		if !larger[other.Name][m] {
+			f.Help = []string{fmt.Sprintf("the smallest format that holds it is %s: --format %s; or shorten the text", other.Name, other.Name)}
+			f.Data["fits"] = other.Name
+			break
+		}
+	}
+	return f
+}
+
+// book is a book being laid out.
+type book struct {
+	l       *plan.Load
+	w       *BookWords
+	f       bookFormat
+	entries []*bookEntry
+	tabs    []string // what the thumb marks say, from the head of the edge
+	tabOf   map[*plan.Group]int
+
+	columns channelColumns
+	begins  []int // page on which what a thumb mark stands for begins; then notes, how to read
+
+	pages   []*bookPage
+	y       float64 // where the next piece goes
+	later   []func()
+	misfits []bookMisfit
+
+	key, small float64 // heights of capitals
+	outer      float64 // margin at the outer edge, with room for a thumb mark
+	tabWide    float64
+
+	keyName, keyMono, keyBold, smallText, smallBold, smallMono style
+}
+
+// bookPage is a page being filled.
+type bookPage struct {
+	canvas
+	number int   // from 1: the cover
+	tabs   []int // thumb marks that it bears
+	marks  []Bookmark
+	bare   bool // neither foot nor page number
+}
+
+// bookEntry is a channel and all the places where it stands in the load.
+type bookEntry struct {
+	*plan.Channel
+	places []*plan.Channel
+}
+
+// What stands behind the groups, in the order of their thumb marks; the last two
+// have none.
+const (
+	partTones = iota
+	partFrequency
+	partName
+	partNotes
+	partReading
+)
+
+// part is the place of one of them among thumb marks and beginnings.
+func (b *book) part(i int) int { return len(b.l.Groups) + i }
+
+func newBook(l *plan.Load, w *BookWords, f bookFormat, grow float64) *book {
+	b := &book{l: l, w: w, f: f, key: CapKey * grow, small: CapLeast * grow, tabOf: map[*plan.Group]int{}}
+	b.keyName = capStyle(fonts.MonoBold, b.key)
+	b.keyMono = capStyle(fonts.Mono, b.key)
+	b.keyBold = capStyle(fonts.Bold, b.key)
+	b.smallText = capStyle(fonts.Regular, b.small)
+	b.smallBold = capStyle(fonts.Bold, b.small)
+	b.smallMono = capStyle(fonts.Mono, b.small)
+	for _, g := range l.Groups {
+		b.tabOf[g] = len(b.tabs)
+		b.tabs = append(b.tabs, fmt.Sprint(g.Number))
+	}
+	b.tabs = append(b.tabs, w.TabTones, w.TabFrequency, w.TabName)
+	said := 0.0
+	for _, t := range b.tabs {
+		said = max(said, b.tabStyle().width(t))
+	}
+	b.tabWide = b.f.edge + said + 1
+	b.outer = b.tabWide + 1.2
+	b.entries = entriesOf(l)
+	b.begins = make([]int, len(b.tabs)+2)
+	b.columns = b.channelColumns()
+	return b
+}
+
+// entriesOf are the channels of a load, each once, in order of the load.
+func entriesOf(l *plan.Load) []*bookEntry {
+	by := map[plan.Programming]*bookEntry{}
+	var all []*bookEntry
+	for _, g := range l.Groups {
+		for _, c := range g.Channels {
+			e := by[c.Programming()]
+			if e == nil {
+				e = &bookEntry{Channel: c}
+				by[c.Programming()] = e
+				all = append(all, e)
+			}
+			e.places = append(e.places, c)
+		}
+	}
+	return all
+}
+
+func (b *book) lay() {
+	b.cover()
+	b.contents()
+	for _, g := range b.l.Groups {
+		b.group(g)
+	}
+	b.tonesAndSites()
+	b.byFrequency()
+	b.byName()
+	b.notes()
+	b.back()
+	for _, do := range b.later {
+		do()
+	}
+	for _, p := range b.pages {
+		b.frame(p)
+	}
+}
+
+// document makes the pages one.
+func (b *book) document() *Document {
+	a := &b.l.About
+	d := &Document{
+		Title:    a.Name + ", " + strings.ToLower(b.w.EditionHead) + " " + a.Edition,
+		Subject:  b.w.Title + ", " + a.Colour,
+		Language: b.w.Language,
+		Pages:    make([]Page, len(b.pages)),
+	}
+	for i, p := range b.pages {
+		d.Pages[i] = Page{Width: b.f.Width, Height: b.f.Height, Items: p.items, Bookmarks: p.marks}
+	}
+	return d
+}
+
+func (b *book) misfit(at finding.Place, subject, text string) {
+	m := bookMisfit{at, subject, text}
+	if !slices.Contains(b.misfits, m) {
+		b.misfits = append(b.misfits, m)
+	}
+}

@@ -1,0 +1,324 @@
+package layout
+
+import (
+	"fmt"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+)
+
+// The channels of each group: on the first line number, display name, and as
+// many of the figures as every channel has room for; below, what it is for.
+
+// channelColumns are the columns of the first line, the same in all groups.
+type channelColumns struct {
+	form              int     // see below
+	number, name      float64 // widths
+	rx, tx, tones     float64
+	rxEnd, txEnd, end float64 // right edges of the figures, from the left of the page
+}
+
+// Forms of a channel's row, the widest first.
+const (
+	figuresBeside = iota // number, name, receive, transmit, tones
+	tonesBelow           // tones on the second line
+	figuresBelow         // number and name; all figures on the second line
+)
+
+// transmitOf is what the column for transmit says.
+func (b *book) transmitOf(c *plan.Channel) (said string, figures bool) {
+	switch {
+	case c.Trunked():
+		return "", true
+	case c.ReceiveOnly:
+		return b.w.NoTransmit, false
+	case !c.Repeated():
+		return b.w.Direct, false
+	}
+	return c.Tx.String(), true
+}
+
+func receiveOf(c *plan.Channel) string {
+	if c.Trunked() {
+		return ""
+	}
+	return c.Rx.String()
+}
+
+func (b *book) tonesOf(c *plan.Channel) string {
+	if c.Trunked() {
+		return ""
+	}
+	tx := c.TxTone.String()
+	if c.TxTone == radio.Site {
+		tx = b.w.SiteTone
+	}
+	return c.RxTone.String() + "/" + tx
+}
+
+// figureWidths are the widths of the three columns of figures.
+func (b *book) figureWidths() (rx, tx, tones float64) {
+	rx, tx, tones = b.smallText.width(b.w.Receive), b.smallText.width(b.w.Transmit), b.smallText.width(b.w.ToneCol)
+	for _, e := range b.entries {
+		rx = max(rx, b.smallMono.width(receiveOf(e.Channel)))
+		said, figures := b.transmitOf(e.Channel)
+		if figures {
+			tx = max(tx, b.smallMono.width(said))
+		} else {
+			tx = max(tx, b.smallText.width(said))
+		}
+		tones = max(tones, b.smallMono.width(b.tonesOf(e.Channel)))
+	}
+	return rx, tx, tones
+}
+
+func (b *book) channelColumns() channelColumns {
+	var k channelColumns
+	k.rx, k.tx, k.tones = b.figureWidths()
+	for _, e := range b.entries {
+		for _, c := range e.places {
+			k.number = max(k.number, b.keyName.width(fmt.Sprint(c.Number)))
+			k.name = max(k.name, b.keyName.width(c.Name))
+		}
+	}
+	g, w := b.gap(), b.width()
+	key := k.number + b.keyGap() + k.name
+	switch {
+	case key+3*g+k.rx+k.tx+k.tones <= w:
+		k.end = w
+		spare := (w - (key + 3*g + k.rx + k.tx + k.tones)) / 3
+		k.rxEnd = key + g + spare + k.rx
+		k.txEnd = k.rxEnd + g + spare + k.tx
+	case key+2*g+k.rx+k.tx <= w:
+		k.form = tonesBelow
+		k.end, k.txEnd = w, w
+		k.rxEnd = w - k.tx - g - (w-key-2*g-k.rx-k.tx)/2
+	default:
+		k.form = figuresBelow
+		k.end = w
+		k.txEnd = w - k.tones - g
+		k.rxEnd = k.txEnd - k.tx - g
+		if k.rxEnd < k.rx {
+			for _, e := range b.entries { // figures of a page narrower than any
+				b.misfit(e.At("rx"), e.Name, receiveOf(e.Channel))
+			}
+		}
+	}
+	return k
+}
+
+// group lays out the channels of a group: under the one before where they fit
+// there as a whole, else from a new page.
+func (b *book) group(g *plan.Group) {
+	k := b.columns
+	rows := make([]bookRow, len(g.Channels))
+	all := 0.0
+	for i, c := range g.Channels {
+		rows[i] = b.channelRow(c, k)
+		all += rows[i].h
+	}
+	if len(rows) == 0 {
+		rows = append(rows, b.sentence(b.w.NoChannels))
+	}
+	bar := bookBar{number: fmt.Sprint(g.Number), name: g.Name, at: g.At("name")}
+	lines, _ := b.barLines(bar)
+	top := b.barHigh(len(lines)) + b.headHigh()
+	const between = 3
+	if p := b.now(); p.bare || len(p.tabs) == 0 || b.room() < between+top+all {
+		b.turn()
+	} else {
+		b.y += between
+	}
+	p := b.now()
+	p.bookmark(fmt.Sprintf("%d %s", g.Number, g.Name), 0, b.y)
+	b.begins[b.tabOf[g]] = p.number
+	for done := 0; ; {
+		p = b.now()
+		p.tab(b.tabOf[g])
+		n, h := 0, 0.0
+		for done+n < len(rows) && (n == 0 || h+rows[done+n].h <= b.room()-top) {
+			h += rows[done+n].h
+			n++
+		}
+		if c := done; n > 0 && len(g.Channels) > 0 && h > b.room()-top {
+			b.misfit(g.Channels[c].At("remarks"), g.Channels[c].Name, g.Channels[c].Remarks)
+		}
+		bar.inner = ""
+		if done > 0 || n < len(rows) {
+			bar.inner = fmt.Sprintf("%d–%d", g.Channels[done].Number, g.Channels[done+n-1].Number)
+		}
+		y := b.bar(p, b.y, bar)
+		b.heads(&p.canvas, b.left(p), y, k)
+		y += b.headHigh()
+		b.rows(p, y, rows[done:done+n])
+		b.y = y + h
+		if done += n; done == len(rows) {
+			return
+		}
+		b.turn()
+	}
+}
+
+// rows draws rows one below the other, a hairline over each but the first.
+func (b *book) rows(p *bookPage, y float64, rows []bookRow) {
+	x := b.left(p)
+	for i, r := range rows {
+		if i > 0 {
+			b.hair(&p.canvas, x, y)
+		}
+		r.draw(&p.canvas, x, y)
+		y += r.h
+	}
+}
+
+// heads names the columns of figures.
+func (b *book) heads(c *canvas, x, y float64, k channelColumns) {
+	base := y + 0.5*b.small + b.small
+	s := b.smallText
+	switch k.form {
+	case figuresBeside, figuresBelow:
+		c.textRight(x+k.end, base, s, b.w.ToneCol)
+	case tonesBelow:
+		// above the tones there is no room: the legend says how they are written
+	}
+	c.textRight(x+k.rxEnd, base, s, b.w.Receive)
+	c.textRight(x+k.txEnd, base, s, b.w.Transmit)
+}
+
+// figures draws receive, transmit and, unless they go below, tones.
+func (b *book) figures(cv *canvas, x, base float64, c *plan.Channel, k channelColumns) {
+	cv.textRight(x+k.rxEnd, base, b.smallMono, receiveOf(c))
+	said, figures := b.transmitOf(c)
+	s := b.smallText
+	if figures {
+		s = b.smallMono
+	}
+	cv.textRight(x+k.txEnd, base, s, said)
+	if k.form != tonesBelow {
+		cv.textRight(x+k.end, base, b.smallMono, b.tonesOf(c))
+	}
+}
+
+func (b *book) channelRow(c *plan.Channel, k channelColumns) bookRow {
+	indent := k.number + b.keyGap()
+	width := b.width()
+	if b.keyName.width(c.Name) > width-indent+tolerance {
+		b.misfit(c.At("name"), c.Name, c.Name)
+	}
+	first := width - indent
+	tones := ""
+	if k.form == tonesBelow && !c.Trunked() {
+		tones = b.tonesOf(c)
+		first -= b.smallMono.width(tones) + b.gap()
+	}
+	lines, bad := wrapAfter(b.about(c), first, width-indent)
+	if bad != "" {
+		b.misfit(c.At("remarks"), c.Name, bad)
+	}
+	base := b.rowTop() + b.key
+	second := base + b.underKey()
+	text := second
+	if k.form == figuresBelow && !c.Trunked() {
+		text += b.pitch()
+	}
+	if len(lines[0]) == 0 && tones == "" {
+		lines = lines[1:]
+	}
+	h := text + float64(len(lines)-1)*b.pitch() + b.smallFoot()
+	return bookRow{h: h, draw: func(cv *canvas, x, y float64) {
+		cv.textRight(x+k.number, y+base, b.keyName, fmt.Sprint(c.Number))
+		cv.text(x+indent, y+base, b.keyName, c.Name)
+		if k.form == figuresBelow {
+			b.figures(cv, x, y+second, c, k)
+		} else {
+			b.figures(cv, x, y+base, c, k)
+		}
+		cv.textRight(x+width, y+second, b.smallMono, tones)
+		for i, l := range lines {
+			cv.line(x+indent, y+text+float64(i)*b.pitch(), l)
+		}
+	}}
+}
+
+// about says what the figures do not: what a channel is for, what is not usual
+// in it, and the sites that repeat it.
+func (b *book) about(c *plan.Channel) []chunk {
+	use := run{style: b.smallBold, s: b.w.Uses[c.Use]}
+	switch {
+	case c.Trunked(), c.ReceiveOnly:
+	case c.Repeated():
+		use.mark = markRepeated
+	default:
+		use.mark = markDirect
+	}
+	space := b.smallText.space()
+	all := []chunk{chunkOf(2*space, use)}
+	if c.ReceiveOnly {
+		all = append(all, chunkOf(2*space, run{style: b.smallBold, s: b.w.ReceiveOnly, plate: true}))
+	}
+	sets := b.unusual(c)
+	if c.EditionMark {
+		sets = append(sets, words(b.smallBold, b.w.ShowsEdition))
+	}
+	if c.Trunked() {
+		group := words(b.smallText, b.w.Talkgroup)
+		group = append(group, words(b.smallMono.in(b.keyName.face), c.Talkgroup)...)
+		group = append(group, words(b.smallText, b.w.OfSystem+" "+c.System)...)
+		sets = append(sets, group)
+	}
+	if c.TxTone == radio.Site {
+		for _, s := range b.l.SitesOf(c) {
+			opener := b.w.openers(s, b.l.ToneNumber(s.Squelch), s.Squelch)
+			sets = append(sets, words(b.smallText, opener[0]))
+		}
+	} else if n := b.l.ToneNumber(c.TxTone); n > 0 {
+		sets = append(sets, words(b.smallText, fmt.Sprintf("%s %d", b.w.Tone, n)))
+	}
+	if c.Remarks != "" {
+		sets = append(sets, words(b.smallText, c.Remarks))
+	}
+	for i, set := range sets {
+		mark := ","
+		if c.Remarks != "" && i == len(sets)-2 {
+			mark = ";"
+		}
+		if i < len(sets)-1 {
+			set[len(set)-1] = closed(set[len(set)-1], mark)
+		}
+		all = append(all, set...)
+	}
+	return all
+}
+
+// unusual are the words for what is not analog and narrow.
+func (b *book) unusual(c *plan.Channel) (sets [][]chunk) {
+	if c.Mode != radio.Analog {
+		sets = append(sets, words(b.smallBold, b.w.ModeWords[c.Mode]))
+	}
+	if c.Width != radio.Narrow {
+		sets = append(sets, words(b.smallBold, b.w.WidthWords[c.Width]))
+	}
+	return sets
+}
+
+// closed is a chunk with a mark of punctuation at its end.
+func closed(c chunk, mark string) chunk {
+	last := c.runs[len(c.runs)-1]
+	last.s += mark
+	return chunkOf(c.space, append(c.runs[:len(c.runs)-1:len(c.runs)-1], last)...)
+}
+
+// sentence is a row with a line of small text.
+func (b *book) sentence(text string) bookRow {
+	lines, bad := wrap(words(b.smallText, text), b.width())
+	if bad != "" {
+		b.misfit(finding.Place{}, text, bad)
+	}
+	base := b.rowTop() + b.small
+	return bookRow{h: base + float64(len(lines)-1)*b.pitch() + b.smallFoot(), draw: func(c *canvas, x, y float64) {
+		for i, l := range lines {
+			c.line(x, y+base+float64(i)*b.pitch(), l)
+		}
+	}}
+}
