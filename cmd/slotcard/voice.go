@@ -91,6 +91,9 @@ func (v *voice) finding(f finding.Finding, d depth) {
 	for _, h := range f.Help {
 		fmt.Fprintln(v.out, printable("help: "+h))
 	}
+	if h := rules.HowToAccept(f); h != "" {
+		fmt.Fprintln(v.out, printable("help: "+h))
+	}
 	for _, r := range f.Related {
 		fmt.Fprintln(v.out, printable("also "+r.Place.String()+": "+r.Message))
 		v.source(r.Place)
@@ -313,7 +316,7 @@ func (v *voice) rule(r rules.Rule) {
 accept, in the plan, where somebody answers for it:
   [[accept]]
   rule    = %q
-  subject = "..."   # what the finding is about, such as a display name
+  subject = "..."   # as the help of the finding says
   because = "..."
   by      = "..."
 `, r.ID)

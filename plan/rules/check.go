@@ -1,9 +1,6 @@
 package rules
 
 import (
-	"fmt"
-	"strings"
-
 	"slotcard/plan"
 	"slotcard/plan/finding"
 )
@@ -94,73 +91,4 @@ func CheckLoad(l *plan.Load) finding.List {
 	}
 	c.found.Sort()
 	return c.found
-}
-
-// accept lowers what the plan accepts to notes, and looks at the acceptances.
-func accept(r *plan.Resolved, found *finding.List) {
-	r.Exceptions = nil
-	for _, a := range r.Plan.Accepts {
-		if a.Rule == "" || a.Subject == "" {
-			continue // reading has said so
-		}
-		rule, known := Get(a.Rule)
-		switch {
-		case !known:
-			found.Add(unknownRule(a))
-			continue
-		case !rule.Acceptable:
-			found.Add(finding.Finding{
-				Rule: "accept-not-possible", Severity: finding.Error, Place: a.At("rule"), Subject: a.Rule,
-				Message: fmt.Sprintf("%s cannot be accepted", a.Rule),
-				Help:    []string{"remove this [[accept]] and correct the plan: " + rule.Fix},
-				Data:    map[string]any{"rule": a.Rule, "subject": a.Subject},
-			})
-			continue
-		}
-		used := false
-		var others []string
-		for i := range *found {
-			f := &(*found)[i]
-			if f.Rule != a.Rule {
-				continue
-			}
-			if f.Subject != a.Subject {
-				others = append(others, fmt.Sprintf("%q", f.Subject))
-				continue
-			}
-			used = true
-			if f.Severity != finding.Note {
-				f.Severity = finding.Note
-				f.Help = []string{fmt.Sprintf("accepted by %s: %s", a.By, a.Because)}
-				f.Related = append(f.Related, finding.Related{Place: a.At(""), Message: "accepted here"})
-			}
-			r.Exceptions = append(r.Exceptions, plan.Exception{Accept: a, Message: f.Message})
-		}
-		// What is not resolved may be just what was accepted.
-		if !used && !incomplete(r) {
-			help := "remove it: the plan no longer breaks this rule"
-			if others != nil {
-				help = "the rule is broken by " + strings.Join(others, ", ") + ": write one of these as subject, or remove it"
-			}
-			found.Add(finding.Finding{
-				Rule: "accept-unused", Severity: finding.Warning, Place: a.At("subject"), Subject: a.Subject,
-				Message: fmt.Sprintf("nothing to accept: %s finds no fault with %q", a.Rule, a.Subject),
-				Help:    []string{help},
-				Data:    map[string]any{"rule": a.Rule, "subject": a.Subject},
-			})
-		}
-	}
-}
-
-func unknownRule(a *plan.Accept) finding.Finding {
-	help := "slotcard explain lists all rules"
-	closest := Closest(a.Rule)
-	if len(closest) > 0 {
-		help = "did you mean " + strings.Join(closest, " or ") + "?"
-	}
-	return finding.Finding{
-		Rule: "accept-unknown-rule", Severity: finding.Error, Place: a.At("rule"), Subject: a.Rule,
-		Message: fmt.Sprintf("no rule %q to accept", a.Rule), Help: []string{help},
-		Data: map[string]any{"rule": a.Rule, "closest": append([]string{}, closest...)},
-	}
 }
