@@ -207,7 +207,11 @@ func (h *handout) seatText(c *plan.Card) string {
 	if c.Of < 2 {
 		return c.Position.Name
 	}
-	return c.Position.Name + ", " + filled(h.w.NthOf, "i", strconv.Itoa(c.Nth), "n", strconv.Itoa(c.Of))
+	return c.Position.Name + ", " + h.nth(c)
+}
+
+func (h *handout) nth(c *plan.Card) string {
+	return filled(h.w.NthOf, "i", strconv.Itoa(c.Nth), "n", strconv.Itoa(c.Of))
 }
 
 func (h *handout) opened(p *pager) {
@@ -260,11 +264,7 @@ func (h *handout) heading(t *team, again bool) block {
 	team := para(name, handoutBody*2.6, h.width()-label.width(tally)-8)
 	codes := column{cap: handoutBody, pitch: handoutPitch}
 	for _, l := range t.lists() {
-		said := []span{{label, h.w.ReadBackCode + " "}}
-		if n := l.Name(h.r); n != "" {
-			said[0].t = h.w.List + " " + n + ", " + strings.ToLower(h.w.ReadBackCode) + " "
-		}
-		said = append(said, span{h.mono(1), l.Code.Pairs()}, span{label, ", " + l.Code.Words()})
+		said := []span{{label, h.w.ReadBackCode + " "}, {h.mono(1), l.Code.Pairs()}, {label, joined(", "+l.Code.Words(), h.w.listOf(l, h.r))}}
 		codes.lines = append(codes.lines, breakSpans(said, h.width())...)
 	}
 	howTo := breakSpans(plain(label, h.w.HowTo), h.width())
@@ -272,7 +272,7 @@ func (h *handout) heading(t *team, again bool) block {
 
 	labelY := top + label.cap()
 	incidentY := labelY + handoutBody*1.5
-	ruleY := incidentY + max(incident.height(), hours.cap()) + handoutBody*1.6
+	ruleY := incidentY + max(incident.height(), hours.cap()) + handoutBody*1.7
 	teamY := ruleY + wallMid + handoutBody*2.2
 	codesY := teamY + team.height() + handoutBody*1.9
 	return block{h: codesY + codes.height() + handoutBody*2.6, draw: func(c *canvas, x, y float64) {
@@ -383,6 +383,10 @@ func (h *handout) row(card *plan.Card) func(named bool) block {
 		unit.lines = append(unit.lines, breakSpans(plain(regular, card.Unit.Kind), h.unitW)...)
 	}
 	seat := cell(regular, h.seatText(card), h.seatW)
+	if len(seat.lines) > 1 && card.Of > 1 { // which of several stays whole
+		seat = cell(regular, card.Position.Name+",", h.seatW)
+		seat.lines = append(seat.lines, breakSpans(plain(regular, h.nth(card)), h.seatW)...)
+	}
 	division := ""
 	if card.Division != nil {
 		division = card.Division.ID

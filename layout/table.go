@@ -337,13 +337,13 @@ func evenly(b []block, n int, most float64) float64 {
 
 // columns sets blocks in n columns with gap mm between them, filled evenly on
 // the last page, under a bookmark unless it is "". head, if any, stands over all
-// columns and again, told so, on each further page.
-func (p *pager) columns(mark string, n int, gap float64, head func(again bool) block, b []block) {
+// columns and again, told so, on each further page; used tells it over how many.
+func (p *pager) columns(mark string, n int, gap float64, head func(again bool, used int) block, b []block) {
 	colW := (p.width() - gap*float64(n-1)) / float64(n)
 	for again := false; len(b) > 0; again = true {
 		var hd block
 		if head != nil {
-			hd = head(again)
+			hd = head(again, n)
 		}
 		first, _ := runHeight(b, 0)
 		if again || p.room() < hd.h+first {
@@ -358,16 +358,16 @@ func (p *pager) columns(mark string, n int, gap float64, head func(again bool) b
 		if mark != "" && !again {
 			p.bookmark(mark, 0)
 		}
-		c := &p.now().canvas
-		if head != nil {
-			hd.draw(c, p.left(), p.y)
-		}
-		top := p.y + hd.h
+		c, top, used := &p.now().canvas, p.y+hd.h, 0
 		done, most := fill(b, n, room, func(b block, col int, y float64) {
+			used = col + 1
 			if b.draw != nil {
 				b.draw(c, p.left()+float64(col)*(colW+gap), top+y)
 			}
 		})
+		if head != nil {
+			head(again, used).draw(c, p.left(), p.y)
+		}
 		b = b[done:]
 		p.y = top + most
 	}

@@ -232,9 +232,9 @@ func (w *wall) bold(f float64) style    { return capStyle(fonts.Bold, w.body*f) 
 func (w *wall) mono() style             { return capStyle(fonts.Mono, w.body) }
 
 // Distances.
-func (w *wall) pitch() float64   { return w.body * 1.95 } // of lines of text
+func (w *wall) pitch() float64   { return w.body * 1.85 } // of lines of text
 func (w *wall) tight() float64   { return w.body * 1.75 } // of lines in a table
-func (w *wall) between() float64 { return w.body * 3.2 }  // between blocks
+func (w *wall) between() float64 { return w.body * 3.0 }  // between blocks
 func (w *wall) gutter() float64  { return w.key * 0.55 }
 
 const (
@@ -284,8 +284,8 @@ func (w *wall) heading(first bool) block {
 	if !single {
 		nameTop += label.cap() + w.body*1.5
 	}
-	lineY := nameTop + max(name.height(), hoursS.cap()) + w.body*1.7
-	h := lineY + wallHeavy + facts.h + w.body*2.9
+	lineY := nameTop + max(name.height(), hoursS.cap()) + max(w.body*1.7, nameS.cap()*0.4)
+	h := lineY + wallHeavy + facts.h + w.body*2.5
 	return block{h: h, draw: func(c *canvas, x, y float64) {
 		r := x + w.width()
 		if in.Exercise {
@@ -368,7 +368,7 @@ func (w *wall) facts(prepared time.Time) block {
 func (w *wall) bandHeight() float64 { return min(w.mid*1.75, w.paper.Height*0.042) }
 
 // footTop is the room from the foot's top to its first line of text.
-func (w *wall) footTop() float64 { return w.body * 2.2 }
+func (w *wall) footTop() float64 { return w.body * 1.9 }
 
 // footing is the foot of every page: each may hang alone, so each carries the
 // cautions and the exercise mark.

@@ -15,9 +15,9 @@ import (
 // what, and what is said in sentences.
 
 // title is the heading of a block, again on each further page.
-func (w *wall) title(text string, more float64, draw func(c *canvas, x, y float64)) func(again bool) block {
+func (w *wall) title(text string, more float64, draw func(c *canvas, x, y float64, used int)) func(again bool, used int) block {
 	head := w.bold(1.3)
-	return func(again bool) block {
+	return func(again bool, used int) block {
 		said := text
 		if again {
 			said += ", " + w.w.Again
@@ -26,7 +26,7 @@ func (w *wall) title(text string, more float64, draw func(c *canvas, x, y float6
 		return block{h: h + more, draw: func(c *canvas, x, y float64) {
 			c.text(x, y+head.cap(), head, said)
 			if draw != nil {
-				draw(c, x, y+h)
+				draw(c, x, y+h, used)
 			}
 		}}
 	}
@@ -167,8 +167,8 @@ func (w *wall) assignments() {
 		}
 	}
 	s := w.regular(1)
-	head := w.title(w.w.Assignments, w.body*2.1, func(c *canvas, x, y float64) {
-		for i := range n {
+	head := w.title(w.w.Assignments, w.body*2.1, func(c *canvas, x, y float64, used int) {
+		for i := range used {
 			x := x + float64(i)*(colW+gutter)
 			c.text(x, y+s.cap(), s, w.w.DivisionHead)
 			c.text(x+idW+gap, y+s.cap(), s, w.w.Tactical)
@@ -376,7 +376,7 @@ func (w *wall) listening(width float64, narrow bool) (tables []matrix) {
 
 // matrix is a table with a head that is repeated.
 type matrix struct {
-	head  func(again bool) block
+	head  func(again bool, used int) block
 	rows  []block
 	width float64
 }
@@ -421,7 +421,7 @@ func (w *wall) beside() bool {
 	n, gap := w.textColumns(width)
 	colW := (width - gap*float64(n-1)) / float64(n)
 	texts := w.texts(colW)
-	head := t.head(false)
+	head := t.head(false, 1)
 	h := head.h
 	for _, r := range t.rows {
 		h += r.h
@@ -460,7 +460,7 @@ func (w *wall) beside() bool {
 }
 
 // listeningHead is the title with the key to the marks, and the divisions.
-func (w *wall) listeningHead(divisions []*plan.Division, nameW, cellW, gap float64, letter style) func(bool) block {
+func (w *wall) listeningHead(divisions []*plan.Division, nameW, cellW, gap float64, letter style) func(bool, int) block {
 	small := w.regular(1)
 	heads := make([]column, len(divisions))
 	h := small.cap()
@@ -475,14 +475,14 @@ func (w *wall) listeningHead(divisions []*plan.Division, nameW, cellW, gap float
 	}
 	head := w.bold(1.3)
 	more := h + w.body*1.6
-	return func(again bool) block {
-		b := w.title(w.w.Listening, more, func(c *canvas, x, y float64) {
+	return func(again bool, used int) block {
+		b := w.title(w.w.Listening, more, func(c *canvas, x, y float64, _ int) {
 			base := y + w.body*0.4 + h
 			c.text(x, base, small, w.w.PositionHead)
 			for i, col := range heads {
 				col.draw(c, x+nameW+gap+float64(i)*(cellW+gap), base-col.height())
 			}
-		})(again)
+		})(again, used)
 		title := b.draw
 		b.draw = func(c *canvas, x, y float64) {
 			title(c, x, y)
@@ -570,10 +570,10 @@ func (w *wall) texts(colW float64) []block {
 	space := func(h float64) { blocks = append(blocks, block{h: h, gap: true}) }
 	heading := func(t string) {
 		if len(blocks) > 0 {
-			space(w.body * 1.8)
+			space(w.body * 1.5)
 		}
 		head := w.bold(1.3)
-		blocks = append(blocks, block{h: head.cap() + w.body*1.3, keep: true, draw: func(c *canvas, x, y float64) {
+		blocks = append(blocks, block{h: head.cap() + w.body*1.2, keep: true, draw: func(c *canvas, x, y float64) {
 			c.text(x, y+head.cap(), head, t)
 		}})
 	}

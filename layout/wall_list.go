@@ -172,19 +172,19 @@ func (w *wall) rowsOf(l *plan.List) []wallRow {
 
 // listForm is the geometry of a list. Left edges count from the list's own.
 type listForm struct {
-	strip        float64 // width of the black strip
-	name         float64
-	ids, idsW    float64 // 0: no slot has a division
-	function     float64 // of function and assignment
-	functionW    float64
-	place        float64 // of group and channel number
-	tuner        float64
-	remarks      float64
-	remarksW     float64 // 0: below function or all else
-	stacked      bool    // all in one narrow column
-	below        bool    // details stand below number and name
-	total, right float64
-	u            tuner
+	strip     float64 // width of the black strip
+	name      float64
+	ids, idsW float64 // 0: no slot has a division
+	function  float64 // of function and assignment
+	functionW float64
+	place     float64 // of group and channel number
+	tuner     float64
+	remarks   float64
+	remarksW  float64 // 0: below function or all else
+	stacked   bool    // all in one narrow column
+	below     bool    // details stand below number and name
+	right     float64
+	u         tuner
 }
 
 // listForm finds the form with the fewest lines for a width; not ok: number,
@@ -202,57 +202,57 @@ func (w *wall) listForm(rows []wallRow, width float64) (f listForm, ok bool) {
 		all = append(all, r.tuning)
 	}
 	g := w.gutter()
-	f = listForm{total: width, right: width}
-	f.u = w.tuner(all)
+	f = listForm{right: width, u: w.tuner(all)}
 	f.strip = number + w.key*0.9
 	f.name = f.strip + g*0.9
 	f.ids = f.name + name + g
-	if ids > 0 {
-		f.idsW = min(ids, max(w.longestID(rows), width*0.16))
-		f.idsW = max(f.idsW, w.regular(1).width(w.w.DivisionHead))
-		f.function = f.ids + f.idsW + g
-	} else {
-		f.function = f.ids
+	if ids == 0 {
+		return w.detailForm(f, f.ids, place), f.ids-g <= width+1e-6
 	}
-	if f.function-g > width+1e-6 {
-		return f, false
-	}
-	b, gap := w.body, w.body*2.2
-	end := func(functionW float64) float64 {
-		f.functionW = functionW
-		f.place = f.function + functionW + gap
-		f.tuner = f.place + place + gap
-		return f.tuner + f.u.total
-	}
-	rest := width - f.function
-	wide := 16*b + gap + place + gap + f.u.total + gap + 22*b
-	compact := 17*b + gap + place + gap + f.u.total
-	switch {
-	case rest >= wide:
-		extra := rest - wide
-		f.remarks = end(16*b+extra*0.4) + gap
-		f.remarksW = width - f.remarks
-	case rest >= compact:
-		end(17*b + rest - compact)
-	case rest >= max(f.u.total, 20*b):
-		f.stacked = true
-		f.functionW, f.tuner = rest, f.function
-	default:
-		f.below = true
-		f.function = f.name
-		under := width - f.name
-		switch {
-		case under >= wide:
-			f.remarks = end(16*b+(under-wide)*0.4) + gap
-			f.remarksW = width - f.remarks
-		case under >= compact:
-			end(17*b + under - compact)
-		default:
-			f.stacked = true
-			f.functionW, f.tuner = under, f.function
+	// Divisions of a slot on one line, unless all else would need more of them.
+	least := max(min(ids, max(w.longestID(rows), width*0.16)), w.regular(1).width(w.w.DivisionHead))
+	bare := f
+	for _, idsW := range []float64{least, max(ids, least)} {
+		try := bare
+		try.idsW = idsW
+		from := f.ids + idsW + g
+		if from-g > width+1e-6 {
+			break
+		}
+		if try = w.detailForm(try, from, place); !ok || !try.below && try.stacked == f.stacked {
+			f, ok = try, true
 		}
 	}
-	return f, true
+	return f, ok
+}
+
+// detailForm arranges what stands behind name and division, from a left edge
+// on, or below them where that leaves too little room.
+func (w *wall) detailForm(f listForm, from, place float64) listForm {
+	b, gap := w.body, w.body*2.2
+	const function, remarks = 16, 22 // least widths, in cap heights
+	compact := function*b + gap + place + gap + f.u.total
+	wide := compact + gap + remarks*b
+	rest := f.right - from
+	if f.below = rest < max(f.u.total, 20*b); f.below {
+		from = f.name
+		rest = f.right - from
+	}
+	f.function, f.functionW, f.tuner = from, rest, from
+	switch {
+	case rest >= wide:
+		f.functionW = function*b + (rest-wide)*0.4
+		f.remarks = from + f.functionW + compact - function*b + gap
+		f.remarksW = f.right - f.remarks
+	case rest >= compact:
+		f.functionW = function*b + rest - compact
+	default:
+		f.stacked = true
+		return f
+	}
+	f.place = from + f.functionW + gap
+	f.tuner = f.place + place + gap
+	return f
 }
 
 // longestID is the width of the widest single division id.
@@ -348,6 +348,9 @@ func (w *wall) list(l *plan.List) {
 	gap := w.gutter() * 1.6
 	if w.knobs.rail {
 		sideW := min(max(w.width()*0.2, 50), 110)
+		if _, module, ok := w.symbol(l, sideW); ok {
+			gap = max(gap, module*QuietModules+wallMid)
+		}
 		side.h, side.draw = w.codeRail(l, sideW)
 		width -= sideW + gap
 	}
@@ -360,10 +363,7 @@ func (w *wall) list(l *plan.List) {
 		w.misfit(finding.Place{}, "list beside its code", l.Name(w.r)) // this form is out
 		return
 	}
-	title := w.w.Channels
-	if name := l.Name(w.r); name != "" {
-		title += ", " + w.listName(l)
-	}
+	title := joined(w.w.Channels, w.w.listOf(l, w.r))
 	measured := make([]cells, len(rows))
 	for i, r := range rows {
 		measured[i] = w.cells(f, r)
@@ -495,9 +495,6 @@ func (w *wall) listMisfits(rows []wallRow, width float64) {
 	}
 }
 
-// listName is what a list is called beside others.
-func (w *wall) listName(l *plan.List) string { return w.w.List + " " + l.Name(w.r) }
-
 // listHead is the heading of the list and the titles of its columns.
 func (w *wall) listHead(f listForm, title string, again bool) block {
 	if again {
@@ -611,12 +608,7 @@ func (w *wall) codeWords(l *plan.List, width float64) (said, use column) {
 	return said, use
 }
 
-func (w *wall) codeTitle(l *plan.List) string {
-	if l.Name(w.r) == "" {
-		return w.w.ReadBackCode
-	}
-	return w.w.ReadBackCode + ", " + w.listName(l)
-}
+func (w *wall) codeTitle(l *plan.List) string { return joined(w.w.ReadBackCode, w.w.listOf(l, w.r)) }
 
 // codeRail is code, words and symbol one below the other, right of the list:
 // the box at the top of its rows, the symbol at the foot.
@@ -632,13 +624,15 @@ func (w *wall) codeRail(l *plan.List, width float64) (h float64, draw func(c *ca
 	boxY := titles.height() + w.body*3.4
 	saidY := boxY + boxH + w.body*2
 	useY := saidY + said.height() + w.body*2.2
-	h = useY + use.height() + max(w.body*2.5, module*QuietModules+w.body*0.5) + width
+	quiet := module * QuietModules
+	under := max(0, quiet+wallMid-w.footTop()) // what the white above the foot lacks
+	h = useY + use.height() + max(w.body*2.5, quiet+w.body*0.5) + width + under
 	return h, func(c *canvas, x, y, h float64) {
 		titles.draw(c, x, y)
 		w.drawCodeBox(c, l, x, y+boxY, width)
 		said.draw(c, x, y+saidY)
 		use.draw(c, x, y+useY)
-		c.add(Modules{X: x, Y: y + h - width, Module: module, Symbol: symbol})
+		c.add(Modules{X: x, Y: y + h - under - width, Module: module, Symbol: symbol})
 	}
 }
 

@@ -19,6 +19,7 @@ type SheetWords struct {
 	Again        string // behind a heading that is repeated on a further page
 	NoDivision   string
 	ReadBackCode string
+	ListOf       string // %name%: one of several lists
 	SheetNotes   []string // the cautions
 }
 
@@ -63,6 +64,7 @@ var EnglishSheet = SheetWords{
 	Again:        "continued",
 	NoDivision:   "No division",
 	ReadBackCode: "Read-back code",
+	ListOf:       "list of %name%",
 	SheetNotes: []string{
 		"The approved communications plan of the incident and the communications unit leader decide; this sheet only repeats them. If they differ, the plan is right.",
 		"Transmit only on channels for which you are licensed or authorised at this incident; local codes, agency policy and licensed radio practice come first.",
@@ -134,6 +136,14 @@ func filled(text string, pairs ...string) string {
 		pairs[i] = "%" + pairs[i] + "%"
 	}
 	return strings.NewReplacer(pairs...).Replace(text)
+}
+
+// listOf is what a list is called beside others, "" where it is the only one.
+func (w *SheetWords) listOf(l *plan.List, r *plan.Resolved) string {
+	if name := l.Name(r); name != "" {
+		return filled(w.ListOf, "name", name)
+	}
+	return ""
 }
 
 const clock24 = "15:04"
