@@ -250,6 +250,15 @@ func (a *app) isLoad(name string) (bool, error) {
 	return plan.IsLoad(data), nil
 }
 
+// onePlan refuses what is no plan before anything is made of it.
+func (a *app) onePlan(name string) error {
+	isLoad, err := a.isLoad(name)
+	if isLoad {
+		return &fileError{name, "is a load, not a plan, which names its load", nil}
+	}
+	return err
+}
+
 func isFile(name string) bool {
 	info, err := os.Stat(name)
 	return err == nil && info.Mode().IsRegular()
