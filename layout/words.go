@@ -34,6 +34,9 @@ type Words struct {
 	Rebuild, RebuildOne string // before the slots that changed
 	BuildList           string // the holder had no list before
 	SameList            string // before the number of the period with the same list
+	NewCode             string // behind it: the read-back code is another one
+	ClearOne, ClearMany string // before positions that must be emptied
+	ListenElsewhere     string // talk, priority or scan are on other slots than before
 
 	Code                              string
 	Where, Receive, Transmit, ToneCol string   // heads of the build table
@@ -64,6 +67,7 @@ var English = Words{
 	Load:      "Load", ShownBy: "shown by", Card: "Card", List: "List",
 	FrontNote: "The plan decides. Authorised users only.",
 	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period",
+	NewCode: "new code", ClearOne: "clear slot", ClearMany: "clear slots", ListenElsewhere: "listen elsewhere",
 	Code:  "Code",
 	Where: "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones in/out",
 	Checks: []string{

@@ -1,0 +1,376 @@
+package layout
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"slotcard/plan"
+	"slotcard/plan/changes"
+	"slotcard/plan/radio"
+)
+
+// ChangeWords are the fixed words of the change sheet, and of the same changes
+// as plain text. %name% stands for what is filled in.
+type ChangeWords struct {
+	WallWords
+
+	Sheet                                         string // title of the sheet: %period%
+	Slots, Divisions, Units, Elsewhere            string // headings
+	Periods                                       string // from %old% to %new%, in text
+	OtherIncident, OtherLoad, Backwards           string // said first: %old%, %new%
+	FreshNote                                     string // what follows from either
+	CodeIs, CodeSame, CodeNew                     string // %new% %old%
+	CodeAlone                                     string // nothing to rebuild
+	NewList, GoneList, SameList, NothingElse      string // GoneList: %list%
+	SlotIsNew                                     string // %slot% %name% %lead%, in text
+	SlotIs                                        string // %slot% %name% %lead%, before what changed
+	SlotGone                                      string // %slot% %name%
+	New, InPlaceOf, WasFor, WasSlot               string // behind a slot: %old%
+	OneShift, ManyShift                           string // %from% %to% %now% %until% %by%
+	Down, Up                                      string // how far: %by%
+	ByOne                                         string
+	OneSlot, ManySlots                            string // %n%
+	ClearEnd, ClearEnds                           string // %n%: positions behind the end
+	Rx, Tx, RxTone, TxTone, ModeChange, WidthSaid string // %new% %old%
+	TalkgroupIs                                   string // %new% %old%: a talkgroup
+	None                                          string
+	DivisionNew, DivisionGone                     string
+	WorksOn, WorksNow, WorkedOn                   string // %on% %old%
+	Beside, BesideNow                             string // %ids% %old%
+	NowCalled, NowUnder, Under                    string // %new% %old%
+	Summary, SummaryKeep                          string // %cards% %replace% %keep% %period%
+	Rebuilds, Builds, Seats, FewerSeats, Gone     string // %what% %units%
+	CodeOnly, Unchanged, NowIn                    string // %units%, %code%, %old%, %division%
+	AllUnits                                      string // %n%
+	MarksNow, MarksAlso, MarksNoLonger            string // %marks% %now% %old%
+	And                                           string // between two marks
+	AlsoChanged                                   string // %also%
+	OneCard, ManyCards                            string // %n%
+	NoDivisionAtAll                               string
+	Key                                           string // to the black numbers
+	Modes                                         [3]string
+	Widths                                        [2]string
+}
+
+// EnglishChanges are the English words of the change sheet.
+var EnglishChanges = ChangeWords{
+	WallWords: EnglishWall,
+
+	Sheet: "Change sheet, since operational period %period%",
+	Slots: "Slots", Divisions: "Divisions", Units: "Units and cards", Elsewhere: "Who listens elsewhere",
+	Periods:       "period %old% to period %new%",
+	OtherIncident: "another incident: %new%, was %old%",
+	OtherLoad:     "another load: %new%, was %old%",
+	Backwards:     "the first plan begins after the second: are the two swapped?",
+	FreshNote:     "no old list is worth anything: clear it and build this one",
+	CodeIs:        "read-back code %new%, was %old%",
+	CodeNew:       "a new list, read-back code %new%",
+	CodeSame:      "same read-back code %new%",
+	CodeAlone:     "nothing to rebuild, but who uses a slot differs, and so does the read-back code",
+	NewList:       "a new list", GoneList: "list of %list%: nobody carries it any more",
+	SameList:    "the list is the same",
+	NothingElse: "no change",
+	SlotIsNew:   "slot %slot% is new: %name%, %lead%",
+	SlotIs:      "slot %slot% %name%, %lead%",
+	SlotGone:    "slot %slot% of the old list, %name%, is gone",
+	New:         "new in the list", InPlaceOf: "in place of %old%", WasFor: "was for %old%", WasSlot: "was slot %old%",
+	OneShift:  "slot %from% of the old list is %by%, now %now%",
+	ManyShift: "slots %from%–%to% of the old list are %by%, now %now%–%until%",
+	Down:      "%by% further down", Up: "%by% further up", ByOne: "one",
+	OneSlot: "slot %n%", ManySlots: "slots %n%",
+	ClearEnd: "clear slot %n% of the old list: the new one is shorter", ClearEnds: "clear slots %n% of the old list: the new one is shorter",
+	Rx: "receive %new%, was %old%", Tx: "transmit %new%, was %old%",
+	RxTone: "receive tone %new%, was %old%", TxTone: "transmit tone %new%, was %old%",
+	ModeChange: "%new%, was %old%", WidthSaid: "%new%, was %old%", TalkgroupIs: "talkgroup %new%, was %old%",
+	None:        "none",
+	DivisionNew: "is new", DivisionGone: "is gone",
+	WorksOn: "works on %on%", WorksNow: "works on %on%, not %old%", WorkedOn: "worked on %old%",
+	Beside: "beside %ids%", BesideNow: "beside %ids%; was beside %old%",
+	NowCalled: "now called %new%, was %old%", NowUnder: "supervisor %new%, was %old%", Under: "supervisor %new%",
+	Summary:     "%replace% must be replaced",
+	SummaryKeep: "%keep% can keep the card of period %period%",
+	Rebuilds:    "rebuild %what%: %units%", Builds: "new here, build the list: %units%",
+	Seats: "new seats, build the list: %units%", FewerSeats: "seats less, collect the cards: %units%",
+	Gone:     "gone, collect the cards: %units%",
+	CodeOnly: "same list, nothing to rebuild, but the read-back code is now %code%, was %old%: %units%", Unchanged: "same list, same code: %units%",
+	NowIn:    "now %division%, was %old%: %units%",
+	AllUnits: "all %n% units that were here before",
+	MarksNow: "%marks% %now%, not %old%", MarksAlso: "%marks% also %now%", MarksNoLonger: "%marks% no longer %old%",
+	And:         "and",
+	AlsoChanged: "beside the list: %also%",
+	OneCard:     "1 card", ManyCards: "%n% cards",
+	NoDivisionAtAll: "no division",
+	Key:             "White on black: not programmed as before, build this slot anew.",
+	Modes:           [3]string{"analog", "digital", "mixed"}, Widths: [2]string{"narrow", "wide"},
+}
+
+// ChangeText is a part of what changes, as plain text.
+type ChangeText struct {
+	Title string
+	Lines []string
+}
+
+// Text says all that changes in sentences. The first part has no title: it is
+// what must be known before anything else. A no-break space holds a name
+// together.
+func (w *ChangeWords) Text(c *changes.Changes) []ChangeText {
+	first := ChangeText{Lines: flatten(w.first(c))}
+	parts := []ChangeText{first}
+	add := func(title string, lines []sentence) {
+		if len(lines) == 0 {
+			lines = []sentence{{{t: w.NothingElse}}}
+		}
+		parts = append(parts, ChangeText{title, flatten(lines)})
+	}
+	for _, l := range c.Lists {
+		title := w.Slots
+		if name := c.Name(l); name != "" {
+			title += ", " + w.List + " " + name
+		}
+		add(title, w.slotLines(c, l))
+	}
+	add(w.Divisions, w.divisionLines(c))
+	add(w.Units, w.unitLines(c))
+	if lines := w.elsewhere(c); len(lines) > 0 {
+		add(w.Elsewhere, lines)
+	}
+	return parts
+}
+
+// piece is a part of a sentence; what the eye looks for is loud.
+type piece struct {
+	t    string
+	loud bool
+}
+
+type sentence []piece
+
+// whole is a name that stays on one line.
+func whole(name string) string { return strings.ReplaceAll(name, " ", nbsp) }
+
+const nbsp = "\u00a0"
+
+func quiet(t string) sentence { return sentence{{t: t}} }
+func loud(t string) sentence  { return sentence{{t: t, loud: true}} }
+
+func flatten(lines []sentence) []string {
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		for _, p := range l {
+			out[i] += p.t
+		}
+	}
+	return out
+}
+
+// fill puts sentences in place of %names%: pairs of name and sentence.
+func fillIn(text string, pairs ...any) (s sentence) {
+	for text != "" {
+		before, rest, found := strings.Cut(text, "%")
+		s = append(s, piece{t: before})
+		if !found {
+			break
+		}
+		name, after, _ := strings.Cut(rest, "%")
+		for i := 0; i+1 < len(pairs); i += 2 {
+			if pairs[i] == name {
+				switch v := pairs[i+1].(type) {
+				case string:
+					s = append(s, piece{t: v})
+				case sentence:
+					s = append(s, v...)
+				}
+			}
+		}
+		text = after
+	}
+	return s
+}
+
+func joinSentences(parts []sentence, by string) (s sentence) {
+	for i, p := range parts {
+		if i > 0 {
+			s = append(s, piece{t: by})
+		}
+		s = append(s, p...)
+	}
+	return s
+}
+
+// runs writes ascending numbers, three or more in a row by their ends: "2, 5–9".
+func numberRuns(numbers []int) string {
+	var parts []string
+	for i := 0; i < len(numbers); {
+		j := i
+		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
+			j++
+		}
+		if j-i >= 2 {
+			parts = append(parts, fmt.Sprintf("%d–%d", numbers[i], numbers[j]))
+		} else {
+			j = i
+			parts = append(parts, strconv.Itoa(numbers[i]))
+		}
+		i = j + 1
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (w *ChangeWords) some(one, many string, numbers []int) string {
+	if len(numbers) == 1 {
+		return filled(one, "n", numberRuns(numbers))
+	}
+	return filled(many, "n", numberRuns(numbers))
+}
+
+func (w *ChangeWords) cards(n int) string {
+	if n == 1 {
+		return w.OneCard
+	}
+	return filled(w.ManyCards, "n", strconv.Itoa(n))
+}
+
+// notices must be known before anything else.
+func (w *ChangeWords) notices(c *changes.Changes) (lines []string) {
+	if c.Backwards {
+		lines = append(lines, w.Backwards)
+	}
+	if c.OtherIncident {
+		called := func(r *plan.Resolved) string {
+			return strings.TrimSpace(r.Plan.Incident.Name + " " + r.Plan.Incident.Number)
+		}
+		lines = append(lines, filled(w.OtherIncident, "new", called(c.New), "old", called(c.Old)))
+	}
+	if c.OtherLoad {
+		called := func(r *plan.Resolved) string {
+			return r.Load.About.Name + " " + r.Load.About.Edition + " " + r.Load.About.Colour
+		}
+		lines = append(lines, filled(w.OtherLoad, "new", called(c.New), "old", called(c.Old)))
+	}
+	if c.Fresh() {
+		lines = append(lines, w.FreshNote)
+	}
+	return lines
+}
+
+func (w *ChangeWords) first(c *changes.Changes) (lines []sentence) {
+	for _, n := range w.notices(c) {
+		lines = append(lines, loud(n))
+	}
+	in := c.New.Plan.Incident
+	period := filled(w.Periods, "old", strconv.Itoa(c.Old.Plan.Incident.Period), "new", strconv.Itoa(in.Period))
+	return append(lines, sentence{{t: in.Name + ", " + period}})
+}
+
+// codeLine says what becomes of the read-back code of a list that stays.
+func (w *ChangeWords) codeLine(l *changes.List) sentence {
+	if !l.CodeChanged() {
+		return fillIn(w.CodeSame, "new", loud(whole(l.New.Code.Pairs())))
+	}
+	return fillIn(w.CodeIs, "new", loud(whole(l.New.Code.Pairs())), "old", whole(l.Old.Code.Pairs()))
+}
+
+// slotLines say how the new list comes from the old one.
+func (w *ChangeWords) slotLines(c *changes.Changes, l *changes.List) (lines []sentence) {
+	switch {
+	case l.New == nil:
+		return []sentence{fillIn(w.GoneList, "list", l.Old.Name(c.Old))}
+	case l.Old == nil:
+		return []sentence{quiet(w.NewList + ": " + w.some(w.OneSlot, w.ManySlots, l.Rebuild) + ", " + strings.ToLower(w.ReadBackCode) + " " + whole(l.New.Code.Pairs()))}
+	case l.Same():
+		return []sentence{quiet(w.SameList), w.codeLine(l)}
+	}
+	lines = append(lines, w.codeLine(l))
+	if len(l.Rebuild)+len(l.Clear) == 0 {
+		lines = append(lines, loud(w.CodeAlone))
+	}
+	for _, s := range l.Slots {
+		switch {
+		case s.Has(changes.Added):
+			lines = append(lines, fillIn(w.SlotIsNew, "slot", strconv.Itoa(s.Is), "name", loud(whole(s.New.Channel.Name)), "lead", w.lead(s.New)))
+		case s.Has(changes.Removed):
+			lines = append(lines, fillIn(w.SlotGone, "slot", strconv.Itoa(s.Was), "name", loud(whole(s.Old.Channel.Name))))
+		default:
+			said := fillIn(w.SlotIs, "slot", strconv.Itoa(s.Is), "name", loud(whole(s.New.Channel.Name)), "lead", w.lead(s.New))
+			var what []sentence
+			for _, t := range w.became(s) {
+				what = append(what, quiet(t))
+			}
+			if shifted := !s.Has(changes.Moved) && !s.Has(changes.Replaced) && !s.Has(changes.Retuned); s.Was != s.Is && !shifted {
+				what = append(what, fillIn(w.WasSlot, "old", strconv.Itoa(s.Was)))
+			}
+			lines = append(lines, append(append(said, piece{t: ": "}), joinSentences(what, "; ")...))
+		}
+	}
+	for _, s := range l.Shifts {
+		by, way := s.By, w.Down
+		if by < 0 {
+			by, way = -by, w.Up
+		}
+		far := strconv.Itoa(by)
+		if by == 1 {
+			far = w.ByOne
+		}
+		text := w.ManyShift
+		if s.From == s.To {
+			text = w.OneShift
+		}
+		lines = append(lines, fillIn(text, "from", strconv.Itoa(s.From), "to", strconv.Itoa(s.To), "by", filled(way, "by", far),
+			"now", strconv.Itoa(s.From+s.By), "until", strconv.Itoa(s.To+s.By)))
+	}
+	if len(l.Clear) > 0 {
+		lines = append(lines, loud(w.some(w.ClearEnd, w.ClearEnds, l.Clear)))
+	}
+	return lines
+}
+
+// became says what a slot that stays in the list has become, but for its place.
+func (w *ChangeWords) became(s *changes.Slot) (out []string) {
+	if s.Has(changes.Replaced) {
+		out = append(out, filled(w.InPlaceOf, "old", whole(s.Old.Channel.Name)))
+	}
+	if s.Has(changes.Retuned) {
+		out = append(out, w.retuned(s.Old, s.New)...)
+	}
+	if s.Has(changes.Reassigned) {
+		out = append(out, filled(w.WasFor, "old", w.lead(s.Old)))
+	}
+	return out
+}
+
+// retuned says in what the programming of two slots differs.
+func (w *ChangeWords) retuned(old, new *plan.ResolvedSlot) (out []string) {
+	a, b := old.Channel, new.Channel
+	say := func(text, was, is string) {
+		if was != is {
+			out = append(out, filled(text, "new", is, "old", was))
+		}
+	}
+	tone := func(s radio.Squelch) string {
+		if s.IsZero() {
+			return w.None
+		}
+		return s.String()
+	}
+	frequency := func(c *plan.Channel, f radio.Hertz) string {
+		if c.Trunked() {
+			return w.None
+		}
+		return f.String()
+	}
+	group := func(c *plan.Channel) string {
+		if c.Trunked() {
+			return c.System + " " + c.Talkgroup
+		}
+		return w.None
+	}
+	say(w.TalkgroupIs, group(a), group(b))
+	say(w.Rx, frequency(a, a.Rx), frequency(b, b.Rx))
+	say(w.Tx, frequency(a, a.Tx), frequency(b, b.Tx))
+	say(w.RxTone, tone(a.RxTone), tone(b.RxTone))
+	say(w.TxTone, tone(old.TxTone), tone(new.TxTone))
+	say(w.ModeChange, w.Modes[a.Mode], w.Modes[b.Mode])
+	say(w.WidthSaid, w.Widths[a.Width], w.Widths[b.Width])
+	return out
+}
