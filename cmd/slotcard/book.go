@@ -55,6 +55,8 @@ func (f *bookFlags) notForPlan(name string) error {
 // notForLoad refuses flags that a load has no use for.
 func (f printFlags) notForLoad(name string) error {
 	switch {
+	case f.since.old != "":
+		return usagef("--since is for a plan, and %s is a load", typed(name))
 	case f.size != "":
 		return usagef("--size is for the cards of a plan, and %s is a load; the size of its book is --format", typed(name))
 	case f.book.pages && f.paper != "":

@@ -47,8 +47,14 @@ const defaultPaper = "letter"
 // printFlags are the flags of print.
 type printFlags struct {
 	out, size, paper   string
+	sides, order, sort string
+	only               []string
+	copies             int
+	bleed              float64
+	plain              bool
 	png, force, strict bool
 	book               bookFlags
+	since              sinceFlags
 }
 
 func (a *app) printCommand() *cobra.Command {
@@ -63,6 +69,11 @@ func (a *app) printCommand() *cobra.Command {
 They go into the folder out beside the plan, or into the one that -o names, all
 or none. Files that slotcard wrote are replaced, others only with --force.
 
+With --since OLD, the plan of the period before, every card says on its front
+what to rebuild, or that the list is the same, changed slots bear a diamond, and
+changes.pdf, the change sheet, is written too. --changed-only prints only the
+cards that must be replaced; the others can be kept.
+
 Of a load in place of a plan, print writes book.pdf: the groups, their channels,
 and indexes by frequency and by name, imposed for folding and stapling.
 
@@ -73,6 +84,7 @@ Exit status: 0 printed, 1 errors found and nothing written, 2 a file that cannot
 be read or written.`,
 		Example: `  slotcard print plan.toml
   slotcard print plan.toml -o period2 --size a7 --paper a4
+  slotcard print period-3.toml --since period-2.toml --changed-only
   slotcard print load.toml           the book of the load`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -86,14 +98,25 @@ be read or written.`,
 		ValidArgsFunction: tomlArgs,
 	}
 	cmd.Flags().StringVarP(&f.out, "out", "o", "", "folder `DIR` for the files (default: out beside the plan)")
-	cmd.Flags().StringVar(&f.size, "size", "", "card `SIZE`: "+strings.Join(sizeNames(layout.CardSizes()), ", ")+"\n(default: the plan's, or the smallest that holds every card)")
+	cmd.Flags().StringVar(&f.size, "size", "", "card `SIZE`: "+strings.Join(sizeNames(layout.CardSizes()), ", ")+",\nor width x height in mm, such as 90x55\n(default: the plan's, or the smallest that holds every card)")
 	cmd.Flags().StringVar(&f.paper, "paper", "", "paper `SIZE`: "+strings.Join(sizeNames(layout.PaperSizes()), ", ")+"\n(default: the plan's, or letter)")
+	cmd.Flags().StringVar(&f.sides, "sides", "", "how front and back come onto paper:\nlong or short (both sides, flipped on that edge), fold (one side, to fold),\nfront (one side, fronts only), each (a card a page, for card printers)")
+	cmd.Flags().StringVar(&f.order, "order", "", "order on the sheets: sheet (row by row), or stack (piles lie in order after cutting)")
+	cmd.Flags().StringVar(&f.sort, "sort", "", "order of the cards: unit (as in the plan), team or seat")
+	cmd.Flags().StringArrayVar(&f.only, "only", nil, "only the cards of this `UNIT`; may be repeated")
+	cmd.Flags().IntVar(&f.copies, "copies", 1, "copies of each card")
+	cmd.Flags().Float64Var(&f.bleed, "bleed", 0, "`MM` of paper beyond the card on each side, up to 3, with --sides each")
+	cmd.Flags().BoolVar(&f.plain, "plain", false, "frames in place of black fills, to save toner")
 	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every card and sheet as well, for a look")
 	cmd.Flags().BoolVar(&f.force, "force", false, "overwrite files that slotcard did not write")
 	f.book.add(cmd)
+	f.since.add(cmd)
 	addFindingFlags(cmd, &f.strict)
 	completeFlag(cmd, "size", sizeNames(layout.CardSizes()))
 	completeFlag(cmd, "paper", sizeNames(layout.PaperSizes()))
+	completeFlag(cmd, "sides", layout.SidesNames())
+	completeFlag(cmd, "order", layout.OrderNames())
+	completeFlag(cmd, "sort", sortNames())
 	if err := cmd.MarkFlagDirname("out"); err != nil {
 		panic(err) // a flag that this command does not define
 	}
@@ -156,16 +179,27 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	if found.HasErrors() || r == nil {
 		return a.refuse(found, d, dir)
 	}
+	before, err := a.since(f.since, r, d, dir)
+	if err != nil {
+		return err
+	}
 	// Known before the work: what stands in the way of the files.
-	if err := checkTargets(dir, []string{"cards.pdf", "wall.pdf", "handout.pdf"}, over); err != nil {
+	targets := []string{"cards.pdf", "wall.pdf", "handout.pdf"}
+	if before != nil {
+		targets = append(targets, "changes.pdf")
+	}
+	if err := checkTargets(dir, targets, over); err != nil {
 		return err
 	}
 
-	card, paper, unknown := sizes(r, f)
+	if err := f.checkUnits(r); err != nil {
+		return err
+	}
+	set, unknown := settingsOf(r, f)
 	if found.Add(unknown...); found.HasErrors() {
 		return a.refuse(found, d, dir)
 	}
-	sheets := sheetsOf(r, card, paper)
+	sheets := before.sheets(sheetsOf(r, card, paper, before), paper)
 	if err := inParallel(ctx, sheets, func(s *sheet) { s.doc, s.findings, s.err = s.lay() }); err != nil {
 		return err
 	}
@@ -210,6 +244,7 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	if len(r.Cards) == 0 {
 		a.voice.tell("no cards.pdf and no handout.pdf: the plan has no units")
 	}
+	before.tell(a.voice)
 	if old := leftovers(dir, outs); len(old) > 0 {
 		a.voice.tell("slotcard: from an earlier run, not of this plan: %s; remove them before they are handed out", strings.Join(old, ", "))
 	}
@@ -221,7 +256,13 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 
 // check refuses sizes that do not exist.
 func (f printFlags) check() error {
+	if err := f.since.check(); err != nil {
+		return err
+	}
 	if err := f.book.check(); err != nil {
+		return err
+	}
+	if err := f.checkSettings(); err != nil {
 		return err
 	}
 	if f.size != "" {
@@ -280,7 +321,7 @@ func (a *app) refuse(found finding.List, d depth, dir string) error {
 
 // leftovers are files of an earlier run in dir that this run did not write.
 func leftovers(dir string, outs []output) (old []string) {
-	for _, pattern := range []string{"cards*", "wall*", "handout*"} {
+	for _, pattern := range []string{"cards*", "wall*", "handout*", "changes*"} {
 		for _, ext := range []string{".pdf", ".png"} {
 			names, _ := filepath.Glob(filepath.Join(globSafe(dir), pattern+ext))
 			for _, n := range names {
@@ -310,23 +351,6 @@ func placed(l finding.List, name string) finding.List {
 	return l
 }
 
-// sizes are the card and the paper that flags and plan ask for, flags first. A
-// zero card size is for layout to choose. What the plan asks for and nobody
-// knows is a finding.
-func sizes(r *plan.Resolved, f printFlags) (card, paper layout.Size, found finding.List) {
-	c := r.Plan.Card
-	ok := true
-	if name := cmp.Or(f.size, c.Size); name != "" {
-		if card, ok = layout.CardSize(name); !ok {
-			found.Add(unknownSize("card size", name, c.At("size"), sizeNames(layout.CardSizes())))
-		}
-	}
-	if paper, ok = layout.PaperSize(cmp.Or(f.paper, c.Paper, defaultPaper)); !ok {
-		found.Add(unknownSize("paper", c.Paper, c.At("paper"), sizeNames(layout.PaperSizes())))
-	}
-	return card, paper, found
-}
-
 func unknownSize(what, name string, at finding.Place, known []string) finding.Finding {
 	help := didYouMean(finding.Closest(name, known, 3)) + "known: " + strings.Join(known, ", ")
 	return finding.Finding{
@@ -337,22 +361,22 @@ func unknownSize(what, name string, at finding.Place, known []string) finding.Fi
 	}
 }
 
-func sheetsOf(r *plan.Resolved, card, paper layout.Size) []*sheet {
+func sheetsOf(r *plan.Resolved, card, paper layout.Size, before *since) []*sheet {
 	var deck *layout.Deck
 	symbols := new(layout.Symbols) // cards and wall sheet show the same codes
 	sheets := []*sheet{
 		{
 			name: "cards",
 			lay: func() (doc *layout.Document, found finding.List, err error) {
-				if deck, found = layout.Deal(r, layout.CardOptions{Size: card, Symbols: symbols}); deck == nil {
+				if deck, found = layout.Deal(before.cards(r), layout.CardOptions{Size: card, Symbols: symbols, Changes: before.marks()}); deck == nil {
 					return nil, found, nil
 				}
-				doc, err = deck.Sheets(layout.SheetOptions{Paper: paper})
+				set.arrange(deck)
+				doc, err = deck.Sheets(set.sheets)
 				return doc, found, err
 			},
 			say: func(d *layout.Document) string {
-				return fmt.Sprintf("%s of size %s on %s of %s: print at actual size, on both sides, flipped on the long edge",
-					count(len(deck.Faces), "card", "cards"), deck.Size.Name, count(len(d.Pages), "page", "pages"), paper.Name)
+				return set.say(len(deck.Faces), deck.Size.Name, d)
 			},
 			pictures: func(*layout.Document) []picture { return cardPictures(deck) },
 		},

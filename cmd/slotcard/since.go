@@ -1,0 +1,135 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/changes"
+	"slotcard/plan/finding"
+)
+
+// sinceFlags compare the plan that is printed with an older one.
+type sinceFlags struct {
+	old         string
+	changedOnly bool
+}
+
+func (f *sinceFlags) add(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&f.old, "since", "", "say on each card what changes since the plan `OLD`, and write a change sheet")
+	cmd.Flags().BoolVar(&f.changedOnly, "changed-only", false, "with --since: print only the cards that must be replaced")
+	if err := cmd.MarkFlagFilename("since", "toml"); err != nil {
+		panic(err) // a flag that this command does not define
+	}
+}
+
+func (f *sinceFlags) check() error {
+	if f.changedOnly && f.old == "" {
+		return usagef("--changed-only needs the plan to compare with: --since OLD")
+	}
+	return nil
+}
+
+// since is what changes since an older plan; nil: nobody asked.
+type since struct {
+	*changes.Changes
+	changedOnly bool
+}
+
+// since reads the older plan. It must have no errors.
+func (a *app) since(f sinceFlags, r *plan.Resolved, d depth, dir string) (*since, error) {
+	if f.old == "" {
+		return nil, nil
+	}
+	old, found, err := a.sound(filepath.Clean(f.old))
+	if err != nil {
+		a.voice.findings(found, d)
+		return nil, err
+	}
+	if old == nil {
+		return nil, a.refuse(found, d, dir)
+	}
+	return &since{changes.Between(old, r), f.changedOnly}, nil
+}
+
+// cards is the plan with the cards that are printed.
+func (s *since) cards(r *plan.Resolved) *plan.Resolved {
+	if s == nil || !s.changedOnly {
+		return r
+	}
+	some := *r
+	some.Cards = nil
+	for _, u := range s.Units {
+		for _, c := range u.Cards {
+			if c.Replace() {
+				some.Cards = append(some.Cards, c.New)
+			}
+		}
+	}
+	return &some
+}
+
+// marks is what each card says of the list before.
+func (s *since) marks() map[*plan.Card]layout.Change {
+	if s == nil {
+		return nil
+	}
+	return layout.CardChanges(s.Changes)
+}
+
+// sheets adds the change sheet to the sheets of a plan, and takes the cards out
+// where none is printed.
+func (s *since) sheets(all []*sheet, paper layout.Size) []*sheet {
+	if s == nil {
+		return all
+	}
+	if s.changedOnly && s.Counts().Replace == 0 {
+		all = slices.DeleteFunc(all, func(s *sheet) bool { return s.name == "cards" })
+	}
+	return append(all, &sheet{
+		name: "changes",
+		lay: func() (*layout.Document, finding.List, error) {
+			d, found := layout.ChangeSheet(s.Changes, layout.ChangeOptions{Paper: paper})
+			return d, found, nil
+		},
+		say: func(d *layout.Document) string {
+			return fmt.Sprintf("change sheet since period %d, %s of %s: print at actual size, on one side",
+				s.Old.Plan.Incident.Period, count(len(d.Pages), "page", "pages"), paper.Name)
+		},
+		pictures: pagePictures,
+	})
+}
+
+// tell says what becomes of the cards.
+func (s *since) tell(v *voice) {
+	if s == nil {
+		return
+	}
+	n := s.Counts()
+	v.tell("since period %d: %s", s.Old.Plan.Incident.Period, cardTally(n))
+	switch {
+	case s.changedOnly && n.Replace == 0:
+		v.tell("no cards.pdf: every card can be kept")
+	case s.changedOnly && n.Keep > 0:
+		renumbered := 0
+		for _, u := range s.Units {
+			for _, c := range u.Cards {
+				if !c.Replace() && c.Renumbered() {
+					renumbered++
+				}
+			}
+		}
+		said := fmt.Sprintf("%s not printed: the old ones can be kept, and say period %d", count(n.Keep, "card", "cards"), s.Old.Plan.Incident.Period)
+		if renumbered > 0 {
+			said += fmt.Sprintf("; %d of them with another number than on the hand-out sheet", renumbered)
+		}
+		v.tell("%s", said)
+	}
+	if s.Backwards {
+		v.tell("slotcard: the plan of --since begins after the one that was printed; are the two swapped?")
+	}
+}
