@@ -1,8 +1,10 @@
 package layout
 
 import (
+	"cmp"
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 
@@ -35,6 +37,34 @@ type Deck struct {
 type Faces struct {
 	Card        *plan.Card
 	Front, Back *Panel
+}
+
+// Keep drops the cards that keep refuses.
+func (d *Deck) Keep(keep func(*plan.Card) bool) {
+	d.Faces = slices.DeleteFunc(d.Faces, func(f Faces) bool { return !keep(f.Card) })
+}
+
+// Copies repeats every card n times, copies of a card beside each other.
+func (d *Deck) Copies(n int) {
+	faces := make([]Faces, 0, n*len(d.Faces))
+	for _, f := range d.Faces {
+		for range n {
+			faces = append(faces, f)
+		}
+	}
+	d.Faces = faces
+}
+
+// Sort orders the cards by a key, otherwise as they were. Cards with an empty
+// key come last.
+func (d *Deck) Sort(key func(*plan.Card) string) {
+	slices.SortStableFunc(d.Faces, func(a, b Faces) int {
+		x, y := key(a.Card), key(b.Card)
+		if (x == "") != (y == "") {
+			return cmp.Compare(y, x)
+		}
+		return cmp.Compare(x, y)
+	})
 }
 
 // Deal lays out the cards of a plan. Where they do not fit, findings name the

@@ -1,6 +1,10 @@
 package layout
 
-import "slices"
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
 
 // Size is a size of paper or card, upright or across as it is used, in millimetres.
 type Size struct {
@@ -35,8 +39,28 @@ var paperSizes = []Size{
 func CardSizes() []Size  { return slices.Clone(cardSizes) }
 func PaperSizes() []Size { return slices.Clone(paperSizes) }
 
-// CardSize and PaperSize look a size up by its name.
-func CardSize(name string) (Size, bool)  { return byName(cardSizes, name) }
+// Bounds of a card of one's own measures, mm: smaller holds no list, larger is
+// no card.
+const (
+	LeastCard = 50
+	MostCard  = 200
+)
+
+// CardSize looks a size up by its name. A card of one's own measures is
+// written as width x height in millimetres, such as 90x55.
+func CardSize(name string) (Size, bool) {
+	if s, ok := byName(cardSizes, name); ok {
+		return s, true
+	}
+	width, height, ok := strings.Cut(name, "x")
+	w, errW := strconv.ParseFloat(width, 64)
+	h, errH := strconv.ParseFloat(height, 64)
+	s := Size{name, w, h}.Across()
+	ok = ok && errW == nil && errH == nil && s.Width <= MostCard && s.Height >= LeastCard && w*h > 0
+	return s, ok
+}
+
+// PaperSize looks a size up by its name.
 func PaperSize(name string) (Size, bool) { return byName(paperSizes, name) }
 
 func byName(sizes []Size, name string) (Size, bool) {

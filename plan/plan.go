@@ -25,6 +25,7 @@ type Plan struct {
 	Also      []*Also     `toml:"also" doc:"channels on the card that are not in the list"`
 	Accepts   []*Accept   `toml:"accept" doc:"exceptions that somebody answers for"`
 	Card      CardOptions `toml:"card" doc:"how to print; flags win"`
+	Stock     Stock       `toml:"stock" doc:"pre-perforated paper, by its measures"`
 
 	Path string `toml:"-"` // of the file
 }
@@ -145,9 +146,27 @@ type Accept struct {
 type CardOptions struct {
 	tomlfile.Table `toml:"-"`
 
-	Size      string `toml:"size" doc:"size of the card"`
+	Size      string `toml:"size" doc:"size of the card by name, or width x height in mm, such as 90x55"`
 	Paper     string `toml:"paper" doc:"paper in the printer"`
+	Sides     string `toml:"sides" doc:"how front and back come onto paper: long, short, fold, front or each"`
+	Order     string `toml:"order" doc:"order of cards on the sheets: sheet or stack"`
+	Language  string `toml:"language" doc:"language of the fixed words: en, es or fr"`
 	ScanLimit *int   `toml:"scan_limit" doc:"most slots that a seat should scan besides its priority; default 3"`
+}
+
+// Stock is pre-perforated paper, by its measures in millimetres. Without
+// columns there is none.
+type Stock struct {
+	tomlfile.Table `toml:"-"`
+
+	Width   float64 `toml:"width,required" doc:"width of a card in mm"`
+	Height  float64 `toml:"height,required" doc:"height of a card in mm"`
+	Columns int     `toml:"columns,required" doc:"cards side by side"`
+	Rows    int     `toml:"rows,required" doc:"cards one below the other"`
+	Left    float64 `toml:"left,required" doc:"from the left edge of the paper to the first card, mm"`
+	Top     float64 `toml:"top,required" doc:"from the upper edge of the paper to the first card, mm"`
+	GutterX float64 `toml:"gutter_x" doc:"between columns, mm; default 0"`
+	GutterY float64 `toml:"gutter_y" doc:"between rows, mm; default 0"`
 }
 
 // DefaultScanLimit is the most slots that a seat should scan besides its

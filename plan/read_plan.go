@@ -18,6 +18,7 @@ func (r *reader) plan(p *Plan) {
 	if p.Card.ScanLimit != nil {
 		r.within(p.Card.Table, "scan_limit", *p.Card.ScanLimit, 1, maxListPositions)
 	}
+	r.stock(&p.Stock)
 	for _, s := range p.Slots {
 		r.pick(s.Table, &s.Pick, "slot")
 		r.siteOrTone(s.Table, s.Site, s.Tone)
@@ -143,6 +144,23 @@ func (r *reader) noRepeats(t tomlfile.Table, key string, names Names) {
 	for i, name := range names {
 		if name != "" {
 			once.add(r, name, strconv.Quote(name), t.AtItem(key, i))
+		}
+	}
+}
+
+// stock checks the measures of pre-perforated paper one by one; whether they
+// fit on the paper is the layout's to say.
+func (r *reader) stock(s *Stock) {
+	const maxCards, maxMeasure = 50, 600
+	r.within(s.Table, "columns", s.Columns, 1, maxCards)
+	r.within(s.Table, "rows", s.Rows, 1, maxCards)
+	for key, mm := range map[string]float64{"width": s.Width, "height": s.Height, "left": s.Left, "top": s.Top, "gutter_x": s.GutterX, "gutter_y": s.GutterY} {
+		least := 0.0
+		if key == "width" || key == "height" {
+			least = 1
+		}
+		if s.OK(key) && (mm < least || mm > maxMeasure) {
+			r.fault(s.At(key), tomlfile.RuleOutOfRange, "", fmt.Sprintf("%s %g mm is not between %g and %d", key, mm, least, maxMeasure), "measure the paper in millimetres")
 		}
 	}
 }

@@ -194,7 +194,7 @@ func (a *app) checkFile(name string) (kind string, found finding.List, err error
 	}
 	r, found, err := a.open(name)
 	if r != nil {
-		_, _, unknown := sizes(r, printFlags{})
+		_, unknown := settingsOf(r, printFlags{})
 		found.Add(unknown...)
 	}
 	return "plan", found, err

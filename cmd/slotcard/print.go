@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	"encoding/binary"
 	"errors"
@@ -199,7 +198,7 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	if found.Add(unknown...); found.HasErrors() {
 		return a.refuse(found, d, dir)
 	}
-	sheets := before.sheets(sheetsOf(r, card, paper, before), paper)
+	sheets := before.sheets(sheetsOf(r, set, before), set.sheets.Paper)
 	if err := inParallel(ctx, sheets, func(s *sheet) { s.doc, s.findings, s.err = s.lay() }); err != nil {
 		return err
 	}
@@ -361,14 +360,15 @@ func unknownSize(what, name string, at finding.Place, known []string) finding.Fi
 	}
 }
 
-func sheetsOf(r *plan.Resolved, card, paper layout.Size, before *since) []*sheet {
+func sheetsOf(r *plan.Resolved, set settings, before *since) []*sheet {
+	paper := set.sheets.Paper
 	var deck *layout.Deck
 	symbols := new(layout.Symbols) // cards and wall sheet show the same codes
 	sheets := []*sheet{
 		{
 			name: "cards",
 			lay: func() (doc *layout.Document, found finding.List, err error) {
-				if deck, found = layout.Deal(before.cards(r), layout.CardOptions{Size: card, Symbols: symbols, Changes: before.marks()}); deck == nil {
+				if deck, found = layout.Deal(before.cards(r), layout.CardOptions{Size: set.card, Plain: set.plain, Symbols: symbols, Changes: before.marks()}); deck == nil {
 					return nil, found, nil
 				}
 				set.arrange(deck)
