@@ -39,6 +39,7 @@ func breakSpans(para []span, width float64) [][]span {
 		line, used, gap = nil, 0, span{}
 	}
 	put := func(s span) {
+		s.t = strings.ReplaceAll(s.t, noBreak, " ")
 		if n := len(line) - 1; n >= 0 && line[n].s == s.s {
 			line[n].t += s.t
 		} else {
@@ -105,6 +106,9 @@ func breakSpans(para []span, width float64) [][]span {
 	}
 	return lines
 }
+
+// noBreak stands for a space at which no line breaks.
+const noBreak = "\u00a0"
 
 // fitting is how many bytes of a span fit into width: a whole number of letters.
 func fitting(s span, width float64) int {

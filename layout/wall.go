@@ -115,6 +115,7 @@ type wall struct {
 	headNext  block
 	foot      block
 	misfits   []wallMisfit
+	symbols   []placedSymbol
 	parts     int // pieces in which lists and rows of marks stand, above one
 }
 
@@ -209,6 +210,7 @@ func short(t string) string {
 
 // finish makes the document.
 func (w *wall) finish() *Document {
+	w.makeSymbols()
 	in := w.r.Plan.Incident
 	s := w.bold(1)
 	return w.document(
@@ -236,6 +238,11 @@ func (w *wall) pitch() float64   { return w.body * 1.85 } // of lines of text
 func (w *wall) tight() float64   { return w.body * 1.75 } // of lines in a table
 func (w *wall) between() float64 { return w.body * 3.0 }  // between blocks
 func (w *wall) gutter() float64  { return w.key * 0.55 }
+
+// pageRoom is the height that blocks have on a page after the first.
+func (w *wall) pageRoom() float64 {
+	return w.paper.Height - 2*w.margin - w.headNext.h - w.foot.h
+}
 
 const (
 	wallHeavy = 0.9 // mm: rule below the heading

@@ -8,7 +8,6 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/plan"
-	"slotcard/plan/finding"
 )
 
 // The blocks of the wall sheet behind the list: who works where, who scans
@@ -361,7 +360,7 @@ func (w *wall) listening(width float64, narrow bool) (tables []matrix) {
 		t := matrix{head: w.listeningHead(some, nameW, cellW, gap, letter), width: nameW + float64(n)*(cellW+gap)}
 		t.width = max(t.width, w.legend(new(canvas), w.legendLeft(true), 0)) // measured on a scrap of paper
 		if t.width > w.width()+1e-6 {
-			w.misfit(finding.Place{}, "key to the marks", w.w.Listening)
+			w.misfit(w.r.Plan.Incident.At("name"), "key to the marks", w.w.Listening)
 		}
 		used := slices.DeleteFunc(slices.Clone(positions), func(p *plan.Position) bool {
 			return !slices.ContainsFunc(some, func(d *plan.Division) bool { return len(w.ears(p, d)) > 0 })
@@ -426,12 +425,11 @@ func (w *wall) beside() bool {
 	for _, r := range t.rows {
 		h += r.h
 	}
-	all := w.paper.Height - 2*w.margin - w.headNext.h - w.foot.h
 	fits := func(room float64) bool {
 		done, _ := fill(texts, n, room, nil)
 		return h <= room && done == len(texts)
 	}
-	if !fits(all) {
+	if !fits(w.pageRoom()) {
 		return false
 	}
 	w.space(w.between())

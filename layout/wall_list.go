@@ -8,7 +8,6 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/plan"
-	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 )
 
@@ -49,7 +48,7 @@ func (w *wall) tuning(ch, place *plan.Channel, site *plan.Site, tone radio.Squel
 			said = filled(w.w.RepeatedBy, "site", site.Name)
 		}
 		if number > 0 {
-			said += fmt.Sprintf(", %s %d", w.w.Tone, number)
+			said += fmt.Sprintf(", %s%s%d", w.w.Tone, noBreak, number)
 		}
 		remarks = append(remarks, said)
 	default:
@@ -348,8 +347,8 @@ func (w *wall) list(l *plan.List) {
 	gap := w.gutter() * 1.6
 	if w.knobs.rail {
 		sideW := min(max(w.width()*0.2, 50), 110)
-		if _, module, ok := w.symbol(l, sideW); ok {
-			gap = max(gap, module*QuietModules+wallMid)
+		if s, ok := w.symbol(l, sideW); ok {
+			gap = max(gap, s.quiet()+wallMid)
 		}
 		side.h, side.draw = w.codeRail(l, sideW)
 		width -= sideW + gap
@@ -359,15 +358,16 @@ func (w *wall) list(l *plan.List) {
 		w.listMisfits(rows, width)
 		return
 	}
-	if w.knobs.rail && (f.below || f.stacked) {
-		w.misfit(finding.Place{}, "list beside its code", l.Name(w.r)) // this form is out
+	onFresh := w.y == w.top && side.h > w.room() // would leave the first page empty
+	if w.knobs.rail && (f.below || f.stacked || side.h > w.pageRoom() || onFresh) {
+		w.misfit(w.r.Plan.Incident.At("name"), "list beside its code", l.Name(w.r)) // this form is out
 		return
 	}
 	title := joined(w.w.Channels, w.w.listOf(l, w.r))
 	measured := make([]cells, len(rows))
 	for i, r := range rows {
 		measured[i] = w.cells(f, r)
-		if measured[i].h > 0.7*(w.paper.Height-2*w.margin-w.headNext.h-w.foot.h) {
+		if measured[i].h > 0.7*w.pageRoom() {
 			w.misfit(r.slot.At("channel"), "what is said of the slot", r.name)
 		}
 	}
@@ -565,24 +565,57 @@ func (w *wall) drawRow(c *canvas, f listForm, r wallRow, cell cells, x, y, h flo
 	}
 }
 
-// symbol makes the QR symbol of a list for a square of side mm: error
+// wallSymbol is a QR symbol that has its place but is not made yet: making one
+// takes longer than all else, and most sheets that are tried are not taken.
+type wallSymbol struct {
+	text   string
+	level  Level
+	module float64 // mm
+}
+
+// symbol chooses the QR symbol of a list for a square of side mm: error
 // correction as high as leaves modules of [MostModule], else M, since a symbol
 // that is read from further away than a card wants large modules first.
-func (w *wall) symbol(l *plan.List, side float64) (*Symbol, float64, bool) {
+func (w *wall) symbol(l *plan.List, side float64) (wallSymbol, bool) {
 	for _, try := range []struct {
 		level Level
 		least float64
 	}{{LevelH, MostModule}, {LevelQ, MostModule}, {LevelM, LeastModule}} {
 		size, ok := SymbolSize(len(l.Text), try.level)
-		if !ok || side/float64(size) < try.least {
-			continue
-		}
-		if s, err := w.o.Symbols.Encode(l.Text, try.level); err == nil {
-			return s, side / float64(size), true
+		if ok && side/float64(size) >= try.least && encodable(l.Text) == nil {
+			return wallSymbol{l.Text, try.level, side / float64(size)}, true
 		}
 	}
-	w.misfit(finding.Place{}, "QR code of the list", cmp.Or(l.Name(w.r), w.r.Plan.Incident.Name))
-	return nil, 0, false
+	w.misfit(w.r.Plan.Incident.At("name"), "QR code of the list", cmp.Or(l.Name(w.r), w.r.Plan.Incident.Name))
+	return wallSymbol{}, false
+}
+
+// quiet is the light margin that the symbol needs, mm.
+func (s wallSymbol) quiet() float64 { return s.module * QuietModules }
+
+// place puts a symbol on the page.
+func (w *wall) place(c *canvas, x, y float64, s wallSymbol) {
+	w.symbols = append(w.symbols, placedSymbol{c, len(c.items), s})
+	c.add(Modules{X: x, Y: y, Module: s.module})
+}
+
+// placedSymbol is where a symbol belongs when it is made.
+type placedSymbol struct {
+	canvas *canvas
+	item   int
+	wallSymbol
+}
+
+// makeSymbols makes all symbols of the sheet.
+func (w *wall) makeSymbols() {
+	for _, s := range w.symbols {
+		m := s.canvas.items[s.item].(Modules)
+		var err error
+		if m.Symbol, err = w.o.Symbols.Encode(s.text, s.level); err != nil {
+			panic("layout: " + err.Error()) // its size and its letters have been looked at
+		}
+		s.canvas.items[s.item] = m
+	}
 }
 
 // codeBox draws the read-back code in its box, w mm wide, and returns its height.
@@ -613,7 +646,7 @@ func (w *wall) codeTitle(l *plan.List) string { return joined(w.w.ReadBackCode, 
 // codeRail is code, words and symbol one below the other, right of the list:
 // the box at the top of its rows, the symbol at the foot.
 func (w *wall) codeRail(l *plan.List, width float64) (h float64, draw func(c *canvas, x, y, h float64)) {
-	symbol, module, ok := w.symbol(l, width)
+	symbol, ok := w.symbol(l, width)
 	if !ok {
 		return 0, nil
 	}
@@ -624,7 +657,7 @@ func (w *wall) codeRail(l *plan.List, width float64) (h float64, draw func(c *ca
 	boxY := titles.height() + w.body*3.4
 	saidY := boxY + boxH + w.body*2
 	useY := saidY + said.height() + w.body*2.2
-	quiet := module * QuietModules
+	quiet := symbol.quiet()
 	under := max(0, quiet+wallMid-w.footTop()) // what the white above the foot lacks
 	h = useY + use.height() + max(w.body*2.5, quiet+w.body*0.5) + width + under
 	return h, func(c *canvas, x, y, h float64) {
@@ -632,18 +665,18 @@ func (w *wall) codeRail(l *plan.List, width float64) (h float64, draw func(c *ca
 		w.drawCodeBox(c, l, x, y+boxY, width)
 		said.draw(c, x, y+saidY)
 		use.draw(c, x, y+useY)
-		c.add(Modules{X: x, Y: y + h - under - width, Module: module, Symbol: symbol})
+		w.place(c, x, y+h-under-width, symbol)
 	}
 }
 
 // codeBand is code, words and symbol side by side, below the list; side is the
 // width of the symbol.
 func (w *wall) codeBand(l *plan.List, side float64) block {
-	symbol, module, ok := w.symbol(l, side)
+	symbol, ok := w.symbol(l, side)
 	if !ok {
 		return block{}
 	}
-	quiet := module * QuietModules
+	quiet := symbol.quiet()
 	head := w.bold(1.3)
 	left := max(side+quiet+w.body, side+w.key*0.7)
 	width := w.width() - left
@@ -656,7 +689,7 @@ func (w *wall) codeBand(l *plan.List, side float64) block {
 	useY := saidY + said.height() + w.body*2.2
 	h := max(side, useY+use.height())
 	return block{h: h + quiet, draw: func(c *canvas, x, y float64) {
-		c.add(Modules{X: x, Y: y, Module: module, Symbol: symbol})
+		w.place(c, x, y, symbol)
 		x += left
 		titles.draw(c, x, y)
 		w.drawCodeBox(c, l, x, y+boxY, boxW)

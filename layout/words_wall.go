@@ -19,7 +19,7 @@ type SheetWords struct {
 	Again        string // behind a heading that is repeated on a further page
 	NoDivision   string
 	ReadBackCode string
-	ListOf       string // %name%: one of several lists
+	ListOf       string   // %name%: one of several lists
 	SheetNotes   []string // the cautions
 }
 
