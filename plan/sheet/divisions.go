@@ -1,0 +1,193 @@
+package sheet
+
+import (
+	"cmp"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+)
+
+// listDivisions takes the divisions that have a line of their own above the
+// table, as [Write] makes them: id, name, supervisor.
+func (d *drafter) listDivisions() {
+	for _, h := range d.sheet.Heads {
+		if h.Is != Division && h.Is != FunctionalGroup || len(h.Values) == 0 || !validID(h.Values[0]) {
+			continue
+		}
+		if d.division(h.Values[0]) != nil {
+			continue
+		}
+		v := &division{id: h.Values[0], functional: h.Is == FunctionalGroup, listed: true}
+		for _, value := range h.Values[1:] {
+			beside, isBeside := strings.CutPrefix(value, "beside ")
+			supervisor, isSupervisor := strings.CutPrefix(value, "supervisor ")
+			switch {
+			case isBeside && v.functional:
+				v.beside = beside
+			case isSupervisor:
+				v.supervisor = supervisor
+			case v.name == "":
+				v.name = value
+			}
+		}
+		d.divisions = append(d.divisions, v)
+	}
+}
+
+var idText = regexp.MustCompile(`^[!-~]{1,8}$`)
+
+// validID tells whether a text can be a division's id.
+func validID(s string) bool { return idText.MatchString(s) && !strings.ContainsAny(s, ",:=") }
+
+func (d *drafter) division(id string) *division {
+	for _, v := range d.divisions {
+		if strings.EqualFold(v.id, id) {
+			return v
+		}
+	}
+	return nil
+}
+
+var (
+	// sortWord is what a part of an assignment begins with.
+	sortWord = regexp.MustCompile(`(?i)^(divisions?|divs?|functional groups?|groups?|grps?)\b\.?\s*`)
+	letters  = regexp.MustCompile(`^[A-Z]{1,2}$`)
+	everyone = regexp.MustCompile(`(?i)^(all|everybody|all (divisions|units|resources|personnel)|incident|-|n/?a)$`)
+	partsOf  = regexp.MustCompile(`\s*(?:[,;/&+]|\band\b)\s*`)
+	groupEnd = regexp.MustCompile(`(?i)^(.+?) (?:group|grp)\.?$`)
+)
+
+// assigned are the ids of the divisions that an assignment names. What it does
+// not understand is returned in other.
+func (d *drafter) assigned(text string) (ids []string, other string) {
+	if text == "" || everyone.MatchString(text) {
+		return nil, ""
+	}
+	add := func(id string, functional bool, from string) {
+		v := d.division(id)
+		if v == nil {
+			v = &division{id: id, functional: functional, from: from}
+			d.divisions = append(d.divisions, v)
+		}
+		if !slices.Contains(ids, v.id) {
+			ids = append(ids, v.id)
+		}
+	}
+	if v := d.named(text); v != nil {
+		return []string{v.id}, ""
+	}
+	functional, sorted := false, false
+	for _, part := range partsOf.Split(text, -1) {
+		if m := sortWord.FindStringSubmatch(part); m != nil {
+			functional = strings.ContainsAny(strings.ToLower(m[1][:1]), "gf")
+			sorted = true
+			part = part[len(m[0]):]
+		}
+		v := d.named(part)
+		group := groupEnd.FindStringSubmatch(part)
+		switch {
+		case part == "":
+		case v != nil:
+			add(v.id, v.functional, "")
+		case letters.MatchString(part), sorted && validID(part):
+			add(part, functional, "")
+		case group != nil && validID(initials(group[1])) && d.division(initials(group[1])) == nil, group != nil && d.fromWords(part) != nil:
+			add(initials(group[1]), true, part)
+		default:
+			return nil, text
+		}
+	}
+	return ids, ""
+}
+
+// named is a division whose id or name a text is.
+func (d *drafter) named(text string) *division {
+	for _, v := range d.divisions {
+		if strings.EqualFold(v.id, text) || v.name != "" && strings.EqualFold(v.name, text) {
+			return v
+		}
+	}
+	return nil
+}
+
+func (d *drafter) fromWords(words string) *division {
+	for _, v := range d.divisions {
+		if v.from != "" && strings.EqualFold(v.from, words) {
+			return v
+		}
+	}
+	return nil
+}
+
+// initials of words: "Structure protection" is SP.
+func initials(words string) string {
+	var b strings.Builder
+	for _, w := range strings.Fields(words) {
+		b.WriteString(strings.ToUpper(string([]rune(w)[:1])))
+	}
+	return b.String()
+}
+
+// writeDivisions writes the divisions. Those that only assignments name are put
+// in the order of their letters.
+func (d *drafter) writeDivisions() {
+	if len(d.divisions) == 0 {
+		return
+	}
+	listed := slices.ContainsFunc(d.divisions, func(v *division) bool { return v.listed })
+	all := slices.Clone(d.divisions)
+	d.line("")
+	if listed {
+		d.comment("Divisions in order around the fire, as the sheet lists them.")
+	} else {
+		slices.SortStableFunc(all, func(a, b *division) int {
+			return cmp.Or(cmp.Compare(b2i(a.functional), b2i(b.functional)), cmp.Compare(len(a.id), len(b.id)), cmp.Compare(a.id, b.id))
+		})
+		d.comment("Divisions, in the order of their letters: the sheet does not say how they lie.")
+		d.comment("Put them in order around the fire, so that each one's neighbours stand beside it.")
+	}
+	for _, v := range all {
+		d.line("")
+		if v.from != "" {
+			d.comment("the id is made from the sheet's words: %s", v.from)
+		}
+		if listed && !v.listed {
+			d.comment("only in the table: put it where it lies")
+		}
+		d.line("[[division]]")
+		d.line("%-10s = %s", "id", quote(v.id))
+		if name := cmp.Or(v.name, v.from); name != "" {
+			d.line("%-10s = %s", "name", quote(name))
+		}
+		if v.supervisor != "" {
+			d.line("%-10s = %s", "supervisor", quote(v.supervisor))
+		}
+		if v.functional {
+			d.line("%-10s = true", "functional")
+			if v.beside != "" {
+				var ids []string
+				for _, id := range partsOf.Split(v.beside, -1) {
+					if v := d.division(id); v != nil {
+						ids = append(ids, quote(v.id))
+					}
+				}
+				d.line("%-10s = [%s]", "beside", strings.Join(ids, ", "))
+			} else {
+				d.comment("%-10s = [\"A\"]   # the divisions it works beside", "beside")
+			}
+		}
+	}
+}
+
+// idList is one or several ids as TOML.
+func idList(ids []string) string {
+	if len(ids) == 1 {
+		return quote(ids[0])
+	}
+	quoted := make([]string, len(ids))
+	for i, id := range ids {
+		quoted[i] = quote(id)
+	}
+	return fmt.Sprintf("[%s]", strings.Join(quoted, ", "))
+}

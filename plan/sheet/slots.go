@@ -1,0 +1,700 @@
+package sheet
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/radio"
+)
+
+// slot is a row looked up, or what is to be decided about it.
+type slot struct {
+	row   Row
+	use   radio.Use // 0: not known
+	keys  []keyValue
+	notes []string
+	open  []question
+}
+
+type keyValue struct{ key, value string }
+
+type question struct {
+	what    string
+	choices []string
+}
+
+func (s *slot) set(key, value string) { s.keys = append(s.keys, keyValue{key, value}) }
+
+func (s *slot) note(format string, args ...any) {
+	s.notes = append(s.notes, fmt.Sprintf(format, args...))
+}
+
+func (s *slot) ask(what string, choices ...string) {
+	s.open = append(s.open, question{what, choices})
+}
+
+// numbers are what a row says about the programming of a channel.
+type numbers struct {
+	rx, tx         radio.Hertz // 0: not said
+	rxTone, txTone toneCell
+	rxSquelch      radio.Squelch
+	txSquelch      radio.Squelch
+	mode           radio.Mode
+	modeSaid       bool
+	width          radio.Width
+	widthSaid      bool
+}
+
+// slot looks a row up. Where the row does not lead to just one channel of the
+// load, the slot is written so that the checks object:
+//
+//	not in the load     rx or channel as on the sheet: unknown-channel
+//	several matches     rx or channel as on the sheet: ambiguous-channel
+//	another tone        rx and the sheet's tones: channel-contradicts
+//	name and numbers    both, which a slot cannot have: slot-channel
+//	that disagree
+//	not readable        the cell in quotes: bad-value
+//	no repeater chosen  neither site nor tone: no-site
+func (d *drafter) slot(r Row) *slot {
+	s := &slot{row: r, use: useOf(r.Function)}
+	c := d.channel(s)
+	switch {
+	case c != nil && s.use == 0:
+		s.use = c.Use
+		if r.Function != "" {
+			s.note("function %s is none of a plan's; the load says %s", r.Function, c.Use)
+		}
+	case c != nil && s.use != c.Use:
+		s.set("use", quote(s.use.String()))
+		s.note("the load says %s", c.Use)
+	case c == nil && s.use != 0:
+		s.set("use", quote(s.use.String()))
+	}
+	ids, other := d.assigned(r.Assignment)
+	if len(ids) > 0 {
+		s.set("division", idList(ids))
+	}
+	if other != "" {
+		s.note("assignment not understood, no division set: %s", other)
+	}
+	if m := onlyIn.FindStringSubmatch(r.Remarks); m != nil {
+		var carriers []string
+		for _, id := range partsOf.Split(m[1], -1) {
+			if v := d.division(id); v != nil {
+				carriers = append(carriers, quote(v.id))
+			}
+		}
+		if carriers != nil {
+			s.set("carried_by", "["+strings.Join(carriers, ", ")+"]")
+		}
+	}
+	return s
+}
+
+// onlyIn are the divisions that carry a slot, as [Write] puts them.
+var onlyIn = regexp.MustCompile(onlyInText + `([^;]+)`)
+
+const onlyInText = "only in the list of "
+
+// channel finds the row's channel and writes the keys that name it. It is nil
+// where a person must decide.
+func (d *drafter) channel(s *slot) *plan.Channel {
+	r := s.row
+	n, unread := d.numbers(r)
+	byName := d.byName(r)
+	if len(unread) > 0 {
+		d.unreadable(s, n, unread, byName)
+		return nil
+	}
+	system := systemOf(r, d.load)
+	hasNumbers := n.rx != 0 || n.tx != 0 || n.rxTone.said || n.txTone.said
+	byNumbers := []*plan.Channel{}
+	if n.rx != 0 {
+		byNumbers = d.where(func(c *plan.Channel) bool { return d.misfit(c, n) == "" })
+	}
+
+	var found []*plan.Channel
+	switch {
+	case len(byName) > 0:
+		found = byName
+		if hasNumbers {
+			found = filter(byName, func(c *plan.Channel) bool { return d.misfit(c, n) == "" })
+			if len(found) == 0 {
+				d.disagree(s, n, byName, byNumbers)
+				return nil
+			}
+		}
+	case n.rx != 0:
+		found = byNumbers
+		if len(found) == 0 {
+			d.nothingOn(s, n)
+			return nil
+		}
+	case r.Name != "" || system != "":
+		d.noSuchName(s, system)
+		return nil
+	case n.tx != 0:
+		s.ask("the sheet has a transmit frequency but no receive frequency and no name", d.onTransmit(n.tx)...)
+		s.set("tx", n.tx.String())
+		return nil
+	default:
+		if group, number, ok := placeOf(r); ok {
+			s.set("group", strconv.Itoa(group))
+			s.set("number", strconv.Itoa(number))
+			found = d.atPlace(group, number)
+			if len(found) == 0 {
+				s.ask(fmt.Sprintf("the load has no channel %d in group %d", number, group))
+				return nil
+			}
+			s.keys = nil
+			s.note("%s by its group and channel number alone", found[0])
+			break
+		}
+		s.ask("the sheet names no channel", `write channel = "DISPLAY NAME", or rx = 152.4125`)
+		return nil
+	}
+
+	// What only the mode or the width tells apart.
+	fits := filter(found, func(c *plan.Channel) bool {
+		return (!n.modeSaid || c.Mode == n.mode) && (!n.widthSaid || c.Trunked() || c.Width == n.width)
+	})
+	if len(fits) == 0 {
+		d.otherMode(s, n, found)
+		return nil
+	}
+	found = fits
+	if len(found) > 1 {
+		if group, number, ok := placeOf(r); ok {
+			here := filter(found, func(c *plan.Channel) bool { return d.standsAt(c, group, number) })
+			if len(here) == 1 {
+				s.note("one of %d that fit: %s, by its group and channel number", len(found), here[0])
+				found = here
+			}
+		}
+	}
+	if len(found) > 1 {
+		d.several(s, n, byName, found)
+		return nil
+	}
+	c := found[0]
+	d.name(s, c)
+	d.differences(s, n, c)
+	if len(byName) == 0 && r.Name != "" && r.Name != c.Name {
+		s.note("the sheet calls it %s: found by its numbers", r.Name)
+	} else if r.Name != "" && r.Name != c.Name {
+		s.note("the sheet writes %s", r.Name)
+	}
+	d.repeater(s, n, c)
+	return c
+}
+
+// name writes the keys that name a channel: its display name, or, where the load
+// has others of that name, its place.
+func (d *drafter) name(s *slot, c *plan.Channel) {
+	if len(distinct(d.where(func(o *plan.Channel) bool { return o.Name == c.Name }))) > 1 {
+		s.set("group", strconv.Itoa(c.Group.Number))
+		s.set("number", strconv.Itoa(c.Number))
+		s.note("%s: the load has other channels of this name", c)
+		return
+	}
+	s.set("channel", quote(c.Name))
+}
+
+// numbers reads the cells of a row. Those that cannot be read are returned by
+// their key.
+func (d *drafter) numbers(r Row) (n numbers, unread []keyValue) {
+	bad := func(key, cell string) { unread = append(unread, keyValue{key, quote(cell)}) }
+	var ok bool
+	n.mode, n.modeSaid, ok = modeOf(r.Mode)
+	if !ok {
+		n.modeSaid = false
+	}
+	if systemOf(r, d.load) != "" {
+		return n, nil
+	}
+	var rxWidth, txWidth string
+	if n.rx, rxWidth, ok = frequency(r.Rx); !ok {
+		bad("rx", r.Rx)
+	}
+	if n.tx, txWidth, ok = frequency(r.Tx); !ok && !carrierWords[strings.ToUpper(r.Tx)] {
+		bad("tx", r.Tx)
+	}
+	for _, w := range []string{rxWidth, txWidth, r.RxWidth, r.TxWidth} {
+		switch w = strings.ToUpper(w); {
+		case strings.HasPrefix(w, "W"):
+			n.width, n.widthSaid = radio.Wide, true
+		case strings.HasPrefix(w, "N") && !n.widthSaid:
+			n.widthSaid = true
+		}
+	}
+	n.rxTone, n.txTone = tone(r.RxTone, n.mode), tone(r.TxTone, n.mode)
+	if n.rxSquelch, ok = n.rxTone.in(d.load); n.rxTone.unknown || !ok {
+		bad("rx_tone", r.RxTone)
+	}
+	if n.txSquelch, ok = n.txTone.in(d.load); n.txTone.unknown || !ok {
+		bad("tx_tone", r.TxTone)
+	}
+	return n, unread
+}
+
+// systemOf is the trunked system of a row: its own column, or what stands across
+// the frequencies (instructions of form ICS 205, memory).
+func systemOf(r Row, l *plan.Load) string {
+	if r.System != "" {
+		return r.System
+	}
+	known := func(s string) bool {
+		for _, c := range l.Channels() {
+			if c.Trunked() && strings.EqualFold(c.System, s) {
+				return true
+			}
+		}
+		return false
+	}
+	if r.Rx != "" && (known(r.Rx) || strings.IndexFunc(r.Rx, unicode.IsDigit) < 0 && !carrierWords[strings.ToUpper(r.Rx)]) {
+		return r.Rx
+	}
+	return ""
+}
+
+// where are the different channels of the load for which something is true.
+func (d *drafter) where(is func(*plan.Channel) bool) []*plan.Channel {
+	return distinct(filter(d.load.Channels(), is))
+}
+
+func filter(all []*plan.Channel, is func(*plan.Channel) bool) (some []*plan.Channel) {
+	for _, c := range all {
+		if is(c) {
+			some = append(some, c)
+		}
+	}
+	return some
+}
+
+// distinct keeps the first of the channels that program the same.
+func distinct(all []*plan.Channel) (out []*plan.Channel) {
+	seen := map[plan.Programming]bool{}
+	for _, c := range all {
+		if p := c.Programming(); !seen[p] {
+			seen[p] = true
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// byName are the channels of a row's name: the display name as it is, else
+// without regard to case, spaces and punctuation; of a talkgroup also its name
+// in its system.
+func (d *drafter) byName(r Row) []*plan.Channel {
+	if r.Name == "" {
+		return nil
+	}
+	system := systemOf(r, d.load)
+	inSystem := func(c *plan.Channel) bool { return system == "" || c.Trunked() && squeeze(c.System) == squeeze(system) }
+	exact := d.where(func(c *plan.Channel) bool { return c.Name == r.Name && inSystem(c) })
+	if len(exact) > 0 {
+		return exact
+	}
+	name := squeeze(r.Name)
+	if name == "" {
+		return nil
+	}
+	return d.where(func(c *plan.Channel) bool {
+		return inSystem(c) && (squeeze(c.Name) == name || c.Trunked() && squeeze(c.Talkgroup) == name)
+	})
+}
+
+// squeeze keeps letters and digits alone.
+func squeeze(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, s)
+}
+
+// misfit is the first key in which a channel is not what the row says; "" where
+// all is right. It decides as the resolving of a slot does.
+func (d *drafter) misfit(c *plan.Channel, n numbers) string {
+	switch {
+	case n.rx != 0 && c.Rx != n.rx:
+		return "rx"
+	case n.tx != 0 && c.Tx != n.tx:
+		return "tx"
+	case n.rxTone.said && c.RxTone != n.rxSquelch:
+		return "rx_tone"
+	case n.txTone.said && c.TxTone != n.txSquelch && !(c.TxTone == radio.Site && d.opens(c, n.txSquelch)):
+		return "tx_tone"
+	}
+	return ""
+}
+
+// opens tells whether a tone can be the one that an incident chose.
+func (d *drafter) opens(c *plan.Channel, tone radio.Squelch) bool {
+	sites := d.load.SitesOf(c)
+	for _, s := range sites {
+		if s.Squelch == tone {
+			return true
+		}
+	}
+	return len(sites) == 0 && d.load.ToneNumber(tone) != 0
+}
+
+// asWritten writes rx and what stands beside it as on the sheet.
+func (s *slot) asWritten(n numbers) {
+	s.set("rx", n.rx.String())
+	if n.tx != 0 {
+		s.set("tx", n.tx.String())
+	}
+	if n.rxTone.said {
+		s.set("rx_tone", squelch(n.rxSquelch))
+	}
+	if n.txTone.said {
+		s.set("tx_tone", squelch(n.txSquelch))
+	}
+}
+
+// squelch is a tone as TOML.
+func squelch(s radio.Squelch) string {
+	if s.Kind == radio.CTCSS {
+		return s.String()
+	}
+	return quote(s.String())
+}
+
+func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*plan.Channel) {
+	var cells []string
+	for _, u := range unread {
+		cells = append(cells, u.key+" "+u.value)
+	}
+	var choices []string
+	for _, c := range byName {
+		choices = append(choices, fmt.Sprintf("the load has %s: for it write channel = %s in place of rx", c, quote(c.Name)))
+	}
+	s.ask("cannot be read: "+strings.Join(cells, ", "), choices...)
+	isBad := func(key string) bool {
+		return slices.ContainsFunc(unread, func(u keyValue) bool { return u.key == key })
+	}
+	if n.rx == 0 && !isBad("rx") && s.row.Name != "" {
+		s.set("channel", quote(s.row.Name))
+	}
+	for _, k := range []struct {
+		key   string
+		said  bool
+		value string
+	}{{"rx", n.rx != 0, n.rx.String()}, {"tx", n.tx != 0, n.tx.String()},
+		{"rx_tone", n.rxTone.said, squelch(n.rxSquelch)}, {"tx_tone", n.txTone.said, squelch(n.txSquelch)}} {
+		switch {
+		case isBad(k.key):
+			s.keys = append(s.keys, unread[slices.IndexFunc(unread, func(u keyValue) bool { return u.key == k.key })])
+		case k.said:
+			s.set(k.key, k.value)
+		}
+	}
+}
+
+// nothingOn is a row without a known name whose numbers no channel has.
+func (d *drafter) nothingOn(s *slot, n numbers) {
+	s.asWritten(n)
+	onRx := d.where(func(c *plan.Channel) bool { return c.Rx == n.rx })
+	if len(onRx) > 0 {
+		d.otherTone(s, n, onRx)
+		return
+	}
+	var choices []string
+	near := d.load.NearFrequency(n.rx)
+	for _, m := range near[:min(4, len(near))] {
+		choices = append(choices, m.Why+": "+m.Channel.String())
+	}
+	choices = append(choices, d.onTransmit(n.rx)...)
+	what := "not in the load: " + n.rx.String()
+	if name := s.row.Name; name != "" {
+		what += ", nor a channel " + quote(name)
+		choices = append(choices, d.closeNames(name)...)
+	}
+	s.ask(what, choices...)
+}
+
+// closeNames are the channels whose name is close to one.
+func (d *drafter) closeNames(name string) (choices []string) {
+	var names []string
+	for _, c := range d.load.Channels() {
+		if !slices.Contains(names, c.Name) {
+			names = append(names, c.Name)
+		}
+	}
+	for _, close := range finding.Closest(name, names, 3) {
+		for _, c := range d.where(func(c *plan.Channel) bool { return c.Name == close }) {
+			choices = append(choices, "the name is close: "+c.String())
+		}
+	}
+	return choices
+}
+
+func (d *drafter) onTransmit(f radio.Hertz) (choices []string) {
+	for _, c := range d.where(func(c *plan.Channel) bool { return c.Tx == f && c.Rx != f }) {
+		choices = append(choices, "it is the transmit frequency of "+c.String())
+	}
+	return choices
+}
+
+// otherTone is a row on whose receive frequency channels stand, but none with
+// its transmit frequency and tones.
+func (d *drafter) otherTone(s *slot, n numbers, onRx []*plan.Channel) {
+	key := d.misfit(onRx[0], n)
+	what := map[string]string{"tx": "transmit frequency differs from the load's", "rx_tone": "receive tone differs from the load's",
+		"tx_tone": "transmit tone differs from the load's"}[key]
+	var choices []string
+	for _, c := range onRx {
+		choices = append(choices, "the load has "+c.String())
+		choices = append(choices, d.siteChoices(c)...)
+	}
+	s.ask(what, choices...)
+}
+
+// disagree is a row whose name the load has, but with other numbers.
+func (d *drafter) disagree(s *slot, n numbers, byName, byNumbers []*plan.Channel) {
+	sameRx := filter(byName, func(c *plan.Channel) bool { return n.rx != 0 && c.Rx == n.rx && (n.tx == 0 || c.Tx == n.tx) })
+	if len(sameRx) > 0 && len(byNumbers) == 0 {
+		s.asWritten(n)
+		d.otherTone(s, n, sameRx)
+		return
+	}
+	onRx := d.where(func(c *plan.Channel) bool { return n.rx != 0 && c.Rx == n.rx })
+	var choices []string
+	for _, c := range byName {
+		choices = append(choices, "by its name: "+c.String())
+	}
+	if len(onRx) == 0 && n.rx != 0 {
+		s.asWritten(n)
+		for _, m := range d.load.NearFrequency(n.rx) {
+			if slices.ContainsFunc(byName, func(c *plan.Channel) bool { return c.Programming() == m.Channel.Programming() }) {
+				choices = append(choices, "from the sheet's frequency to it: "+m.Why)
+				break
+			}
+		}
+		s.ask(fmt.Sprintf("not in the load: %s; %s has another frequency", n.rx, s.row.Name), choices...)
+		return
+	}
+	for _, c := range onRx {
+		if !slices.Contains(byName, c) {
+			choices = append(choices, "by its frequency: "+c.String())
+		}
+	}
+	s.set("channel", quote(byName[0].Name))
+	what := "name and frequency do not belong together"
+	if n.rx == 0 {
+		what = "the load's channel has another tone or transmit frequency than the sheet"
+		if n.tx != 0 {
+			s.set("tx", n.tx.String())
+		}
+		if n.rxTone.said {
+			s.set("rx_tone", squelch(n.rxSquelch))
+		}
+		if n.txTone.said {
+			s.set("tx_tone", squelch(n.txSquelch))
+		}
+	} else {
+		s.asWritten(n)
+	}
+	s.ask(what, choices...)
+}
+
+func (d *drafter) noSuchName(s *slot, system string) {
+	name := s.row.Name
+	what := "not in the load: " + quote(name)
+	if system != "" {
+		what += " of system " + quote(system)
+	}
+	if name == "" {
+		name, what = system, "the sheet names a system, but no talkgroup"
+	}
+	choices := d.closeNames(name)
+	if system != "" {
+		for _, c := range d.where(func(c *plan.Channel) bool { return c.Trunked() && squeeze(c.System) == squeeze(system) }) {
+			choices = append(choices, "of this system: "+c.String())
+		}
+		// A channel of that name which is no talkgroup must not slip in.
+		if len(d.where(func(c *plan.Channel) bool { return c.Name == name })) > 0 {
+			name = system + " " + name
+		}
+	}
+	s.ask(what, choices...)
+	s.set("channel", quote(name))
+}
+
+// otherMode is a row that fits channels but for their mode or width.
+func (d *drafter) otherMode(s *slot, n numbers, found []*plan.Channel) {
+	sheet := []string{}
+	if n.modeSaid {
+		sheet = append(sheet, n.mode.String())
+	}
+	if n.widthSaid {
+		sheet = append(sheet, n.width.String())
+	}
+	var choices []string
+	for _, c := range found {
+		choices = append(choices, fmt.Sprintf("the load has %s, %s and %s", c, c.Mode, c.Width))
+	}
+	s.ask("mode or width differs from the load's: the sheet says "+strings.Join(sheet, " and "), choices...)
+	// Named in two ways, so that nobody overlooks it.
+	s.set("channel", quote(found[0].Name))
+	if found[0].Trunked() {
+		s.set("group", strconv.Itoa(found[0].Group.Number))
+		s.set("number", strconv.Itoa(found[0].Number))
+	} else {
+		s.set("rx", found[0].Rx.String())
+	}
+}
+
+// several is a row that fits several channels.
+func (d *drafter) several(s *slot, n numbers, byName, found []*plan.Channel) {
+	choices := make([]string, 0, len(found))
+	for _, c := range found {
+		choices = append(choices, fmt.Sprintf("group = %d and number = %d: %s", c.Group.Number, c.Number, c))
+	}
+	what := fmt.Sprintf("%d channels of the load fit", len(found))
+	sameName := !slices.ContainsFunc(found, func(c *plan.Channel) bool { return c.Name != found[0].Name })
+	switch {
+	case len(byName) > 0 && sameName:
+		s.set("channel", quote(found[0].Name))
+	case n.rx != 0:
+		s.asWritten(n)
+	default: // names alike but for case or spaces
+		s.set("channel", quote(s.row.Name))
+	}
+	s.ask(what, choices...)
+}
+
+// placeOf is the group and channel number of a row, where both are numbers.
+func placeOf(r Row) (group, number int, ok bool) {
+	group, err1 := strconv.Atoi(r.Zone)
+	number, err2 := strconv.Atoi(r.Channel)
+	return group, number, err1 == nil && err2 == nil && group > 0 && number > 0
+}
+
+func (d *drafter) atPlace(group, number int) []*plan.Channel {
+	return filter(d.load.Channels(), func(c *plan.Channel) bool { return c.Group.Number == group && c.Number == number })
+}
+
+// standsAt tells whether a channel stands there, among its places.
+func (d *drafter) standsAt(c *plan.Channel, group, number int) bool {
+	return slices.ContainsFunc(d.atPlace(group, number), func(o *plan.Channel) bool { return o.Programming() == c.Programming() })
+}
+
+// differences notes what the sheet leaves out and the load decides.
+func (d *drafter) differences(s *slot, n numbers, c *plan.Channel) {
+	if c.Trunked() {
+		return
+	}
+	if !n.rxTone.said && !c.RxTone.IsZero() {
+		s.note("the sheet has no receive tone; the load has %s", c.RxTone)
+	}
+	if !n.txTone.said && !c.TxTone.IsZero() && c.TxTone != radio.Site {
+		s.note("the sheet has no transmit tone; the load has %s", c.TxTone)
+	}
+	if n.rx != 0 && n.tx == 0 && c.Tx != c.Rx {
+		s.note("the sheet has no transmit frequency; the load has %s", c.Tx)
+	}
+}
+
+// repeater chooses the site of a channel that needs one: by the sheet's transmit
+// tone, else by the remarks where they name just one. Otherwise it stays open.
+func (d *drafter) repeater(s *slot, n numbers, c *plan.Channel) {
+	if c.TxTone != radio.Site {
+		return
+	}
+	sites := d.load.SitesOf(c)
+	var named []*plan.Site
+	for _, site := range sites {
+		if word(s.row.Remarks, site.Name) || word(s.row.Name, site.Name) {
+			named = append(named, site)
+		}
+	}
+	var byTone []*plan.Site
+	for _, site := range sites {
+		if n.txTone.said && site.Squelch == n.txSquelch {
+			byTone = append(byTone, site)
+		}
+	}
+	number := d.load.ToneNumber(n.txSquelch)
+	switch {
+	case n.txTone.said && len(byTone) > 1 && len(named) == 1 && slices.Contains(byTone, named[0]):
+		s.set("site", quote(named[0].Name))
+	case n.txTone.said && len(named) == 1 && len(byTone) > 0 && !slices.Contains(byTone, named[0]):
+		s.ask(fmt.Sprintf("the sheet's transmit tone %s opens %s, but its remarks name %s", n.txSquelch, siteNames(byTone), named[0].Name), d.siteChoices(c)...)
+	case len(byTone) == 1:
+		s.set("site", quote(byTone[0].Name))
+	case len(byTone) > 1 && number != 0:
+		s.set("tone", strconv.Itoa(number))
+		s.note("the tone opens %s", siteNames(byTone))
+	case n.txTone.said && len(sites) == 0: // then it is a numbered tone
+		s.set("tone", strconv.Itoa(number))
+	case !n.txTone.said && len(named) == 1:
+		s.set("site", quote(named[0].Name))
+		s.note("the sheet has no transmit tone; the repeater is the one it names")
+	default:
+		s.ask("no repeater chosen for "+c.Name, d.siteChoices(c)...)
+	}
+}
+
+func siteNames(sites []*plan.Site) string {
+	names := make([]string, len(sites))
+	for i, s := range sites {
+		names[i] = s.Name
+	}
+	return strings.Join(names, " and ")
+}
+
+// word tells whether a text holds a name as a word of its own.
+func word(text, name string) bool {
+	text, name = strings.ToLower(text), strings.ToLower(name)
+	for at := 0; ; {
+		i := strings.Index(text[at:], name)
+		if i < 0 || name == "" {
+			return false
+		}
+		i += at
+		isLetter := func(s string, first bool) bool {
+			r := []rune(s)
+			if len(r) == 0 {
+				return false
+			}
+			c := r[len(r)-1]
+			if first {
+				c = r[0]
+			}
+			return unicode.IsLetter(c) || unicode.IsDigit(c)
+		}
+		if !isLetter(text[:i], false) && !isLetter(text[i+len(name):], true) {
+			return true
+		}
+		at = i + len(name)
+	}
+}
+
+// siteChoices are the sites that carry a channel whose site must be chosen.
+func (d *drafter) siteChoices(c *plan.Channel) (choices []string) {
+	if c.TxTone != radio.Site {
+		return nil
+	}
+	for _, site := range d.load.SitesOf(c) {
+		what := site.Squelch.String()
+		if n := d.load.ToneNumber(site.Squelch); n != 0 {
+			what = fmt.Sprintf("tone %d, %s", n, site.Squelch)
+		}
+		choices = append(choices, fmt.Sprintf("site = %s (%s)", quote(site.Name), what))
+	}
+	if choices == nil {
+		choices = []string{"no site of the load carries it: write tone = NUMBER"}
+	}
+	return choices
+}
