@@ -17,9 +17,9 @@ const mostSlots = 32
 // mostTried bounds how many channels of a large load are tried in place of one.
 const mostTried = 100
 
-// onAir is what the radio arithmetic needs of a slot's channel; nothing of a
+// OnAir is what the radio arithmetic needs of a slot's channel; nothing of a
 // talkgroup, nor of a channel whose frequencies could not be read.
-func onAir(c *plan.Channel, use radio.Use) spectrum.Channel {
+func OnAir(c *plan.Channel, use radio.Use) spectrum.Channel {
 	if c.Trunked() || unread(c) {
 		return spectrum.Channel{Use: use}
 	}
@@ -40,7 +40,7 @@ func airOf(l *plan.List) []spectrum.Channel {
 		out[i].Use = s.Use
 		twice := slices.ContainsFunc(l.Slots[:i], func(first *plan.ResolvedSlot) bool { return sameOnAir(first, s) })
 		if s.Use != radio.Travel && !twice {
-			out[i] = onAir(s.Channel, s.Use)
+			out[i] = OnAir(s.Channel, s.Use)
 		}
 	}
 	return out
@@ -137,7 +137,7 @@ func (b *bench) search(i int, wanted func([]spectrum.Channel) bool) *plan.Channe
 	with := slices.Clone(air)
 	all := append(same, others...)
 	for _, c := range all[:min(len(all), mostTried)] {
-		with[i] = onAir(c, s.Use)
+		with[i] = OnAir(c, s.Use)
 		switch {
 		case trouble(with, i) > 0:
 		case wanted(with):
