@@ -41,21 +41,21 @@ func ChangeSheet(c *changes.Changes, o ChangeOptions) (*Document, finding.List) 
 	if o.Words == nil {
 		o.Words = &EnglishChanges
 	}
-	best := layChanges(c, o, 0)
+	best := layChanges(c, o, 0, 0)
 	if len(best.misfits) > 0 {
 		return nil, best.unfit()
 	}
-	largest(0, growSteps, 1, func(n float64) bool {
-		if n == 0 {
-			return true
-		}
-		s := layChanges(c, o, n)
+	try := func(row, body float64) bool {
+		s := layChanges(c, o, row, body)
 		if len(s.misfits) > 0 || len(s.pages) > len(best.pages) {
 			return false
 		}
 		best = s
 		return true
-	})
+	}
+	// Everything as large as these pages hold it, then the list alone.
+	both, _ := largest(0, growSteps, 1, func(n float64) bool { return n == 0 || try(n, n) })
+	largest(both, growSteps, 1, func(n float64) bool { return n == both || try(n, both) })
 	return best.finish(), nil
 }
 
@@ -86,13 +86,14 @@ const (
 	changeGutter  = 3.5
 )
 
-func layChanges(c *changes.Changes, o ChangeOptions, step float64) *changeSheet {
-	grown := func(most float64) float64 { return 1 + (most-1)*step/growSteps }
+// layChanges lays everything out, the list and the rest grown by some steps.
+func layChanges(c *changes.Changes, o ChangeOptions, row, body float64) *changeSheet {
+	grown := func(steps, most float64) float64 { return 1 + (most-1)*steps/growSteps }
 	words := o.Words.WallWords
 	words.Title = filled(o.Words.Sheet, "period", strconv.Itoa(c.Old.Plan.Incident.Period))
-	s := &changeSheet{w: o.Words, c: c, row: CapAt(changeLeast, arcminKey) * grown(changeGrow)}
+	s := &changeSheet{w: o.Words, c: c, row: CapAt(changeLeast, arcminKey) * grown(row, changeGrow)}
 	s.wall = wall{r: c.New, w: &words, o: WallOptions{Paper: o.Paper, Distance: 1}}
-	s.body = SheetLeast() * grown(changeBody)
+	s.body = SheetLeast() * grown(body, changeBody)
 	s.mid = CapAt(1000, arcminKey)
 	s.key = s.mid * 1.5
 	s.paper = o.Paper
@@ -289,7 +290,7 @@ func (b *changeBlocks) rows(l *changes.List) {
 	}
 	strip := numberW + s.row*0.9
 	name := strip + s.row*0.6
-	text := name + nameW + s.row*0.6
+	text := name + nameW + s.row*0.8
 	textW := b.width - text
 	if textW < s.body*11 {
 		if s.row > CapAt(changeLeast, arcminKey)+1e-6 {
@@ -315,7 +316,7 @@ func (b *changeBlocks) rows(l *changes.List) {
 	for i, slot := range l.New.Slots {
 		para := []span{{s.bold(1), whole(s.w.lead(slot))}}
 		if len(was[i]) > 0 {
-			para = append(para, span{s.regular(1), "  " + strings.Join(was[i], "; ")})
+			para = append(para, span{s.regular(1), ": " + strings.Join(was[i], "; ")})
 		}
 		said := column{lines: spaced(para, textW), cap: s.body, pitch: s.tight()}
 		pad := s.body * 0.62

@@ -159,12 +159,16 @@ func (w *ChangeWords) unitLines(c *changes.Changes) (lines []sentence) {
 		case u.Changed():
 			var what []string
 			if len(u.Rebuild) > 0 {
-				what = append(what, w.some(w.OneSlot, w.ManySlots, u.Rebuild))
+				what = append(what, filled(w.Rebuilds, "slots", w.some(w.OneSlot, w.ManySlots, u.Rebuild)))
 			}
-			if len(u.Clear) > 0 {
-				what = append(what, w.some(w.ClearEnd, w.ClearEnds, u.Clear))
+			switch len(u.Clear) {
+			case 0:
+			case 1:
+				what = append(what, w.ClearOne+" "+numberRuns(u.Clear))
+			default:
+				what = append(what, w.ClearMany+" "+numberRuns(u.Clear))
 			}
-			rebuild.add(loud(strings.Join(what, "; ")), u)
+			rebuild.add(loud(strings.Join(what, ", ")), u)
 		case u.Code():
 			code.add(fillIn("%c%|%o%", "c", u.List.Code.Pairs(), "o", u.OldList.Code.Pairs()), u)
 		default:
@@ -182,7 +186,7 @@ func (w *ChangeWords) unitLines(c *changes.Changes) (lines []sentence) {
 		return unitNames(g.units)
 	}
 	for _, g := range rebuild {
-		lines = append(lines, fillIn(w.Rebuilds, "what", g.said, "units", names(g)))
+		lines = append(lines, append(g.said, piece{t: ": " + names(g)}))
 	}
 	for _, g := range first {
 		lines = append(lines, fillIn(w.Builds, "units", names(g)))

@@ -40,7 +40,7 @@ type ChangeWords struct {
 	Beside, BesideNow                             string // %ids% %old%
 	NowCalled, NowUnder, Under                    string // %new% %old%
 	Summary, SummaryKeep                          string // %cards% %replace% %keep% %period%
-	Rebuilds, Builds, Seats, FewerSeats, Gone     string // %what% %units%
+	Rebuilds, Builds, Seats, FewerSeats, Gone     string // %slots%, %units%
 	CodeOnly, Unchanged, NowIn                    string // %units%, %code%, %old%, %division%
 	AllUnits                                      string // %n%
 	MarksNow, MarksAlso, MarksNoLonger            string // %marks% %now% %old%
@@ -90,12 +90,12 @@ var EnglishChanges = ChangeWords{
 	NowCalled: "now called %new%, was %old%", NowUnder: "supervisor %new%, was %old%", Under: "supervisor %new%",
 	Summary:     "%replace% must be replaced",
 	SummaryKeep: "%keep% can keep the card of period %period%",
-	Rebuilds:    "rebuild %what%: %units%", Builds: "new here, build the list: %units%",
+	Rebuilds:    "rebuild %slots%", Builds: "new here, build the list: %units%",
 	Seats: "new seats, build the list: %units%", FewerSeats: "seats less, collect the cards: %units%",
 	Gone:     "gone, collect the cards: %units%",
 	CodeOnly: "same list, nothing to rebuild, but the read-back code is now %code%, was %old%: %units%", Unchanged: "same list, same code: %units%",
 	NowIn:    "now %division%, was %old%: %units%",
-	AllUnits: "all %n% units that were here before",
+	AllUnits: "all %n% units that stay",
 	MarksNow: "%marks% %now%, not %old%", MarksAlso: "%marks% also %now%", MarksNoLonger: "%marks% no longer %old%",
 	And:         "and",
 	AlsoChanged: "beside the list: %also%",
