@@ -21,7 +21,7 @@ type bookFormat struct {
 	Size
 	spine float64 // beside the fold, where the staples are
 	edge  float64 // at the other edges: no text lies beyond
-	grow  float64 // type above its least height, where everything still fits
+	grow  float64 // type above its least height, where that fits
 }
 
 // bookFormats, smallest first. Sources: testdata/paper.csv (ISO 216, half
@@ -88,18 +88,6 @@ func Book(l *plan.Load, o BookOptions) (*Document, finding.List) {
 	return nil, findings
 }
 
-// layBook lays out a book in type as large as the format suggests, or smaller
-// where that is too large.
-func layBook(l *plan.Load, w *BookWords, f bookFormat) *book {
-	b := newBook(l, w, f, f.grow)
-	b.lay()
-	if len(b.misfits) > 0 && f.grow > 1 {
-		b = newBook(l, w, f, 1)
-		b.lay()
-	}
-	return b
-}
-
 // bookMisfit is a text that a page does not hold.
 type bookMisfit struct {
 	at      finding.Place
@@ -143,6 +131,7 @@ type book struct {
 	tabOf   map[*plan.Group]int
 
 	columns channelColumns
+	form    int   // of the rows laid out last, 0 the widest
 	begins  []int // page on which what a thumb mark stands for begins; then notes, how to read
 
 	pages   []*bookPage
@@ -185,14 +174,16 @@ const (
 // part is the place of one of them among thumb marks and beginnings.
 func (b *book) part(i int) int { return len(b.l.Groups) + i }
 
-func newBook(l *plan.Load, w *BookWords, f bookFormat, grow float64) *book {
-	b := &book{l: l, w: w, f: f, key: CapKey * grow, small: CapLeast * grow, tabOf: map[*plan.Group]int{}}
-	b.keyName = capStyle(fonts.MonoBold, b.key)
-	b.keyMono = capStyle(fonts.Mono, b.key)
-	b.keyBold = capStyle(fonts.Bold, b.key)
-	b.smallText = capStyle(fonts.Regular, b.small)
-	b.smallBold = capStyle(fonts.Bold, b.small)
-	b.smallMono = capStyle(fonts.Mono, b.small)
+// layBook lays out a book.
+func layBook(l *plan.Load, w *BookWords, f bookFormat) *book {
+	b := newBook(l, w, f)
+	b.lay()
+	return b
+}
+
+func newBook(l *plan.Load, w *BookWords, f bookFormat) *book {
+	b := &book{l: l, w: w, f: f, tabOf: map[*plan.Group]int{}}
+	b.scale(f.grow)
 	for _, g := range l.Groups {
 		b.tabOf[g] = len(b.tabs)
 		b.tabs = append(b.tabs, fmt.Sprint(g.Number))
@@ -206,8 +197,55 @@ func newBook(l *plan.Load, w *BookWords, f bookFormat, grow float64) *book {
 	b.outer = b.tabWide + 1.2
 	b.entries = entriesOf(l)
 	b.begins = make([]int, len(b.tabs)+2)
-	b.columns = b.channelColumns()
 	return b
+}
+
+// scale sets heights of type, as a multiple of the least ones.
+func (b *book) scale(grow float64) {
+	b.key, b.small = CapKey*grow, CapLeast*grow
+	b.keyName = capStyle(fonts.MonoBold, b.key)
+	b.keyMono = capStyle(fonts.Mono, b.key)
+	b.keyBold = capStyle(fonts.Bold, b.key)
+	b.smallText = capStyle(fonts.Regular, b.small)
+	b.smallBold = capStyle(fonts.Bold, b.small)
+	b.smallMono = capStyle(fonts.Mono, b.small)
+}
+
+// mostGrowth is how much larger than its least height type may be.
+const mostGrowth = 1.4 // our choice
+
+// section lays out a part of the book that begins a page, in the largest type that
+// takes no page more than the format's own does and breaks no row that it does not.
+func (b *book) section(lay func()) {
+	pages, later, misfits := len(b.pages), len(b.later), len(b.misfits)
+	try := func(grow float64) (n int, ok bool) {
+		b.pages, b.later, b.misfits = b.pages[:pages], b.later[:later], b.misfits[:misfits]
+		b.scale(grow)
+		b.form = 0
+		lay()
+		return len(b.pages) - pages, len(b.misfits) == misfits
+	}
+	least := b.f.grow
+	n, ok := try(least)
+	if !ok && least > 1 {
+		least = 1
+		n, ok = try(least)
+	}
+	if ok {
+		form, last := b.form, least
+		best, _ := largest(least, mostGrowth*b.f.grow, 0.02, func(grow float64) bool {
+			if grow == least {
+				return true
+			}
+			last = grow
+			m, ok := try(grow)
+			return ok && m <= n && b.form <= form
+		})
+		if best != last {
+			try(best)
+		}
+	}
+	b.scale(b.f.grow)
 }
 
 // entriesOf are the channels of a load, each once, in order of the load.
@@ -230,13 +268,11 @@ func entriesOf(l *plan.Load) []*bookEntry {
 
 func (b *book) lay() {
 	b.cover()
-	b.contents()
-	for _, g := range b.l.Groups {
-		b.group(g)
-	}
-	b.tonesAndSites()
-	b.byFrequency()
-	b.byName()
+	b.section(b.contents)
+	b.section(b.groups)
+	b.section(b.tonesAndSites)
+	b.section(b.byFrequency)
+	b.section(b.byName)
 	b.notes()
 	b.back()
 	for _, do := range b.later {

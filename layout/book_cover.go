@@ -1,14 +1,12 @@
 package layout
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 
 	"golang.org/x/image/colornames"
 
 	"slotcard/fonts"
-	"slotcard/plan"
 	"slotcard/plan/finding"
 )
 
@@ -46,10 +44,10 @@ func (b *book) lines(chunks []chunk, high, above float64, at finding.Place, subj
 	}}
 }
 
-// fitted is the largest style between most and least mm in which every word of
+// fitted is the largest style up to most mm in which every word of
 // the text fits on a line, and the text on n lines.
-func (b *book) fitted(face fonts.Face, text string, most, least float64, n int) style {
-	mm, _ := largest(least, most, 0.1, func(mm float64) bool {
+func (b *book) fitted(face fonts.Face, text string, most float64, n int) style {
+	mm, _ := largest(CapKey, max(most, CapKey), 0.1, func(mm float64) bool {
 		lines, bad := wrap(words(capStyle(face, mm), text), b.width())
 		return bad == "" && len(lines) <= n
 	})
@@ -60,65 +58,47 @@ func (b *book) fitted(face fonts.Face, text string, most, least float64, n int) 
 // white plate, because red, orange and yellow turn white under a red lamp.
 func (b *book) cover() {
 	a := &b.l.About
-	w := b.w
 	p := b.turn()
 	p.bare = true
 	p.bookmark(a.Name, 0, 0)
-	x, width := b.left(p), b.width()
-	scale := b.f.Height / 148
+	x := b.left(p)
 	y := b.f.edge
 	if a.Exercise {
-		h := 2.6 * b.key
-		b.exercise(p, y, h)
-		y += h + 1.5*scale
+		y = b.exercise(p, y)
 	}
-	high := 26 * scale
-	const frame = 0.5
-	ink, known := CoverInk(a.Colour)
-	p.add(Box{X: x + frame/2, Y: y + frame/2, W: width - frame, H: high - frame, Fill: known, FillInk: ink, Stroke: frame})
-	name := strings.ToUpper(a.Colour)
-	label := capStyle(fonts.Bold, b.key)
-	if mm, ok := largest(b.key, 7*scale, 0.1, func(mm float64) bool {
-		s := capStyle(fonts.Bold, mm)
-		return s.width(name)+3*s.cap() <= width-4
-	}); ok {
-		label = capStyle(fonts.Bold, mm)
-	} else {
-		b.misfit(a.At("colour"), a.Colour, name)
+	y = b.colour(p, y)
+	// As large as goes in: titles first give way, then the text.
+	var up, low []coverBlock
+	foot, ok := 0.0, false
+	for _, mm := range []float64{b.key, CapKey, CapLeast} {
+		for titles := 1.0; titles > 0.4 && !ok; titles -= 0.1 {
+			if ok {
+				break
+			}
+			misfits := len(b.misfits)
+			up, low = b.coverText(titles*b.f.Height/148, mm)
+			end := y
+			for _, k := range up {
+				end += k.above + k.h
+			}
+			foot = b.f.Height - b.f.edge - b.key
+			for _, k := range low {
+				foot -= k.above + k.h
+			}
+			if ok = end+0.5*b.key <= foot; !ok {
+				b.misfits = b.misfits[:misfits]
+			}
+		}
 	}
-	plate := label.cap() * 2
-	wide := label.width(name) + 1.6*label.cap()
-	p.add(Box{X: x + (width-wide)/2, Y: y + (high-plate)/2, W: wide, H: plate, Fill: true, FillInk: White, Stroke: frame})
-	p.textMid(x+width/2, y+(high+label.cap())/2, label, name)
-	y += high
-
-	edition := b.fitted(fonts.MonoBold, a.Edition, 13*scale, b.key, 1)
-	blocks := []coverBlock{
-		b.paragraph(b.fitted(fonts.Bold, a.Name, 6*scale, b.key, 3), a.Name, 5*scale, a.At("name")),
-		b.paragraph(b.smallText, w.Title, 1.5*scale, finding.Place{}),
-		b.paragraph(b.smallText, w.EditionHead, 5*scale, finding.Place{}),
-		b.paragraph(edition, a.Edition, 1.2*scale, a.At("edition")),
-		b.paragraph(b.smallBold, filled(w.Valid, "from", w.calendar(a.Effective), "to", w.calendar(a.Expires)), 1.5*scale, finding.Place{}),
-		b.paragraph(b.smallText, b.holds(), 0.8*scale, finding.Place{}),
+	if !ok {
+		b.misfit(a.At("name"), a.Name, a.Name)
+		return
 	}
-	low := []coverBlock{
-		b.paragraph(b.keyBold, w.Current, 0, finding.Place{}),
-		b.lines(b.turnTo(), b.key, 0.5*b.key, finding.Place{}, w.Current),
-		b.lines(words(b.smallText, w.CautionsShort[0]), b.small, 1.2*b.key, finding.Place{}, w.CautionsShort[0]),
-	}
-	for _, k := range blocks {
+	for _, k := range up {
 		k.draw(&p.canvas, x, y+k.above)
 		y += k.above + k.h
 	}
-	foot := b.f.Height - b.f.edge
-	for _, k := range low {
-		foot -= k.above + k.h
-	}
-	foot -= b.key
-	if foot < y+b.key {
-		b.misfit(a.At("name"), a.Name, a.Name)
-	}
-	p.rule(x, x+width, foot, 0.5)
+	p.rule(x, x+b.width(), foot, 0.5)
 	foot += b.key
 	for _, k := range low {
 		k.draw(&p.canvas, x, foot+k.above)
@@ -126,16 +106,59 @@ func (b *book) cover() {
 	}
 }
 
-// exercise draws the mark of invented data over the width of a page.
-func (b *book) exercise(p *bookPage, y, h float64) {
-	word, note := strings.ToUpper(b.w.Exercise), b.w.ExerciseNote
-	if style := capStyle(fonts.Bold, CapKey); b.width() < 3*style.width(word)+2*h {
-		note = ""
+// colour draws the band in the load's colour and returns its lower edge.
+func (b *book) colour(p *bookPage, y float64) float64 {
+	a := &b.l.About
+	x, width := b.left(p), b.width()
+	high := 0.175 * b.f.Height
+	const frame = 0.5
+	ink, known := CoverInk(a.Colour)
+	p.add(Box{X: x + frame/2, Y: y + frame/2, W: width - frame, H: high - frame, Fill: known, FillInk: ink, Stroke: frame})
+	name := strings.ToUpper(a.Colour)
+	mm, ok := largest(CapKey, high/4, 0.1, func(mm float64) bool {
+		return capStyle(fonts.Bold, mm).width(name)+3*mm <= width-2
+	})
+	if !ok {
+		b.misfit(a.At("colour"), a.Colour, name)
 	}
-	p.exerciseBand(b.left(p), y, b.width(), h, word, note)
-	if note == "" {
-		return
+	s := capStyle(fonts.Bold, mm)
+	wide, plate := s.width(name)+1.6*mm, 2*mm
+	p.add(Box{X: x + (width-wide)/2, Y: y + (high-plate)/2, W: wide, H: plate, Fill: true, FillInk: White, Stroke: frame})
+	p.textMid(x+width/2, y+(high+s.cap())/2, s, name)
+	return y + high
+}
+
+// coverText are the texts below the band, and those at the foot of the cover:
+// titles larger by a scale, the rest in capitals of mm.
+func (b *book) coverText(scale, mm float64) (up, low []coverBlock) {
+	a, w := &b.l.About, b.w
+	text, bold := capStyle(fonts.Regular, mm), capStyle(fonts.Bold, mm)
+	none := finding.Place{}
+	up = []coverBlock{
+		b.paragraph(b.fitted(fonts.Bold, a.Name, 6*scale, 3), a.Name, 4.5*scale, a.At("name")),
+		b.paragraph(text, w.Title, 1.5*scale, none),
+		b.paragraph(text, w.EditionHead, 4*scale, none),
+		b.paragraph(b.fitted(fonts.MonoBold, a.Edition, 13*scale, 1), a.Edition, 1.2*scale, a.At("edition")),
+		b.paragraph(bold, filled(w.Valid, "from", w.calendar(a.Effective), "to", w.calendar(a.Expires)), 0.6*scale, none),
+		b.paragraph(text, b.holds(), 0.8*scale, none),
 	}
+	low = []coverBlock{
+		b.paragraph(b.keyBold, w.Current, 0, none),
+		b.lines(b.turnTo(text), max(mm, b.key), 0.4*b.key, none, w.Current),
+		b.paragraph(b.smallText, w.CautionsShort[0], b.key, none),
+	}
+	return up, low
+}
+
+// exercise draws the mark of invented data over the width of a page, and below
+// it what it means; it returns the lower edge.
+func (b *book) exercise(p *bookPage, y float64) float64 {
+	h := 2.6 * b.key
+	p.exerciseBand(b.left(p), y, b.width(), h, strings.ToUpper(b.w.Exercise), "")
+	s := b.smallBold
+	base := y + h + s.cap()*ascender + 0.4
+	p.textMid(b.left(p)+b.width()/2, base, s, b.w.ExerciseNote)
+	return base + s.cap()
 }
 
 // holds counts what is in the load.
@@ -150,7 +173,7 @@ func (b *book) holds() string {
 }
 
 // turnTo says on which channel a radio shows its edition, and the label's colour.
-func (b *book) turnTo() []chunk {
+func (b *book) turnTo(s style) []chunk {
 	var out []chunk
 	var marked []*bookEntry
 	for _, e := range b.entries {
@@ -160,24 +183,18 @@ func (b *book) turnTo() []chunk {
 	}
 	if len(marked) > 0 {
 		before, after, _ := strings.Cut(b.w.Turn, "%names%")
-		out = append(out, words(b.smallText, before)...)
+		out = append(out, words(s, before)...)
 		for i, e := range marked {
-			place := " " + placeOf(e.places[0])
-			out = append(out, chunkOf(b.smallText.space(), run{style: b.keyName, s: e.Name}))
 			mark := ""
 			if i+1 < len(marked) {
 				mark = ","
 			}
-			out = append(out, chunkOf(b.smallText.space(), run{style: b.keyMono, s: strings.TrimSpace(place) + mark}))
+			out = append(out, chunkOf(s.space(), run{style: b.keyName, s: e.Name}),
+				chunkOf(s.space(), run{style: b.keyMono, s: placeOf(e.places[0]) + mark}))
 		}
-		after = strings.TrimSpace(after)
-		if rest := strings.TrimLeft(after, ":,. "); rest != after {
-			out[len(out)-1] = closed(out[len(out)-1], strings.TrimSpace(after[:len(after)-len(rest)]))
-			after = rest
-		}
-		out = append(out, words(b.smallText, after)...)
+		out = append(out, words(s, after)...)
 	}
-	return append(out, words(b.smallText, filled(b.w.Label, "colour", b.l.About.Colour))...)
+	return append(out, words(s, filled(b.w.Label, "colour", b.l.About.Colour))...)
 }
 
 // contents lists the groups and what stands behind them, with thumb marks and
@@ -211,7 +228,6 @@ func (b *book) contents() {
 	indent := tabWide + b.keyGap()
 	room := b.width() - indent - page - b.gap()
 	bar := bookBar{name: b.w.Contents, inner: b.w.PageHead}
-	top := b.barHigh(1)
 	b.turn()
 	b.now().bookmark(b.w.Contents, 0, b.y)
 	y := b.bar(b.now(), b.y, bar) + 0.5*b.key
@@ -245,12 +261,12 @@ func (b *book) contents() {
 		last := base + float64(max(len(lines), 1)-1)*b.keyPitch()
 		right := x + b.width()
 		p.add(Line{X1: end + b.gap(), Y1: last - 0.15, X2: max(end+b.gap(), right-page-b.gap()), Y2: last - 0.15, Weight: 0.2, Dash: 0.8})
+		mono := b.keyMono
 		b.later = append(b.later, func() {
-			p.textRight(right, last, b.keyMono, fmt.Sprint(b.begins[e.begins]))
+			p.textRight(right, last, mono, fmt.Sprint(b.begins[e.begins]))
 		})
 		y += h
 	}
-	_ = top
 	b.y = b.bottom()
 }
 
@@ -281,37 +297,51 @@ func (b *book) back() {
 	x := b.left(p)
 	y := b.f.edge
 	if b.l.About.Exercise {
-		h := 2 * b.key
-		b.exercise(p, y, h)
-		y += h + 1.5
+		y = b.exercise(p, y)
 	}
 	y = b.bar(p, y, bookBar{name: b.w.HowToRead}) + 0.4*b.key
-	put := func(chunks []chunk, above float64, subject string) {
-		k := b.lines(chunks, b.small, above, finding.Place{}, subject)
+	foot := b.f.Height - 2*Safe - noteRoom(capStyle(fonts.Regular, CapLeast))
+	var blocks []coverBlock
+	legend := func(mm float64) (bottom float64) {
+		text, bold := capStyle(fonts.Regular, mm), capStyle(fonts.Bold, mm)
+		air := 0.5 * mm
+		blocks = nil
+		put := func(chunks []chunk, above float64, subject string) {
+			blocks = append(blocks, b.lines(chunks, mm, above, finding.Place{}, subject))
+		}
+		for _, m := range []struct {
+			mark *mark
+			text string
+		}{{markDirect, b.w.LegendDirectNote}, {markRepeated, b.w.LegendRepeatedNote}} {
+			all := words(text, m.text)
+			first := all[0].runs[0]
+			first.mark = m.mark
+			all[0] = chunkOf(all[0].space, first)
+			put(all, air, m.text)
+		}
+		for _, l := range b.w.Legend {
+			put(append(words(bold, l[0]), words(text, l[1])...), air, l[0])
+		}
+		for i, caution := range b.w.BookCautions {
+			above := air
+			if i == 0 {
+				above = 3 * air
+			}
+			put(words(bold, caution), above, caution)
+		}
+		bottom = y
+		for _, k := range blocks {
+			bottom += k.above + k.h
+		}
+		return bottom
+	}
+	mm, ok := largest(CapLeast, b.key, 0.05, func(mm float64) bool { return legend(mm) <= foot })
+	if !ok {
+		b.misfit(finding.Place{}, b.w.HowToRead, b.w.HowToRead)
+	}
+	legend(mm)
+	for _, k := range blocks {
 		k.draw(&p.canvas, x, y+k.above)
 		y += k.above + k.h
 	}
-	air := 0.35 * b.key
-	for _, m := range []struct {
-		mark *mark
-		text string
-	}{{markDirect, b.w.LegendDirectNote}, {markRepeated, b.w.LegendRepeatedNote}} {
-		all := words(b.smallText, m.text)
-		all[0].runs[0].mark = m.mark
-		all[0] = chunkOf(all[0].space, all[0].runs...)
-		put(all, air, m.text)
-	}
-	for _, l := range b.w.Legend {
-		put(append(words(b.smallBold, l[0]), words(b.smallText, l[1])...), air, l[0])
-	}
-	y += air
-	for _, caution := range b.w.BookCautions {
-		put(words(b.smallBold, caution), air, caution)
-	}
-	if y > b.f.Height-2*Safe-noteRoom(capStyle(fonts.Regular, CapLeast)) {
-		b.misfit(finding.Place{}, b.w.HowToRead, b.w.HowToRead)
-	}
 }
-
-var _ = cmp.Or[int]
-var _ plan.Date

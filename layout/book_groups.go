@@ -108,15 +108,35 @@ func (b *book) channelColumns() channelColumns {
 	return k
 }
 
+// groups lays out all groups.
+func (b *book) groups() {
+	b.columns = b.channelColumns()
+	b.form = b.columns.form
+	b.turn()
+	for _, g := range b.l.Groups {
+		b.group(g)
+	}
+}
+
+// fewest rows of a group that goes on overleaf stand where it begins.
+const fewest = 4
+
+// breaks tells whether a group of a height goes over several pages in any case.
+func (b *book) breaks(rows []bookRow, high float64) bool {
+	return len(rows) > fewest && high > b.bottom()-b.f.edge
+}
+
 // group lays out the channels of a group: under the one before where they fit
-// there as a whole, else from a new page.
+// there as a whole, or fit on no page; else from a new page.
 func (b *book) group(g *plan.Group) {
 	k := b.columns
 	rows := make([]bookRow, len(g.Channels))
-	all := 0.0
+	all, some := 0.0, 0.0 // height of all rows, and of so many as may begin a group
 	for i, c := range g.Channels {
 		rows[i] = b.channelRow(c, k)
-		all += rows[i].h
+		if all += rows[i].h; i < fewest {
+			some = all
+		}
 	}
 	if len(rows) == 0 {
 		rows = append(rows, b.sentence(b.w.NoChannels))
@@ -125,10 +145,12 @@ func (b *book) group(g *plan.Group) {
 	lines, _ := b.barLines(bar)
 	top := b.barHigh(len(lines)) + b.headHigh()
 	const between = 3
-	if p := b.now(); p.bare || len(p.tabs) == 0 || b.room() < between+top+all {
-		b.turn()
-	} else {
+	switch {
+	case len(b.now().tabs) == 0: // a fresh page
+	case b.room() >= between+top+all, b.breaks(rows, top+all) && b.room() >= between+top+some:
 		b.y += between
+	default:
+		b.turn()
 	}
 	p := b.now()
 	p.bookmark(fmt.Sprintf("%d %s", g.Number, g.Name), 0, b.y)
@@ -177,10 +199,9 @@ func (b *book) heads(c *canvas, x, y float64, k channelColumns) {
 	base := y + 0.5*b.small + b.small
 	s := b.smallText
 	switch k.form {
-	case figuresBeside, figuresBelow:
+	case tonesBelow: // no room above them: the legend says how they are written
+	default:
 		c.textRight(x+k.end, base, s, b.w.ToneCol)
-	case tonesBelow:
-		// above the tones there is no room: the legend says how they are written
 	}
 	c.textRight(x+k.rxEnd, base, s, b.w.Receive)
 	c.textRight(x+k.txEnd, base, s, b.w.Transmit)
@@ -244,7 +265,7 @@ func (b *book) channelRow(c *plan.Channel, k channelColumns) bookRow {
 // about says what the figures do not: what a channel is for, what is not usual
 // in it, and the sites that repeat it.
 func (b *book) about(c *plan.Channel) []chunk {
-	use := run{style: b.smallBold, s: b.w.Uses[c.Use]}
+	use := run{style: b.smallBold, s: b.w.Uses[c.Use]} // its mark as on the cards
 	switch {
 	case c.Trunked(), c.ReceiveOnly:
 	case c.Repeated():
@@ -258,6 +279,9 @@ func (b *book) about(c *plan.Channel) []chunk {
 		all = append(all, chunkOf(2*space, run{style: b.smallBold, s: b.w.ReceiveOnly, plate: true}))
 	}
 	sets := b.unusual(c)
+	if c.Use == radio.Guard {
+		sets = append(sets, words(b.smallText, b.w.GuardRest))
+	}
 	if c.EditionMark {
 		sets = append(sets, words(b.smallBold, b.w.ShowsEdition))
 	}
@@ -269,11 +293,10 @@ func (b *book) about(c *plan.Channel) []chunk {
 	}
 	if c.TxTone == radio.Site {
 		for _, s := range b.l.SitesOf(c) {
-			opener := b.w.openers(s, b.l.ToneNumber(s.Squelch), s.Squelch)
-			sets = append(sets, words(b.smallText, opener[0]))
+			sets = append(sets, append(words(b.smallText, s.Name), b.whole(b.w.openers(nil, b.l.ToneNumber(s.Squelch), s.Squelch)[0])))
 		}
 	} else if n := b.l.ToneNumber(c.TxTone); n > 0 {
-		sets = append(sets, words(b.smallText, fmt.Sprintf("%s %d", b.w.Tone, n)))
+		sets = append(sets, []chunk{b.whole(fmt.Sprintf("%s %d", b.w.Tone, n))})
 	}
 	if c.Remarks != "" {
 		sets = append(sets, words(b.smallText, c.Remarks))
@@ -289,6 +312,11 @@ func (b *book) about(c *plan.Channel) []chunk {
 		all = append(all, set...)
 	}
 	return all
+}
+
+// whole is a text of small type that stays on one line.
+func (b *book) whole(text string) chunk {
+	return chunkOf(b.smallText.space(), run{style: b.smallText, s: text})
 }
 
 // unusual are the words for what is not analog and narrow.

@@ -75,7 +75,7 @@ func (b *book) index(part int, title, short string, columns int, gutter float64,
 				taken += n
 			}
 		}
-		b.bar(p, b.y, b.guide(rows[0].key, rows[taken-1].key, title, short))
+		b.bar(p, b.y, b.guide(rows[:taken], title, short))
 		rows = rows[taken:]
 	}
 	b.y = b.bottom()
@@ -83,16 +83,25 @@ func (b *book) index(part int, title, short string, columns int, gutter float64,
 
 // guide is the bar of a page of an index: its first and last key where they go
 // in beside the title.
-func (b *book) guide(from, to, title, short string) bookBar {
-	room := b.width() - 2*b.barPad() - 2*b.keyGap()
-	said := from + " – " + to
-	if from == to {
-		said = from
+func (b *book) guide(rows []indexRow, title, short string) bookBar {
+	var keys []string
+	for _, r := range rows {
+		if r.key != "" && (len(keys) == 0 || keys[len(keys)-1] != r.key) {
+			keys = append(keys, r.key)
+		}
 	}
-	for _, inner := range []string{title, short} {
-		for _, keys := range []string{said, from} {
-			if keys != "" && b.barMono().width(keys)+b.barSmall().width(inner) <= room {
-				return bookBar{name: keys, mono: true, inner: inner}
+	if len(keys) == 0 {
+		return bookBar{name: title}
+	}
+	span := keys[0]
+	if n := len(keys); n > 1 {
+		span += " – " + keys[n-1]
+	}
+	room := b.width() - 2*b.barPad() - 2*b.keyGap()
+	for _, said := range []string{span, keys[0]} {
+		for _, inner := range []string{title, short} {
+			if b.barMono().width(said)+b.barSmall().width(inner) <= room {
+				return bookBar{name: said, mono: true, inner: inner}
 			}
 		}
 	}
@@ -101,12 +110,10 @@ func (b *book) guide(from, to, title, short string) bookBar {
 
 // frequencyColumns are the columns of the numeric index.
 type frequencyColumns struct {
-	beside          bool // all on one line
-	rx              float64
-	rxEnd, txEnd    float64
-	tonesEnd, name  float64 // right edge of the tones; left edge of the name
-	indent          float64 // of further lines
-	figures, figure bool
+	beside          bool    // all on one line; else transmit and tones below the name
+	rx              float64 // right edges
+	txEnd, tonesEnd float64
+	name            float64 // left edge of the name, and of further lines
 }
 
 func (b *book) byFrequency() {
@@ -122,6 +129,9 @@ func (b *book) byFrequency() {
 	slices.SortStableFunc(trunked, func(x, y *bookEntry) int { return natural(x.Name, y.Name) })
 
 	k := b.frequencyColumns(tuned)
+	if !k.beside {
+		b.form = 1
+	}
 	var rows []indexRow
 	for i := 0; i < len(tuned); {
 		n := 1
@@ -179,10 +189,9 @@ func (b *book) frequencyColumns(all []*bookEntry) (k frequencyColumns) {
 		k.txEnd = rx + g + spare + tx
 		k.tonesEnd = k.txEnd + g + spare + tones
 		k.name = k.tonesEnd + g + spare
-		k.indent = k.name
 		return k
 	}
-	k.name, k.indent = rx+g, rx+g
+	k.name = rx + g
 	return k
 }
 
@@ -229,7 +238,7 @@ func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTon
 	}
 	base := b.rowTop() + b.key
 	// Below: in two lines transmit and tones, and the places that are left.
-	lines, bad := wrapAfter(b.placesOf(e), width-nameEnd-b.gap(), width-k.indent)
+	lines, bad := wrapAfter(b.placesOf(e), width-nameEnd-b.gap(), width-k.name)
 	if bad != "" {
 		b.misfit(e.At("number"), e.Name, bad)
 	}
@@ -239,7 +248,7 @@ func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTon
 		figuresAt = base + b.underKey()
 		at = figuresAt + b.small*descender + b.key*ascender + 0.08
 		h = figuresAt + b.smallFoot()
-		if k.indent+txStyle.width(said)+b.gap()+toneStyle.width(tones) > width+tolerance {
+		if k.name+txStyle.width(said)+b.gap()+toneStyle.width(tones) > width+tolerance {
 			b.misfit(e.At("tx_tone"), e.Name, said+" "+tones)
 		}
 	}
@@ -255,7 +264,7 @@ func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTon
 			c.textRight(x+k.txEnd, y+base, txStyle, said)
 			c.textRight(x+k.tonesEnd, y+base, toneStyle, tones)
 		} else {
-			c.text(x+k.indent, y+figuresAt, txStyle, said)
+			c.text(x+k.name, y+figuresAt, txStyle, said)
 			c.textRight(x+width, y+figuresAt, toneStyle, tones)
 		}
 		for i, l := range lines {
@@ -297,7 +306,7 @@ func (b *book) talkgroupRow(e *bookEntry, first bool) indexRow {
 	last := base + float64(len(lines)-1)*b.keyPitch()
 	below := last + b.underKey()
 	h := below + float64(len(text)-1)*b.pitch() + b.smallFoot()
-	return indexRow{rule: true, bookRow: bookRow{h: h, key: b.w.Talkgroup, draw: func(c *canvas, x, y float64) {
+	return indexRow{rule: true, bookRow: bookRow{h: h, draw: func(c *canvas, x, y float64) {
 		if first {
 			c.text(x, y+1.5*b.small+b.rowTop(), b.smallBold, b.w.Talkgroups)
 		}
@@ -334,7 +343,7 @@ func (b *book) byName() {
 	rows := make([]indexRow, len(all))
 	for i, e := range all {
 		rows[i] = b.nameRow(e, width, count[e.Name] > 1)
-		rows[i].rule = i%5 != 0 || true
+		rows[i].rule = true
 	}
 	b.index(partName, b.w.ByName, b.w.Names, columns, gutter, nil, rows)
 }
@@ -523,9 +532,10 @@ func (b *book) siteRows() []bookRow {
 		var carried []chunk
 		for _, n := range s.Channels {
 			for _, e := range places[n] {
-				carried = append(carried, chunkOf(b.keyGap()*0.8, run{style: b.keyName, s: n}))
-				carried = append(carried, b.placesOf(e)...)
-				carried[len(carried)-1].space = 2 * b.gap()
+				places := b.placesOf(e)
+				places[0] = chunkOf(places[0].space, run{style: b.keyName, s: n}, run{style: b.placeStyle(), s: " " + placeOf(e.places[0])})
+				places[len(places)-1].space = 2 * b.gap()
+				carried = append(carried, places...)
 			}
 		}
 		channels, bad := wrap(carried, width)

@@ -39,7 +39,7 @@ func (b *book) bottom() float64 {
 }
 
 // footHigh is the height of page number and exercise mark.
-func (b *book) footHigh() float64 { return 1.6 * b.key }
+func (b *book) footHigh() float64 { return 1.6 * CapKey * b.f.grow }
 
 func (b *book) room() float64 { return b.bottom() - b.y }
 
@@ -53,7 +53,7 @@ func (b *book) smallFoot() float64           { return b.small*descender + 0.2*b.
 func (b *book) keyFoot() float64             { return b.key*descender + 0.16*b.key }
 func (b *book) keyPitch() float64            { return b.key * (ascender + descender + 0.04) }
 func (b *book) headHigh() float64            { return 2 * b.small }
-func (b *book) tabStyle() style              { return capStyle(fonts.MonoBold, b.small).on(White) }
+func (b *book) tabStyle() style              { return capStyle(fonts.MonoBold, CapLeast*b.f.grow).on(White) }
 func (b *book) placeStyle() style            { return b.keyMono }
 func (b *book) barSmall() style              { return b.smallText.on(White) }
 func (b *book) barPad() float64              { return 0.42 * b.key }
@@ -162,7 +162,11 @@ func (b *book) frame(p *bookPage) {
 	base := b.f.Height - b.f.edge - b.key*descender
 	number := fmt.Sprint(p.number)
 	var from, to float64
-	edition := b.editionNote(w / 3)
+	share := 0.35 // of the width
+	if b.l.About.Exercise {
+		share = 0.2
+	}
+	edition := b.editionNote(w * share)
 	if p.right() {
 		p.textRight(x+w, base, b.keyBold, number)
 		from = p.text(x, base, b.smallText, edition)
@@ -197,7 +201,7 @@ func (b *book) thumbs(p *bookPage) {
 	s := b.tabStyle()
 	least := s.cap() * 1.7
 	top, bottom := b.f.edge, b.bottom()
-	step := min(widest*b.key/CapKey, (bottom-top)/float64(len(b.tabs)))
+	step := min(widest*b.f.Height/148, (bottom-top)/float64(len(b.tabs)))
 	h := max(step-0.6, least)
 	slices.Sort(p.tabs)
 	free := 0.0 // below the marks drawn so far

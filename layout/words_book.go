@@ -53,7 +53,7 @@ var EnglishBook = BookWords{
 	Title:       "Channels of the load",
 	EditionHead: "Edition", LabelColour: "label and cover",
 	Valid:   "valid %from% to %to%",
-	Current: "Is this radio current?", Turn: "Turn to %names%: the display shows the edition.", Label: "The label on the radio is %colour%, like this cover.",
+	Current: "Is this radio current?", Turn: "Turn to %names% – the name on the display shows the edition.", Label: "The label on the radio is %colour%, like this cover.",
 	Holds:    "%groups%, %channels%",
 	OneGroup: "1 group", ManyGroups: "%n% groups", OneChannel: "1 channel", ManyChannels: "%n% channels",
 	Contents: "Groups", PageHead: "page",
