@@ -12,6 +12,19 @@ import (
 	"slotcard/plan/radio"
 )
 
+// written is the first line of what [Write] writes.
+var written = []string{"Incident Radio Communications Plan", "written by slotcard"}
+
+// bom is a byte order mark in UTF-8.
+const bom = "\uFEFF"
+
+// IsWritten tells whether a file that begins with these bytes was written by
+// [Write]. What somebody has
+// changed and saved with the line kept counts as such.
+func IsWritten(start []byte) bool {
+	return strings.HasPrefix(strings.TrimPrefix(string(start), bom), strings.Join(written, ",")+"\r\n")
+}
+
 // Write writes the list of a plan as a plan sheet: the incident's lines, the
 // titles of block 4 of form ICS 205, a row for each slot in order, and what is
 // beside the list. It is CSV as RFC 4180 has it, in UTF-8, with a byte order
@@ -26,6 +39,7 @@ func Write(w io.Writer, r *plan.Resolved) error {
 	put := func(cells ...string) { c.Write(cells) } //nolint:errcheck // a Builder takes all, the last error comes out below
 
 	in := r.Plan.Incident
+	put(written...)
 	put("Incident Name", in.Name)
 	if in.Number != "" {
 		put("Incident Number", in.Number)
@@ -79,7 +93,7 @@ func Write(w io.Writer, r *plan.Resolved) error {
 	}
 	text := b.String()
 	if strings.IndexFunc(text, func(r rune) bool { return r > '~' }) >= 0 {
-		text = "\uFEFF" + text
+		text = bom + text
 	}
 	_, err := io.WriteString(w, text)
 	return err
