@@ -19,6 +19,8 @@ import (
 	"strings"
 	"sync"
 	"syscall"
+
+	plansheet "slotcard/plan/sheet"
 )
 
 // maxTOML bounds a load or a plan: 1 MB is ten times the largest that a person
@@ -268,7 +270,7 @@ func checkTargets(dir string, names []string, over overwriting) error {
 	return errors.Join(errs...)
 }
 
-// ours tells whether slotcard wrote a file: a PDF or PNG that says so inside.
+// ours tells whether slotcard wrote a file: a PDF, PNG or CSV that says so inside.
 func ours(path string) bool {
 	f, err := os.Open(path)
 	if err != nil {
@@ -279,7 +281,9 @@ func ours(path string) bool {
 	n, _ := io.ReadFull(f, head)
 	head = head[:n]
 	if !bytes.HasPrefix(head, []byte("%PDF-")) && !bytes.Equal(head, []byte("\x89PNG\r\n\x1a\n")) {
-		return false
+		more := make([]byte, 256)
+		n, _ := io.ReadFull(f, more)
+		return plansheet.IsWritten(append(head, more[:n]...))
 	}
 	return holds(f, ourMarks)
 }

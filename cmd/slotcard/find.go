@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"slotcard/plan"
+	"slotcard/plan/finding"
 	"slotcard/plan/lookup"
 	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
@@ -145,7 +146,7 @@ func (a *app) load(name string) (*plan.Load, error) {
 		return nil, err
 	}
 	for _, f := range found {
-		if f.Rule == plan.RuleWrongFile {
+		if isWrongFile(f) {
 			problem := f.Message
 			if data, err := a.reader.ReadFile(name); err == nil && name != stdinName {
 				var p plan.Plan
@@ -164,6 +165,8 @@ func (a *app) load(name string) (*plan.Load, error) {
 	}
 	return l, nil
 }
+
+func isWrongFile(f finding.Finding) bool { return f.Rule == plan.RuleWrongFile }
 
 // answerLines answers question after question.
 func (a *app) answerLines(ctx context.Context, x *lookup.Index, name string, f findFlags) error {

@@ -51,7 +51,8 @@ type printFlags struct {
 	copies             int
 	bleed              float64
 	plain              bool
-	png, force, strict bool
+	png, csv           bool
+	force, strict      bool
 	book               bookFlags
 	since              sinceFlags
 }
@@ -107,6 +108,7 @@ be read or written.`,
 	cmd.Flags().Float64Var(&f.bleed, "bleed", 0, "`MM` of paper beyond the card on each side, up to 3, with --sides each")
 	cmd.Flags().BoolVar(&f.plain, "plain", false, "frames in place of black fills, to save toner")
 	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every card and sheet as well, for a look")
+	cmd.Flags().BoolVar(&f.csv, "csv", false, "write wall.csv as well: the list in the columns of form ICS 205, block 4")
 	cmd.Flags().BoolVar(&f.force, "force", false, "overwrite files that slotcard did not write")
 	f.book.add(cmd)
 	f.since.add(cmd)
@@ -153,6 +155,9 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	if err != nil {
 		return err
 	}
+	if isLoad && f.csv {
+		return usagef("flag --csv writes the list of a plan; %s is a load", typed(name))
+	}
 	if isLoad {
 		return a.runBook(ctx, name, f, d)
 	}
@@ -186,6 +191,9 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	targets := []string{"cards.pdf", "wall.pdf", "handout.pdf"}
 	if before != nil {
 		targets = append(targets, "changes.pdf")
+	}
+	if f.csv {
+		targets = append(targets, wallCSV)
 	}
 	if err := checkTargets(dir, targets, over); err != nil {
 		return err
@@ -231,6 +239,13 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 		}
 		outs = append(outs, s.outs...)
 	}
+	if f.csv {
+		data, err := sheetOf(r)
+		if err != nil {
+			return err
+		}
+		outs = append(outs, output{wallCSV, data})
+	}
 	if err := publish(ctx, dir, outs, over); err != nil {
 		return err
 	}
@@ -239,6 +254,9 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 		if n := len(s.outs) - 1; n > 0 {
 			a.voice.tell("%s  %s, for a look", filepath.Join(dir, s.name+"-*.png"), count(n, "picture", "pictures"))
 		}
+	}
+	if f.csv {
+		a.voice.tell("%-*s  the list as a plan sheet, for a spreadsheet or slotcard draft", len(filepath.Join(dir, "handout.pdf")), filepath.Join(dir, wallCSV))
 	}
 	if len(r.Cards) == 0 {
 		a.voice.tell("no cards.pdf and no handout.pdf: the plan has no units")
@@ -321,7 +339,7 @@ func (a *app) refuse(found finding.List, d depth, dir string) error {
 // leftovers are files of an earlier run in dir that this run did not write.
 func leftovers(dir string, outs []output) (old []string) {
 	for _, pattern := range []string{"cards*", "wall*", "handout*", "changes*"} {
-		for _, ext := range []string{".pdf", ".png"} {
+		for _, ext := range []string{".pdf", ".png", ".csv"} {
 			names, _ := filepath.Glob(filepath.Join(globSafe(dir), pattern+ext))
 			for _, n := range names {
 				isNew := func(o output) bool { return o.name == filepath.Base(n) }
