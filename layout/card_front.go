@@ -548,7 +548,11 @@ func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, changes map[*plan.
 	gap := small.space() * 2.5
 	var chunks []chunk
 	say := func(runs ...run) { chunks = append(chunks, chunkOf(gap, runs...)) }
-	say(run{style: small, s: w.Load + " "}, run{style: bold, s: about.Edition + " " + about.Colour})
+	edition := run{style: bold, s: about.Edition + " " + about.Colour}
+	if ink, ok := CoverInk(about.Colour); ok {
+		edition.mark = swatch(ink)
+	}
+	say(run{style: small, s: w.Load + " "}, edition)
 	if len(r.EditionMarks) > 0 {
 		say(run{style: small, s: w.ShownBy + " "}, run{style: bold, s: r.EditionMarks[0].Name})
 	}

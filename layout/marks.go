@@ -67,6 +67,15 @@ func drawSame(c *canvas, x, y, h float64, ink Ink) {
 	}
 }
 
+// swatch is a mark in a colour, framed so that it stays where the colour
+// vanishes: under a red lamp, in a copy. The colour's name stands beside it.
+func swatch(colour Ink) *mark {
+	return &mark{1.6, func(c *canvas, x, y, h float64, ink Ink) {
+		const weight = 0.15
+		c.add(Box{X: x + weight/2, Y: y - h + weight/2, W: 1.6*h - weight, H: h - weight, Fill: true, FillInk: colour, Stroke: weight, StrokeInk: ink})
+	}}
+}
+
 // tick: an open square to tick.
 func drawTick(c *canvas, x, y, h float64, ink Ink) {
 	const weight = 0.2
@@ -83,4 +92,35 @@ func (c *canvas) dot(x, y, r float64, ink Ink) {
 		{Curve: true, X1: x - r, Y1: y - k*r, X2: x - k*r, Y2: y - r, X: x, Y: y - r},
 		{Curve: true, X1: x + k*r, Y1: y - r, X2: x + r, Y2: y - k*r, X: x + r, Y: y},
 	}})
+}
+
+// NamedPanel is a panel with the name of what it shows.
+type NamedPanel struct {
+	Name  string
+	Panel *Panel
+}
+
+// Marks are all marks that cards and sheets use, each alone on a panel, h mm
+// high with as much white around: for a legend, or to see that none is taken
+// for another.
+func Marks(h float64) []NamedPanel {
+	var out []NamedPanel
+	show := func(name string, wide float64, draw func(c *canvas, x, y float64)) {
+		c := &canvas{}
+		draw(c, h, 2*h)
+		out = append(out, NamedPanel{name, &Panel{Width: 2*h + wide*h, Height: 3 * h, Items: c.items}})
+	}
+	for _, m := range []struct {
+		name string
+		mark *mark
+	}{{"direct", markDirect}, {"repeated", markRepeated}, {"guard", markGuard}, {"changed", markChanged}, {"same", markSame}, {"tick", markTick}} {
+		show(m.name, m.mark.wide, func(c *canvas, x, y float64) { m.mark.draw(c, x, y, h, Black) })
+	}
+	show("talk", 0.8, func(c *canvas, x, y float64) { c.pointer(x, y, h, Black) })
+	show("priority", 1.7, func(c *canvas, x, y float64) { c.bar(x, y-h, 1.7*h, h) })
+	show("scan", 1.7, func(c *canvas, x, y float64) {
+		const weight = 0.25
+		c.add(Box{X: x + weight/2, Y: y - h + weight/2, W: 1.7*h - weight, H: h - weight, Radius: (h - weight) / 2, Stroke: weight})
+	})
+	return out
 }
