@@ -107,7 +107,7 @@ be read or written.`,
 	cmd.Flags().IntVar(&f.copies, "copies", 1, "copies of each card")
 	cmd.Flags().Float64Var(&f.bleed, "bleed", 0, "`MM` of paper beyond the card on each side, up to 3, with --sides each")
 	cmd.Flags().BoolVar(&f.plain, "plain", false, "frames in place of black fills, to save toner")
-	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every card and sheet as well, for a look")
+	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every side of a card, sized for a phone, and of every page of the sheets")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "write wall.csv as well: the list in the columns of form ICS 205, block 4")
 	cmd.Flags().BoolVar(&f.force, "force", false, "overwrite files that slotcard did not write")
 	f.book.add(cmd)
@@ -435,9 +435,12 @@ type picture struct {
 }
 
 const (
-	cardDPI = 300 // a card fills the width of a phone's screen
-	pageDPI = 150 // a page can be read, and its codes
+	phonePixels = 1440 // across a card: a phone held level shows it dot by dot
+	pageDPI     = 150  // a page can be read, and its codes
 )
+
+// phoneDPI is the resolution at which a card is as wide as a phone's screen.
+func phoneDPI(d *layout.Deck) float64 { return phonePixels / (d.Size.Width / 25.4) }
 
 func pagePictures(d *layout.Document) []picture {
 	pics := make([]picture, len(d.Pages))
@@ -456,7 +459,7 @@ func cardPictures(d *layout.Deck) []picture {
 		if backs[f.Back] == nil {
 			backs[f.Back] = pageOf(f.Back)
 		}
-		pics = append(pics, picture{number + "-front", pageOf(f.Front), cardDPI}, picture{number + "-back", backs[f.Back], cardDPI})
+		pics = append(pics, picture{number + "-front", pageOf(f.Front), phoneDPI(d)}, picture{number + "-back", backs[f.Back], phoneDPI(d)})
 	}
 	return pics
 }
