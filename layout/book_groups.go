@@ -186,7 +186,7 @@ func (b *book) group(g *plan.Group) {
 func (b *book) rows(p *bookPage, y float64, rows []bookRow) {
 	x := b.left(p)
 	for i, r := range rows {
-		if i > 0 {
+		if i > 0 && !r.joined {
 			b.hair(&p.canvas, x, y)
 		}
 		r.draw(&p.canvas, x, y)

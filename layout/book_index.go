@@ -217,9 +217,16 @@ func (b *book) sharing(all []*bookEntry, k frequencyColumns) []indexRow {
 func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTones bool) indexRow {
 	width := b.width()
 	rx := receiveOf(e.Channel)
-	nameEnd := k.name + b.keyName.width(e.Name)
-	if nameEnd > width+tolerance {
-		b.misfit(e.At("name"), e.Name, e.Name)
+	base := b.rowTop() + b.key
+	// A name that does not go in beside the frequency stands below it.
+	name, nameBase := k.name, base
+	room := width - name - b.keyName.width(e.Name)
+	if room < -tolerance {
+		name, nameBase = 0, base+b.keyPitch()
+		room = width - k.rx
+		if b.keyName.width(e.Name) > width+tolerance {
+			b.misfit(e.At("name"), e.Name, e.Name)
+		}
 	}
 	said, figures := b.transmitOf(e.Channel)
 	txStyle := b.smallText
@@ -236,16 +243,15 @@ func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTon
 	if boldTones {
 		toneStyle = toneStyle.in(b.keyName.face)
 	}
-	base := b.rowTop() + b.key
-	// Below: in two lines transmit and tones, and the places that are left.
-	lines, bad := wrapAfter(b.placesOf(e), width-nameEnd-b.gap(), width-k.name)
+	lines, bad := wrapAfter(b.placesOf(e), room-b.gap(), width-k.name)
 	if bad != "" {
 		b.misfit(e.At("number"), e.Name, bad)
 	}
-	figuresAt, at := 0.0, base+b.keyPitch()
-	h := base + b.keyFoot()
+	// Below: transmit and tones, then the places that are left.
+	figuresAt, at := 0.0, nameBase+b.keyPitch()
+	h := nameBase + b.keyFoot()
 	if !k.beside {
-		figuresAt = base + b.underKey()
+		figuresAt = nameBase + b.underKey()
 		at = figuresAt + b.small*descender + b.key*ascender + 0.08
 		h = figuresAt + b.smallFoot()
 		if k.name+txStyle.width(said)+b.gap()+toneStyle.width(tones) > width+tolerance {
@@ -259,7 +265,7 @@ func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTon
 		if first {
 			c.textRight(x+k.rx, y+base, b.keyName, rx)
 		}
-		c.text(x+k.name, y+base, b.keyName, e.Name)
+		c.text(x+name, y+nameBase, b.keyName, e.Name)
 		if k.beside {
 			c.textRight(x+k.txEnd, y+base, txStyle, said)
 			c.textRight(x+k.tonesEnd, y+base, toneStyle, tones)
@@ -470,6 +476,9 @@ func (b *book) tonesAndSites() {
 			if rows = rows[n:]; len(rows) == 0 {
 				break
 			}
+			if over := rows[0].over; over != nil {
+				rows = slices.Insert(slices.Clone(rows), 0, *over)
+			}
 			b.turn()
 		}
 	}
@@ -545,23 +554,42 @@ func (b *book) siteRows() []bookRow {
 		base := b.rowTop() + b.key
 		last := base + float64(len(name)-1)*b.keyPitch()
 		text := last + b.underKey()
-		keys := last + b.keyPitch()
+		end := last + b.keyFoot()
 		if len(where) > 0 {
-			keys = text + float64(len(where)-1)*b.pitch() + b.small*descender + b.key*ascender + 0.08
+			end = text + float64(len(where)-1)*b.pitch() + b.smallFoot()
 		}
-		h := keys + float64(len(channels)-1)*b.keyPitch() + b.keyFoot() + 0.3*b.key
-		rows = append(rows, bookRow{h: h, key: s.Name, draw: func(c *canvas, x, y float64) {
+		title := func(c *canvas, x, y float64) {
 			c.line(x+width-lineWidth(tone), y+base, tone)
 			for i, l := range name {
 				c.line(x, y+base+float64(i)*b.keyPitch(), l)
 			}
+		}
+		over := &bookRow{h: last + b.keyFoot(), key: s.Name, draw: title} // again over what goes on overleaf
+		head := bookRow{h: end, key: s.Name, draw: func(c *canvas, x, y float64) {
+			title(c, x, y)
 			for i, l := range where {
 				c.line(x, y+text+float64(i)*b.pitch(), l)
 			}
-			for i, l := range channels {
-				c.line(x, y+keys+float64(i)*b.keyPitch(), l)
+		}}
+		for i, l := range channels {
+			row := bookRow{h: b.keyPitch(), key: s.Name, joined: true, over: over, draw: func(c *canvas, x, y float64) {
+				c.line(x, y+b.key*ascender, l)
+			}}
+			if i == len(channels)-1 {
+				row.h += 0.3 * b.key
 			}
-		}})
+			if i == 0 { // stays with its head
+				first := row
+				row = bookRow{h: head.h + first.h, key: s.Name, draw: func(c *canvas, x, y float64) {
+					head.draw(c, x, y)
+					first.draw(c, x, y+head.h)
+				}}
+			}
+			rows = append(rows, row)
+		}
+		if len(channels) == 0 {
+			rows = append(rows, head)
+		}
 	}
 	return rows
 }

@@ -139,6 +139,9 @@ type bookRow struct {
 	h    float64
 	draw func(c *canvas, x, y float64) // its top left corner
 	key  string                        // by which it is found: for the head of an index page
+
+	joined bool     // belongs to the row above it: no hairline between them
+	over   *bookRow // stands over it again where it begins a page
 }
 
 // tab gives the page a thumb mark.
