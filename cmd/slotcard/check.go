@@ -16,8 +16,7 @@ import (
 )
 
 func (a *app) checkCommand() *cobra.Command {
-	var as struct{ json, sarif bool }
-	var strict bool
+	var as checkFlags
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "checks plans and loads, and says what is wrong, where, and what to do",
@@ -31,6 +30,11 @@ be followed; a note is an exception that somebody answers for.
 
 Exit status: 0 fine, 1 errors found, 2 a file that cannot be read.
 
+--suggest proposes tacticals for divisions that lack one or clash with a
+neighbour: direct channels of the load that are not in use and overlap with
+nothing nearby, with the fewest third-order products in the list. It knows no
+licence and no other incident: who answers for the plan decides.
+
 --json prints one document:
   {"findings": [{"rule": "...", "severity": "error", "place": {"file": "...",
                  "line": 1, "column": 1}, "message": "...", "subject": "...",
@@ -38,11 +42,19 @@ Exit status: 0 fine, 1 errors found, 2 a file that cannot be read.
                  "message": "..."}], "data": {}}],
    "counts":   {"error": 1, "warning": 0, "advice": 0, "note": 0},
    "files":    [{"file": "...", "kind": "plan"}],
-   "strict":   false}
+   "strict":   false,
+   "suggestions": [{"file": "...", "divisions": [{"division": "M", "functional":
+                 false, "why": "has no tactical", "channel": "...", "group": 1,
+                 "number": 6, "rx_hz": 154950000, "replaces": "...", "in_plan":
+                 false, "third_order": 0}], "third_order_before": 0,
+                 "third_order_after": 0, "proven": true, "toml": "..."}]}
 A file that cannot be read has "problem" in place of "kind"; fields that would be
-empty, from "subject" on and in "place", are left out.`,
+empty, from "subject" on and in "place", are left out. "suggestions" is there
+with --suggest; "channel" and what follows from it only where one fits, "problem"
+where the plan cannot be read.`,
 		Example: `  slotcard check plan.toml
-  slotcard check --strict plans/`,
+  slotcard check --strict plans/
+  slotcard check --suggest plan.toml`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return usagef("name the files to check, such as: slotcard check %s", likelyPlan())
@@ -53,15 +65,22 @@ empty, from "subject" on and in "place", are left out.`,
 			if as.json && as.sarif {
 				return usagef("--json and --sarif print different documents: choose one")
 			}
-			return a.runCheck(args, as.json, as.sarif, strict, a.depth(cmd))
+			if as.suggest && as.sarif {
+				return usagef("--sarif holds findings, not suggestions: with --suggest choose --json or neither")
+			}
+			return a.runCheck(args, as, a.depth(cmd))
 		},
 		ValidArgsFunction: tomlArgs,
 	}
 	cmd.Flags().BoolVar(&as.json, "json", false, "print one JSON document and nothing else")
 	cmd.Flags().BoolVar(&as.sarif, "sarif", false, "print a SARIF 2.1.0 log, for a code host that shows findings at their lines")
-	addFindingFlags(cmd, &strict)
+	cmd.Flags().BoolVar(&as.suggest, "suggest", false, "propose tacticals for divisions that lack one or clash with a neighbour")
+	addFindingFlags(cmd, &as.strict)
 	return cmd
 }
+
+// checkFlags are the flags of check but for --long.
+type checkFlags struct{ json, sarif, suggest, strict bool }
 
 // addFindingFlags adds the flags of commands that print findings.
 func addFindingFlags(cmd *cobra.Command, strict *bool) {
@@ -94,12 +113,18 @@ type report struct {
 	Counts   map[string]int `json:"counts"`
 	Files    []checkedFile  `json:"files"`
 	Strict   bool           `json:"strict"`
+
+	Suggestions []suggestion `json:"suggestions,omitzero"` // with --suggest
 }
 
-func (a *app) runCheck(args []string, asJSON, asSARIF, strict bool, d depth) error {
+func (a *app) runCheck(args []string, as checkFlags, d depth) error {
 	names, unreadable := expand(args)
 	var all finding.List
 	files := []checkedFile{}
+	var suggestions []suggestion
+	if as.suggest {
+		suggestions = []suggestion{}
+	}
 	for _, err := range unreadable {
 		var f *fileError
 		if errors.As(err, &f) {
@@ -107,7 +132,7 @@ func (a *app) runCheck(args []string, asJSON, asSARIF, strict bool, d depth) err
 		}
 	}
 	for _, name := range names {
-		kind, found, err := a.checkFile(name)
+		kind, r, found, err := a.checkFile(name)
 		if errors.Is(err, context.Canceled) {
 			return err
 		}
@@ -122,19 +147,22 @@ func (a *app) runCheck(args []string, asJSON, asSARIF, strict bool, d depth) err
 		}
 		files = append(files, f)
 		all.Add(found...)
+		if as.suggest && f.Kind == "plan" {
+			suggestions = append(suggestions, suggestFor(name, r))
+		}
 	}
-	if strict {
+	if as.strict {
 		all = strictly(all)
 	}
 	all.Sort()
 
 	switch {
-	case asSARIF:
+	case as.sarif:
 		if err := a.voice.json(sarif(all)); err != nil {
 			return err
 		}
-	case asJSON:
-		r := report{Findings: all, Counts: counts(all), Files: files, Strict: strict}
+	case as.json:
+		r := report{Findings: all, Counts: counts(all), Files: files, Strict: as.strict, Suggestions: suggestions}
 		if all == nil {
 			r.Findings = finding.List{}
 		}
@@ -143,6 +171,9 @@ func (a *app) runCheck(args []string, asJSON, asSARIF, strict bool, d depth) err
 		}
 	default:
 		a.voice.findings(all, d)
+		for _, s := range suggestions {
+			a.voice.suggestion(s)
+		}
 		if err := a.voice.flush(); err != nil {
 			return err
 		}
@@ -150,7 +181,7 @@ func (a *app) runCheck(args []string, asJSON, asSARIF, strict bool, d depth) err
 	for _, err := range unreadable {
 		a.voice.complain(err)
 	}
-	if read := len(files) - countProblems(files); read > 0 && !asJSON && !asSARIF {
+	if read := len(files) - countProblems(files); read > 0 && !as.json && !as.sarif {
 		a.voice.tell("%s checked: %s", count(read, "file", "files"), tally(all))
 	}
 	switch {
@@ -182,22 +213,23 @@ func expand(args []string) (names []string, errs []error) {
 	return names, errs
 }
 
-// checkFile checks a load or a plan, whichever the file is.
-func (a *app) checkFile(name string) (kind string, found finding.List, err error) {
+// checkFile checks a load or a plan, whichever the file is. A plan that could be
+// understood at all comes resolved.
+func (a *app) checkFile(name string) (kind string, r *plan.Resolved, found finding.List, err error) {
 	data, err := a.reader.ReadFile(name)
 	if err != nil {
-		return "", nil, err
+		return "", nil, nil, err
 	}
 	if plan.IsLoad(data) {
 		_, found, err = rules.OpenLoad(name, a.planOptions())
-		return "load", found, err
+		return "load", nil, found, err
 	}
-	r, found, err := a.open(name)
+	r, found, err = a.open(name)
 	if r != nil {
 		_, unknown := settingsOf(r, printFlags{})
 		found.Add(unknown...)
 	}
-	return "plan", found, err
+	return "plan", r, found, err
 }
 
 // open reads and checks a plan. An error is one about the load that it names.

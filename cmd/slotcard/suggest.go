@@ -1,0 +1,140 @@
+package main
+
+import (
+	"fmt"
+
+	"slotcard/plan"
+	"slotcard/plan/radio"
+	"slotcard/plan/suggest"
+)
+
+// suggestion is what check --suggest has to say about a plan, in its JSON
+// document. Field names stay.
+type suggestion struct {
+	File      string               `json:"file"`
+	Problem   string               `json:"problem,omitempty"` // why nothing is proposed
+	Divisions []divisionSuggestion `json:"divisions"`
+	Before    int                  `json:"third_order_before"`
+	After     int                  `json:"third_order_after"`
+	Proven    bool                 `json:"proven"`
+	TOML      string               `json:"toml"`
+
+	proposal suggest.Proposal
+	load     *plan.Load
+}
+
+type divisionSuggestion struct {
+	Division   string      `json:"division"`
+	Functional bool        `json:"functional"`
+	Why        string      `json:"why"`
+	Channel    string      `json:"channel,omitempty"` // none: no channel of the load fits
+	Group      int         `json:"group,omitempty"`
+	Number     int         `json:"number,omitempty"`
+	Rx         radio.Hertz `json:"rx_hz,omitempty"`
+	Replaces   string      `json:"replaces,omitempty"`
+	InPlan     bool        `json:"in_plan"`
+	Products   int         `json:"third_order"`
+}
+
+// suggestFor proposes tacticals for a plan.
+func suggestFor(name string, r *plan.Resolved) suggestion {
+	s := suggestion{File: name, Divisions: []divisionSuggestion{}}
+	if r == nil {
+		s.Problem = unreadable
+		return s
+	}
+	s.proposal, s.load = suggest.Tacticals(r), r.Load
+	p := &s.proposal
+	if p.Incomplete {
+		s.Problem = unreadable
+		return s
+	}
+	s.Before, s.After, s.Proven, s.TOML = p.Before, p.After, p.Proven, p.TOML()
+	for i, c := range p.Choices {
+		d := divisionSuggestion{Division: c.Division.ID, Functional: c.Division.Functional, Why: c.Why, Products: c.Products}
+		if c.Channel != nil {
+			d.Channel, d.Group, d.Number, d.Rx, d.InPlan = c.Channel.Name, c.Channel.Group.Number, c.Channel.Number, c.Channel.Rx, c.Slot != nil
+			if s := p.Replaces(i); s != nil {
+				d.Replaces = s.Channel.Name
+			}
+		}
+		s.Divisions = append(s.Divisions, d)
+	}
+	return s
+}
+
+const unreadable = "not all slots of the plan could be read: correct the errors first, then ask again"
+
+// suggestion prints a proposal: a line for each division, how good it is, and
+// what to paste.
+func (v *voice) suggestion(s suggestion) {
+	say := func(format string, args ...any) {
+		fmt.Fprintln(v.out, printable(fmt.Sprintf(format, args...)))
+	}
+	p := &s.proposal
+	switch {
+	case s.Problem != "":
+		say("%s: no suggestion: %s", s.File, s.Problem)
+		return
+	case len(p.Choices) == 0:
+		say("%s: nothing to suggest: no division lacks a tactical or clashes with a neighbour", s.File)
+		return
+	}
+	say("%s: suggested tacticals", s.File)
+	offered := 0
+	for i, c := range p.Choices {
+		if c.Channel == nil {
+			say("%s: %s, and no free tactical of the load fits", c.Division.Title(), c.Why)
+			continue
+		}
+		offered++
+		where := ""
+		switch old := p.Replaces(i); {
+		case c.Slot != nil:
+			where = ", in the plan already"
+		case old != nil:
+			where = " in place of " + old.Channel.Name
+		}
+		say("%s: %s (%s) %s%s, %s", c.Division.Title(), c.Channel.Name, c.Channel.Ref(), c.Channel.Rx, where, products(c.Products))
+	}
+	if offered == 0 {
+		return
+	}
+	say("%s", verdict(p))
+	if positions := s.load.Radio.ListPositions; positions > 0 && p.Longest() >= positions {
+		say("the list then has %d slots, and the radio's list %d positions: %s", p.Longest(), positions, tooLong(p.Longest() > positions))
+	}
+	say("to paste into %s:", s.File)
+	fmt.Fprint(v.out, "\n", s.TOML)
+}
+
+func products(n int) string {
+	if n == 0 {
+		return "no third-order product"
+	}
+	return count(n, "third-order product", "third-order products")
+}
+
+// verdict is how good a proposal is, and what may be claimed of it.
+func verdict(p *suggest.Proposal) string {
+	list := "the list then has " + products(p.After)
+	if p.After != p.Before {
+		list += fmt.Sprintf(", now %d", p.Before)
+	}
+	switch {
+	case p.After == 0:
+		return list
+	case p.Proven:
+		return list + "; no other free tacticals of the load make fewer"
+	case !p.Exact:
+		return list + fmt.Sprintf("; beyond %d divisions they are chosen one by one, so others may make fewer", suggest.MostExact)
+	}
+	return list + "; not every choice could be tried, so others may make fewer"
+}
+
+func tooLong(over bool) string {
+	if over {
+		return "remove slots, or let divisions carry different ones with carried_by"
+	}
+	return "no empty position is left after guard"
+}
