@@ -152,6 +152,16 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 				s.ask(fmt.Sprintf("the load has no channel %d in group %d", number, group))
 				return nil
 			}
+			if d.misfit(found[0], n) != "" {
+				if n.rxTone.said {
+					s.set("rx_tone", squelch(n.rxSquelch))
+				}
+				if n.txTone.said {
+					s.set("tx_tone", squelch(n.txSquelch))
+				}
+				s.ask("the load's channel there has another tone than the sheet", "the load has "+found[0].String())
+				return nil
+			}
 			s.keys = nil
 			s.note("%s by its group and channel number alone", found[0])
 			break
@@ -185,6 +195,9 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 	c := found[0]
 	d.name(s, c)
 	d.differences(s, n, c)
+	if r.Name == "" && n.rx != 0 {
+		s.note("no name on the sheet: found by its numbers")
+	}
 	if len(byName) == 0 && r.Name != "" && r.Name != c.Name {
 		s.note("the sheet calls it %s: found by its numbers", r.Name)
 	} else if r.Name != "" && r.Name != c.Name {

@@ -177,6 +177,7 @@ var (
 	usText     = regexp.MustCompile(`(\d{1,2})/(\d{1,2})/(\d{4}|\d{2})`) // month/day/year: ics_forms.csv, secondary
 	wordText   = regexp.MustCompile(`(?i)(\d{1,2}) (jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? (\d{4})`)
 	clockText  = regexp.MustCompile(`\b([01]?\d|2[0-4]):?([0-5]\d)(?::([0-5]\d))?\b`)
+	zuluText   = regexp.MustCompile(`(\d)[Zz]\b`)
 	zoneAfter  = regexp.MustCompile(`^(?::\d{2})? ?(?:(?:UTC|GMT) ?)?([+\-−]\d{1,2}:?\d{2}|[Zz]\b)`)
 )
 
@@ -197,8 +198,8 @@ const months = "janfebmaraprmayjunjulaugsepoctnovdec"
 // their order, whether they alternate or all dates come first. ok is false where
 // they do not.
 func momentsOf(text, offset string) (found []moment, ok bool) {
-	var dates, clocks []string
-	var offsets []string
+	text = zuluText.ReplaceAllString(text, "$1 Z")
+	var dates, clocks, offsets []string
 	take := func(at []int, date string) {
 		dates = append(dates, date)
 		text = text[:at[0]] + strings.Repeat(" ", at[1]-at[0]) + text[at[1]:]
