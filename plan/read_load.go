@@ -25,7 +25,7 @@ func (r *reader) load(l *Load) {
 	r.texts(l)
 	if l.About.OK("effective") && l.About.OK("expires") && l.About.Expires.Before(l.About.Effective) {
 		r.fault(l.About.At("expires"), RuleLoadDates, "", fmt.Sprintf("the load expires on %s, before it is effective on %s", l.About.Expires, l.About.Effective),
-			"check both days")
+			"write the first day in effective, the last day in expires")
 	}
 	r.ascii(l.About.Table, "edition", l.About.Edition)
 
@@ -202,7 +202,7 @@ func (r *reader) within(t tomlfile.Table, key string, n, low, high int) bool {
 		return false
 	}
 	if n < low || n > high {
-		r.fault(t.At(key), tomlfile.RuleOutOfRange, "", fmt.Sprintf("%s %d is not between %d and %d", key, n, low, high), "check the number")
+		r.fault(t.At(key), tomlfile.RuleOutOfRange, "", fmt.Sprintf("%s %d is not between %d and %d", key, n, low, high), fmt.Sprintf("write the right number, from %d to %d", low, high))
 		return false
 	}
 	return true

@@ -42,7 +42,7 @@ func (r *reader) plan(p *Plan) {
 		}
 		r.ids(d.Table, "beside", d.Beside)
 		if d.Has("beside") && !d.Functional && !d.Damaged() {
-			r.fault(d.At("beside"), RuleBesideDivision, d.ID, fmt.Sprintf("division %s stands beside others by its place in the file; beside is for functional groups", d.ID),
+			r.fault(d.At("beside"), RuleBesideDivision, d.ID, fmt.Sprintf("beside is for functional groups, and division %s is none", d.ID),
 				"delete beside, or add functional = true")
 		}
 	}

@@ -145,15 +145,15 @@ type faultCase struct {
 }
 
 var loadFaults = []faultCase{
-	{"dates swapped", "2028-03-31", "2026-03-31", `7:13: error: the load expires on 2026-03-31, before it is effective on 2027-03-01 [load-dates]`, "check both days"},
+	{"dates swapped", "2028-03-31", "2026-03-31", `7:13: error: the load expires on 2026-03-31, before it is effective on 2027-03-01 [load-dates]`, "write the first day in effective, the last day in expires"},
 	{"moment for a day", "2028-03-31", "2028-03-31T00:00:00Z", `7:13: error: expires 2028-03-31T00:00:00Z is not a day [wrong-type]`, "write the day alone: 2028-03-31"},
 	{"day as text", "2028-03-31", `"2028-03-31"`, `7:13: error: expires "2028-03-31" is not a day [wrong-type]`, "write it without quotes: 2028-03-31"},
 	{"edition as number", `"2027"`, "2027", `4:13: error: edition must be text in quotes, not the number 2027 [wrong-type]`, `write it in quotes: edition = "2027"`},
 	{"edition beyond ASCII", `"2027"`, `"2027½"`, `4:13: error: edition has ½ (U+00BD, vulgar fraction one half), which a scanned list cannot hold [ascii-only]`, "write it in letters, digits and signs of plain ASCII"},
 	{"empty name", `"Quillback Range cooperators"`, `" "`, `3:13: error: name is empty [empty-text]`, "write it, or delete the key if it is not needed"},
 	{"no colour", `colour    = "orange"`, ``, `2:1: error: colour is missing in [load] [missing-key]`, `add colour = "...": colour of the label on the radio and of the cover of the book`},
-	{"no positions", "list_positions = 16", "list_positions = 0", `10:18: error: list_positions 0 is not between 1 and 1000 [out-of-range]`, "check the number"},
-	{"endless names", "name_length    = 10", "name_length    = 65", `11:18: error: name_length 65 is not between 1 and 64 [out-of-range]`, "check the number"},
+	{"no positions", "list_positions = 16", "list_positions = 0", `10:18: error: list_positions 0 is not between 1 and 1000 [out-of-range]`, "write the right number, from 1 to 1000"},
+	{"endless names", "name_length    = 10", "name_length    = 65", `11:18: error: name_length 65 is not between 1 and 64 [out-of-range]`, "write the right number, from 1 to 64"},
 	{"no bands", "[[136.0, 174.0]]", "[]", `12:18: error: bands is empty: the radio could use no frequency [empty-list]`, "write bands = [[136.0, 174.0]], in MHz"},
 	{"band backwards", "[[136.0, 174.0]]", "[[136, 174], [470.0, 450.0]]", `12:31: error: item 2 of bands does not begin with its lower frequency [out-of-range]`, "write a band as [136.0, 174.0], in MHz"},
 	{"band in text", "[[136.0, 174.0]]", "[[136, 'x']]", `12:25: error: item 1 of bands 'x' is not a decimal number of MHz [bad-value]`, "write MHz, such as 154.2800"},
@@ -167,7 +167,7 @@ var loadFaults = []faultCase{
 24:8: error: the load has no tone number 5 [unknown-tone]`, "change or delete one of them"},
 	{"tone of a site", "hz     = 146.2", `hz     = "site"`, `20:10: error: hz cannot be "site": here stands the tone itself [site-tone]`, `write hertz, or a code such as "D023"`},
 	{"tone of carrier", "hz     = 146.2", `hz     = "-"`, `20:10: error: hz "-" says nothing: a channel without tone has no such key [carrier-squelch]`, "delete the key"},
-	{"tone zero", "number = 1\nhz", "number = 0\nhz", `16:10: error: number 0 is not between 1 and 9999 [out-of-range]`, "check the number"},
+	{"tone zero", "number = 1\nhz", "number = 0\nhz", `16:10: error: number 0 is not between 1 and 9999 [out-of-range]`, "write the right number, from 1 to 9999"},
 
 	{"site twice", `"Sawbuck"`, `"bellwether"`, `30:8: error: site bellwether stands twice; first in line 23 [duplicate]`, "change or delete one of them"},
 	{"site with an unknown tone", "tone = 5", "tone = 7", `24:8: error: the load has no tone number 7 [unknown-tone]`, "add a [[tone]] with number = 7, or write the tone in hertz with a decimal point, such as 100.0"},
@@ -210,13 +210,13 @@ channels = ["QB CMD 1", "QB CMD 1"]`, `28:25: error: channel QB CMD 1 stands twi
 
 var planFaults = []faultCase{
 	{"no offset", "from        = 2027-08-14T06:00:00-06:00", "from        = 2027-08-14T06:00:00", `9:15: error: from has no UTC offset [no-offset]`, "put the offset of the incident's local time behind it, such as 2027-08-14T06:00:00-06:00"},
-	{"period zero", "period      = 2", "period      = 0", `8:15: error: period 0 is not between 1 and 9999 [out-of-range]`, "check the number"},
+	{"period zero", "period      = 2", "period      = 0", `8:15: error: period 0 is not between 1 and 9999 [out-of-range]`, "write the right number, from 1 to 9999"},
 	{"longitude alone", "latitude    = 44.1\n", "", `14:15: error: longitude stands without latitude [coordinates]`, "add latitude, or delete longitude"},
-	{"scan limit", "scan_limit = 3", "scan_limit = 0", `85:14: error: scan_limit 0 is not between 1 and 1000 [out-of-range]`, "check the number"},
+	{"scan limit", "scan_limit = 3", "scan_limit = 0", `85:14: error: scan_limit 0 is not between 1 and 1000 [out-of-range]`, "write the right number, from 1 to 1000"},
 	{"empty name", `"Thimble Gulch"`, `""`, `5:15: error: name is empty [empty-text]`, "write it, or delete the key if it is not needed"},
 	{"arrow", `"Thimble Gulch"`, `"Thimble → Gulch"`, `5:24: error: name has → (U+2192, rightwards arrow), which the typeface of cards and sheets does not have [unprintable-character]`, "write it in other characters"},
 	{"emoji", `"Thimble Gulch"`, `"Thimble Gulch 🔥"`, `5:30: error: name has 🔥 (U+1F525, fire), which the typeface of cards and sheets does not have [unprintable-character]`, "write it in other characters"},
-	{"hidden direction", `"Thimble Gulch"`, `"Thimble \u202eGulch"`, `5:15: error: name has the character U+202E (right-to-left override), a control of the writing direction that can hide what is written [unprintable-character]`, "delete it"},
+	{"hidden direction", `"Thimble Gulch"`, `"Thimble \u202eGulch"`, `5:15: error: name has the character U+202E (right-to-left override), which can hide what is written [unprintable-character]`, "delete it"},
 	{"hidden space", `"Thimble Gulch"`, `"Thimble\u200b Gulch"`, `5:15: error: name has the character U+200B (zero width space), which cannot be seen on paper [unprintable-character]`, "delete it"},
 	{"left-over mark", `"Thimble Gulch"`, `"Thimble x\u0301 Gulch"`, `5:15: error: name has the character U+0301 (combining acute accent), a mark that cannot be joined with the letter before it [unprintable-character]`, "write the letter without it"},
 	{"two lines", `"Thimble Gulch"`, `"Thimble\nGulch"`, `5:15: error: name has the character U+000A, a line break [unprintable-character]`, "write it in one line; only instructions may have several"},
@@ -226,7 +226,7 @@ var planFaults = []faultCase{
 	{"slot in two ways", "rx = 151.8575\n", "rx = 151.8575\nchannel = \"QB AG 1\"\n", `33:1: error: the slot names its channel in 2 ways: by channel, by rx [slot-channel]`, "keep one of them"},
 	{"group alone", "number   = 2\n", "", `30:12: error: group stands without number [slot-channel]`, "add number = ..., the channel number in the group"},
 	{"number alone", "group    = 2\n", "", `30:12: error: number stands without group [slot-channel]`, "add group = ..., the number of the group"},
-	{"group zero", "group    = 2\n", "group    = 0\n", `30:12: error: group 0 is not between 1 and 9999 [out-of-range]`, "check the number"},
+	{"group zero", "group    = 2\n", "group    = 0\n", `30:12: error: group 0 is not between 1 and 9999 [out-of-range]`, "write the right number, from 1 to 9999"},
 	{"tone beside a name", "site    = \"Bellwether\"", "tx_tone = 146.2", `23:11: error: tx_tone says which channel is meant only beside rx: the load decides what a named channel transmits [slot-channel]`, "delete tx_tone, or name the channel by rx"},
 	{"site for a tone", "tx_tone = 110.9", `tx_tone = "site"`, `38:11: error: tx_tone cannot be "site" in a plan: the plan is where the site is chosen [site-tone]`, `write site = "..." with the name of the site`},
 	{"site and tone", "site    = \"Bellwether\"", "site    = \"Bellwether\"\ntone = 5", `24:8: error: site and tone both choose the repeater [site-or-tone]`, "keep one of them"},
@@ -241,7 +241,7 @@ var planFaults = []faultCase{
 	{"id with a space", `"STRUCT"`, `"STR PROT"`, `48:14: error: division id "STR PROT" has a space, which a scanned list cannot hold [division-id]`, "write a letter or a short word; name can say more"},
 	{"id with a comma", `"STRUCT"`, `"S,T"`, `48:14: error: division id "S,T" has , (U+002C, comma), which a scanned list cannot hold [division-id]`, "write a letter or a short word; name can say more"},
 	{"id too long", `"STRUCT"`, `"STRUCTUREPROTECTION"`, `48:14: error: division id "STRUCTUREPROTECTION" is longer than 12 characters [division-id]`, "write a letter or a short word; name can say more"},
-	{"beside on the line", "functional = true\n", "", `49:14: error: division STRUCT stands beside others by its place in the file; beside is for functional groups [beside-functional-only]`, "delete beside, or add functional = true"},
+	{"beside on the line", "functional = true\n", "", `49:14: error: beside is for functional groups, and division STRUCT is none [beside-functional-only]`, "delete beside, or add functional = true"},
 	{"position twice", `"Firefighter"
 priority`, `"engine boss"
 priority`, `57:12: error: position engine boss stands twice; first in line 53 [duplicate]`, "change or delete one of them"},

@@ -131,7 +131,7 @@ func (r *reader) unprintable(c rune) (why, help string) {
 	case c == '\t':
 		return "which paper does not show", "write spaces"
 	case unicode.Is(unicode.Bidi_Control, c):
-		return "a control of the writing direction that can hide what is written", "delete it"
+		return "which can hide what is written", "delete it"
 	case unicode.IsControl(c), unicode.Is(unicode.Cf, c):
 		return "which cannot be seen on paper", "delete it"
 	case unicode.Is(unicode.Mn, c), unicode.Is(unicode.Me, c):

@@ -84,7 +84,7 @@ func TestWhatSeveralListsShareIsSaidOnce(t *testing.T) {
 		`channel  = "QB TAC 1"`, "channel  = \"QB CMD 3\"\nuse      = \"tactical\"",
 		"division = \"SP\"\n", "division = \"SP\"\ncarried_by = [\"SP\", \"B\"]\n[[slot]]\nchannel = \"QB TAC 3\"\ncarried_by = [\"A\", \"Z\"]\n")
 	assert.Equal(t, []string{
-		`plan.toml:20:12: error: slot 2: tactical QB CMD 3 is repeated: it transmits on 145.2375, receives on 159.7575 [tactical-repeated]`,
+		`plan.toml:20:12: error: slot 2: tactical QB CMD 3 is repeated: transmits on 145.2375, receives on 159.7575 [tactical-repeated]`,
 	}, lines(found))
 }
 

@@ -82,6 +82,8 @@ func TestEachRuleHasAPlanThatBreaksOnlyIt(t *testing.T) {
 			assert.Equal(t, r.Severity, f.Severity, r.ID)
 			assert.NotEmpty(t, f.Help, r.ID)
 			assert.Positive(t, f.Place.Line, r.ID)
+			f.Place.File = "plan.toml"
+			assert.LessOrEqual(t, len([]rune(f.String())), 140, "a line is read as a whole: %s", f)
 		}
 		all.WriteString(text.String())
 	}

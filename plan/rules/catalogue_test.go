@@ -6,14 +6,17 @@ import (
 	"go/token"
 	"io/fs"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/BurntSushi/toml"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
 )
@@ -45,6 +48,53 @@ func TestCatalogueIsComplete(t *testing.T) {
 	assert.Equal(t, "tactical-repeated", rules.Closest("tactical-repeatet")[0])
 	assert.Equal(t, "common practice", rules.Rule{}.SourceText())
 	assert.Equal(t, "TOML", rules.Rule{Source: "TOML"}.SourceText())
+}
+
+// The examples of the catalogue can be typed: they are TOML, but for those of the
+// rules about TOML itself, and hold keys of a load or plan.
+func TestExamplesOfTheCatalogueAreTOML(t *testing.T) {
+	known := map[string]bool{}
+	var collect func(t reflect.Type)
+	collect = func(t reflect.Type) {
+		for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
+			t = t.Elem()
+		}
+		if t.Kind() != reflect.Struct || t.PkgPath() != reflect.TypeFor[plan.Plan]().PkgPath() {
+			return
+		}
+		for _, f := range reflect.VisibleFields(t) {
+			if key, _, _ := strings.Cut(f.Tag.Get("toml"), ","); key != "" && key != "-" {
+				known[key] = true
+				if len(f.Index) == 1 {
+					collect(f.Type)
+				}
+			}
+		}
+	}
+	collect(reflect.TypeFor[plan.Load]())
+	collect(reflect.TypeFor[plan.Plan]())
+	notTOML := map[string]bool{"syntax": true, "duplicate-key": true}
+	notKeys := map[string]bool{"unknown-key": true, "key-case": true}
+	for _, r := range rules.All() {
+		assert.NotEqual(t, r.Bad, r.Good, r.ID)
+		for what, text := range map[string]string{"bad": r.Bad, "good": r.Good} {
+			var values map[string]any
+			meta, err := toml.Decode(text, &values)
+			if what == "bad" && notTOML[r.ID] {
+				assert.Error(t, err, r.ID)
+				continue
+			}
+			if !assert.NoError(t, err, "%s of %s\n%s", what, r.ID, text) || what == "bad" && notKeys[r.ID] {
+				continue
+			}
+			for _, k := range meta.Keys() {
+				if k[0] == "seats" || len(k) > 1 && k[len(k)-2] == "seats" {
+					continue // names of positions
+				}
+				assert.True(t, known[k[len(k)-1]], "%s of %s: %s", what, r.ID, k)
+			}
+		}
+	}
 }
 
 // Whatever a finding calls its rule, anywhere in the program, can be explained:

@@ -92,9 +92,9 @@ func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 		for i, t := range worst.Transmitters {
 			from[i] = fmt.Sprint(t + 1)
 		}
-		message := fmt.Sprintf("slots %s, transmitting at once, put a third-order product into %s", and(from), named(r, l, worst.Victim))
+		message := fmt.Sprintf("talk on slots %s at once disturbs %s (third-order product)", and(from), named(r, l, worst.Victim))
 		if more := len(hits) - 1; more > 0 {
-			message += fmt.Sprintf("; the list has %d more", more)
+			message += fmt.Sprintf("; %d more in the list", more)
 		}
 		f := finding.Finding{
 			Place: place, Subject: listSubject(r, l), Message: message, Help: []string{help}, Details: rows,

@@ -191,7 +191,7 @@ func listTooLong(r *plan.Resolved, report func(finding.Finding)) {
 		s := l.Slots[positions]
 		report(finding.Finding{
 			Place: slotPlace(s), Subject: listSubject(r, l),
-			Message: fmt.Sprintf("the list%s has %d slots, but the radio's list holds %d: %s and what follows cannot be built",
+			Message: fmt.Sprintf("the list%s has %d slots, but the radio holds %d: %s and what follows cannot be built",
 				ofList(r, l), n, positions, s.Channel.Name),
 			Help: []string{fmt.Sprintf("remove %s; one less leaves an empty position after guard",
 				plural(n-positions, "slot", "slots"))},

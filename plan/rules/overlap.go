@@ -58,7 +58,7 @@ func sideBySide(r *plan.Resolved, a, b *plan.ResolvedSlot) (bool, string) {
 			}
 		}
 	}
-	return false, a.Users[0].Title() + " and " + b.Users[0].Title() + " are not neighbours"
+	return false, a.Users[0].Title() + " and " + b.Users[0].Title() + " are apart"
 }
 
 func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {

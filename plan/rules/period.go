@@ -152,7 +152,7 @@ func loadNotEffective(r *plan.Resolved, report func(finding.Finding)) {
 	report(finding.Finding{
 		Place: in.At("from"), Subject: about.Edition,
 		Message: fmt.Sprintf("load %s is in effect from %s, but the period begins on %s", about.Edition, about.Effective, firstDay(r)),
-		Help:    []string{"name the load which the radios carry on that day"},
+		Help:    []string{`write load = "..." with the load which the radios carry on that day`},
 		Related: []finding.Related{related(about.At("effective"), "in effect from %s", about.Effective)},
 		Data:    validity(r),
 	})
@@ -166,7 +166,7 @@ func loadExpired(r *plan.Resolved, report func(finding.Finding)) {
 	report(finding.Finding{
 		Place: in.At("to"), Subject: about.Edition,
 		Message: fmt.Sprintf("load %s expires on %s, but the period ends on %s", about.Edition, about.Expires, lastDay(r)),
-		Help:    []string{"name the load of the new edition"},
+		Help:    []string{`write load = "..." with the load of the new edition`},
 		Related: []finding.Related{related(about.At("expires"), "expires on %s", about.Expires)},
 		Data:    validity(r),
 	})

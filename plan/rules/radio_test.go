@@ -206,7 +206,7 @@ func TestIntermodulation(t *testing.T) {
 	found := checkPlan(t, all, "", slots...)
 	require.Len(t, found, 1, "one finding for the list")
 	f := found[0]
-	assert.Equal(t, "slots 2 and 4, transmitting at once, put a third-order product into slot 3 VFIRE22; the list has 1 more", f.Message)
+	assert.Equal(t, "talk on slots 2 and 4 at once disturbs slot 3 VFIRE22 (third-order product); 1 more in the list", f.Message)
 	assert.Equal(t, []string{
 		"2 x slot 2 VFIRE21 - slot 4 VFIRE23 = 154.2650, in slot 3 VFIRE22",
 		"2 x slot 2 VFIRE21 - slot 3 VFIRE22 = 154.2950, in slot 4 VFIRE23",
@@ -245,7 +245,7 @@ func TestThreeSignalHitsNeedAWayOut(t *testing.T) {
 	three[3] = `name = "C"; use = "command"; rx = 149.5000; tx = 170.0000; tx_tone = 100.0`
 	found = strip(checkPlan(t, three, "", slot("T1", "A"), slot("T2", "B"), slot("T3", "M"), slot("C", "")))
 	require.Len(t, found, 1)
-	assert.Equal(t, "slots 1, 2 and 3, transmitting at once, put a third-order product into slot 4 C", found[0].Message)
+	assert.Equal(t, "talk on slots 1, 2 and 3 at once disturbs slot 4 C (third-order product)", found[0].Message)
 }
 
 func TestNearby(t *testing.T) {
@@ -272,7 +272,7 @@ func TestSiteBeyondHorizon(t *testing.T) {
 	found := checkPlan(t, channels, here, at("Farpeak"))
 	// 4.12 x (sqrt 900 + sqrt 1.5) = 128.6 km; 3.4 degrees of latitude at some
 	// 111.1 km are 378 km.
-	assert.Equal(t, []string{"site-beyond-horizon: slot 1 QB CMD 1: Farpeak is 378 km north of the incident, and its radio horizon ends at 129 km"}, said(t, found))
+	assert.Equal(t, []string{"site-beyond-horizon: slot 1 QB CMD 1: Farpeak is 378 km north, beyond its radio horizon of 129 km"}, said(t, found))
 	assert.Equal(t, []string{
 		`write site = "Bellwether" (146.2, 14 km south-east, inside the radio horizon)`,
 		"distances and horizons are over smooth earth: terrain is not considered",
@@ -321,18 +321,18 @@ func TestInterop(t *testing.T) {
 func TestSquelchValues(t *testing.T) {
 	base := `name = "QB LOG"; use = "support"; rx = 155.6100; `
 	for keys, want := range map[string][]string{
-		`rx_tone = 146.0`:  {"ctcss-unpublished: 1-01 QB LOG: 146.0 Hz is in no published set of CTCSS tones; the nearest is 146.2"},
+		`rx_tone = 146.0`:  {"ctcss-unpublished: 1-01 QB LOG: 146.0 Hz is no published CTCSS tone; the nearest is 146.2"},
 		`rx_tone = 146.2`:  nil,
 		`rx_tone = 165.5`:  nil, // only in the set of 50
 		`tx_tone = "D023"`: nil, `tx_tone = "D023I"`: nil, `tx_tone = "D017"`: nil,
 		`tx_tone = "D006"`: nil, // only in a longer list: sources disagree
-		`tx_tone = "D040"`: {"dcs-unknown: 1-01 QB LOG: D040 is in no published list of DCS codes"},
+		`tx_tone = "D040"`: {"dcs-unknown: 1-01 QB LOG: D040 is no published DCS code"},
 		`tx_tone = "D340"`: {"dcs-alias: 1-01 QB LOG: D340 is the code that radios and lists call D023"},
 		// 340 is 023, and 023 inverted is 047.
 		`tx_tone = "D340I"`: {"dcs-alias: 1-01 QB LOG: D340I is the code that radios and lists call D047"},
 		`mode = "digital"; rx_tone = "NF7E"; tx_tone = "N293"`: nil,
-		`mode = "digital"; tx_tone = "NF7F"`:                   {"nac-reserved: 1-01 QB LOG transmits NF7F, which is repeater-any: a repeater receive value: it accepts any code"},
-		`mode = "digital"; tx_tone = "NF7E"`:                   {"nac-reserved: 1-01 QB LOG transmits NF7E, which is receive-any: a receive value: the receiver passes any code"},
+		`mode = "digital"; tx_tone = "NF7F"`:                   {"nac-reserved: 1-01 QB LOG transmits NF7F, which stands for any code (repeater-any)"},
+		`mode = "digital"; tx_tone = "NF7E"`:                   {"nac-reserved: 1-01 QB LOG transmits NF7E, which stands for any code (receive-any)"},
 	} {
 		assert.Equal(t, want, checkLoad(t, base+keys), keys)
 	}

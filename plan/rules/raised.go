@@ -37,14 +37,14 @@ func readingTOML() []Rule {
 			ID: tomlfile.RuleTooDeep, Severity: finding.Error,
 			Statement: "lists and tables stand inside each other to 64 levels at most",
 			Why:       "no load or plan nests deeper than four: the file is damaged or hostile",
-			Bad:       "scan = [[[[[[...]]]]]]", Good: "scan = [\"neighbours\", \"command\"]",
+			Bad:       "scan = [[[[[[\"own\"]]]]]]     # and so on", Good: "scan = [\"neighbours\", \"command\"]",
 			Fix: "remove the brackets",
 		}, {
 			ID: tomlfile.RuleEncoding, Severity: finding.Error,
 			Statement: "a load or plan is UTF-8 text without control characters",
 			Why:       "other bytes reach paper as other letters, or as none",
 			Source:    "TOML v1.0.0, from memory",
-			Bad:       "a file saved as UTF-16", Good: "the same file saved as UTF-8",
+			Bad:       "name = \"Thimble Gulch\"     # saved as UTF-16", Good: "name = \"Thimble Gulch\"     # saved as UTF-8",
 			Fix: "save the file as UTF-8 in the editor",
 		}, {
 			ID: tomlfile.RuleSyntax, Severity: finding.Error,

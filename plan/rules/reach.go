@@ -52,7 +52,7 @@ func siteBeyondHorizon(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		report(finding.Finding{
 			Place: place, Subject: s.Channel.Name,
-			Message: fmt.Sprintf("slot %d %s: %s is %.0f km %s of the incident, and its radio horizon ends at %.0f km",
+			Message: fmt.Sprintf("slot %d %s: %s is %.0f km %s, beyond its radio horizon of %.0f km",
 				i+1, s.Channel.Name, s.Repeater.Name, reach.Km(), reach.Path.Direction(), reach.Horizon),
 			Help:    append(help, plan.TerrainNotConsidered),
 			Related: []finding.Related{related(s.Repeater.At("latitude"), "site %s", s.Repeater.Name), related(in.At("latitude"), "the incident")},

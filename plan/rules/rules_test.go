@@ -132,5 +132,5 @@ func TestSlotsAreCountedAsWritten(t *testing.T) {
 		`channel = "QB CMD 1"`, `channel = "QB CMD 9"`,
 		`channel  = "QB TAC 2"`, "channel  = \"QB CMD 3\"\nuse      = \"tactical\"")
 	require.Len(t, found, 2)
-	assert.Equal(t, "slot 5: tactical QB CMD 3 is repeated: it transmits on 145.2375, receives on 159.7575", found[1].Message)
+	assert.Equal(t, "slot 5: tactical QB CMD 3 is repeated: transmits on 145.2375, receives on 159.7575", found[1].Message)
 }

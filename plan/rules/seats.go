@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -112,8 +113,10 @@ func byPosition(found []seatFinding, report func(finding.Finding)) {
 	for _, p := range order {
 		all := grouped[p]
 		f := all[0].finding
-		for _, o := range all[1:] {
-			f.Details = append(f.Details, o.finding.Message)
+		for _, o := range all {
+			if o.row != "" || len(all) > 1 {
+				f.Details = append(f.Details, cmp.Or(o.row, o.finding.Message))
+			}
 		}
 		if n := len(all) - 1; n > 0 {
 			f.Message += fmt.Sprintf(" (and %s)", plural(n, "other division", "other divisions"))
@@ -125,6 +128,7 @@ func byPosition(found []seatFinding, report func(finding.Finding)) {
 type seatFinding struct {
 	card    *plan.Card
 	finding finding.Finding
+	row     string // of the details; empty: the message
 }
 
 func priorityNone(r *plan.Resolved, report func(finding.Finding)) {
@@ -137,7 +141,7 @@ func priorityNone(r *plan.Resolved, report func(finding.Finding)) {
 		if p.Priority == "" || len(r.Matches(p.Priority, c.List, c.Division)) > 0 || !selectorKnown(r, p.Priority) {
 			continue
 		}
-		found = append(found, seatFinding{c, finding.Finding{
+		found = append(found, seatFinding{card: c, finding: finding.Finding{
 			Place: p.At("priority"), Subject: p.Name,
 			Message: fmt.Sprintf("%s %s: priority %q is no slot of the list", p.Name, in(c.Division), p.Priority),
 			Help:    []string{"write priority = \"own\", or another selector: " + strings.Join(plan.SelectorWords(), ", ")},
@@ -202,15 +206,14 @@ func scanLimit(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: p.At("scan"), Subject: p.Name,
-			Message: fmt.Sprintf("%s %s scans %s, but the limit is %d: slots %s", p.Name, in(c.Division),
-				plural(len(slots), "slot", "slots"), most, and(slots)),
-			Help: []string{fmt.Sprintf("scan fewer, or write scan_limit = %d in [card]", len(slots))},
-			Data: facts{"position": p.Name, "scanned": len(slots), "limit": most},
+			Message: fmt.Sprintf("%s %s scans %s, but the limit is %d", p.Name, in(c.Division), plural(len(slots), "slot", "slots"), most),
+			Help:    []string{fmt.Sprintf("scan fewer, or write scan_limit = %d in [card]", len(slots))},
+			Data:    facts{"position": p.Name, "scanned": len(slots), "limit": most},
 		}
 		if r.Plan.Card.ScanLimit != nil {
 			f.Related = []finding.Related{related(r.Plan.Card.At("scan_limit"), "the limit")}
 		}
-		found = append(found, seatFinding{c, f})
+		found = append(found, seatFinding{c, f, fmt.Sprintf("%s %s: slots %s", p.Name, in(c.Division), and(slots))})
 	}
 	byPosition(found, report)
 }
@@ -225,7 +228,7 @@ func teamWithoutDivision(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		report(finding.Finding{
 			Place: u.At("name"), Subject: u.Name,
-			Message: fmt.Sprintf("%s of %s is in no division: its cards say to talk on command", u.Name, u.Team),
+			Message: fmt.Sprintf("%s of %s has no division: its cards talk on command", u.Name, u.Team),
 			Help:    []string{"write division = \"" + r.Plan.Divisions[0].ID + "\", or the one it works in"},
 			Data:    facts{"unit": u.Name, "team": u.Team},
 		})

@@ -104,7 +104,7 @@ func ctcssUnpublished(l *plan.Load, report func(finding.Finding)) {
 		if known, nearest := published.CTCSS(w.squelch); !known {
 			report(finding.Finding{
 				Place: w.place, Subject: w.subject,
-				Message: fmt.Sprintf("%s: %s Hz is in no published set of CTCSS tones; the nearest is %s", w.what, w.squelch, nearest),
+				Message: fmt.Sprintf("%s: %s Hz is no published CTCSS tone; the nearest is %s", w.what, w.squelch, nearest),
 				Help:    []string{fmt.Sprintf("write %s, or ask the owner of the channel for its tone", nearest)},
 				Data:    facts{"tone": w.squelch.String(), "nearest": nearest.String()},
 			})
@@ -127,7 +127,7 @@ func dcsUnknown(l *plan.Load, report func(finding.Finding)) {
 		}
 		report(finding.Finding{
 			Place: w.place, Subject: w.subject,
-			Message: fmt.Sprintf("%s: %s is in no published list of DCS codes", w.what, w.squelch),
+			Message: fmt.Sprintf("%s: %s is no published DCS code", w.what, w.squelch),
 			Help:    []string{help},
 			Data:    facts{"code": w.squelch.String(), "close": close},
 		})
@@ -204,7 +204,7 @@ func nacReserved(l *plan.Load, report func(finding.Finding)) {
 		}
 		report(finding.Finding{
 			Place: w.place, Subject: w.subject,
-			Message: fmt.Sprintf("%s transmits %s, which is %s: %s", w.what, w.squelch, code.Name, code.Meaning),
+			Message: fmt.Sprintf("%s transmits %s, which stands for any code (%s)", w.what, w.squelch, code.Name),
 			Help:    []string{"write the code that the repeater, or the others, listen for"},
 			Data:    facts{"code": w.squelch.String(), "meaning": code.Name, "source": code.Source, "how": code.How},
 		})

@@ -180,7 +180,7 @@ func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
 				}
 				report(finding.Finding{
 					Place: s.At("division"), Subject: s.Channel.Name,
-					Message: fmt.Sprintf("slot %d: %s and %s are neighbours and both work on %s", number(r, s), d.Title(), o.Title(), s.Channel.Name),
+					Message: fmt.Sprintf("slot %d: neighbours %s and %s both work on %s", number(r, s), d.Title(), o.Title(), s.Channel.Name),
 					Help:    []string{help},
 					Related: []finding.Related{related(d.At("id"), "%s", d.Title()), related(o.At("id"), "%s", o.Title())},
 					Data:    facts{"channel": s.Channel.Name, "divisions": []string{d.ID, o.ID}},
@@ -201,7 +201,7 @@ func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: usePlace(s), Subject: s.Channel.Name,
-			Message: fmt.Sprintf("slot %d: tactical %s is repeated: it %s", number(r, s), s.Channel.Name, how),
+			Message: fmt.Sprintf("slot %d: tactical %s is repeated: %s", number(r, s), s.Channel.Name, how),
 			Help:    []string{"choose a direct channel"},
 			Related: []finding.Related{related(s.Channel.At("name"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name, "rx_hz": s.Channel.Rx, "tx_hz": s.Channel.Tx},
@@ -251,7 +251,7 @@ func neighbourNotCarried(r *plan.Resolved, report func(finding.Finding)) {
 				}
 				report(finding.Finding{
 					Place: s.At("carried_by"), Subject: s.Channel.Name,
-					Message: fmt.Sprintf("%s of %s listens to the neighbours, but %s of %s is not in its list",
+					Message: fmt.Sprintf("%s of %s scans its neighbours, but lacks %s of %s",
 						c.Position.Name, c.Division.Title(), s.Channel.Name, n.Title()),
 					Help:    []string{fmt.Sprintf("add %q to carried_by", c.Division.ID)},
 					Related: []finding.Related{related(c.Division.At("id"), "%s is beside %s", c.Division.Title(), n.Title())},

@@ -204,11 +204,11 @@ func noAirToGround(r *plan.Resolved, report func(finding.Finding)) {
 }
 
 func guardMisused(r *plan.Resolved, report func(finding.Finding)) {
-	misused(r, radio.Guard, "guard covers a call for help", report)
+	misused(r, radio.Guard, "other traffic covers a call for help", report)
 }
 
 func airToGroundMisused(r *plan.Resolved, report func(finding.Finding)) {
-	misused(r, radio.AirToGround, "an aircraft carries it far", report)
+	misused(r, radio.AirToGround, "aircraft hear it from far away", report)
 }
 
 func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Finding)) {
@@ -218,8 +218,7 @@ func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Fi
 		}
 		report(finding.Finding{
 			Place: usePlace(s), Subject: s.Channel.Name,
-			Message: fmt.Sprintf("slot %d: %s is a channel for %s, not for %s: other traffic on %s",
-				number(r, s), s.Channel.Name, use, s.Use, why),
+			Message: fmt.Sprintf("slot %d: %s is for %s, not for %s: %s", number(r, s), s.Channel.Name, use, s.Use, why),
 			Help:    []string{"remove use from the slot, or choose another channel"},
 			Related: []finding.Related{related(s.Channel.At("use"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name, "use": s.Use.String(), "meant_for": use.String()},
