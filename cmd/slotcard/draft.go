@@ -132,16 +132,16 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 			return err
 		}
 	}
-	l, err := a.soundLoad(loadName)
-	if err != nil {
-		return err
-	}
 	data, err := a.reader.ReadFile(sheetName)
 	if err != nil {
 		return err
 	}
 	if plan.IsLoad(data) {
-		return &fileError{sheetName, "is a load; the sheet, as CSV, comes behind it", nil}
+		return usagef("%s is a load, and the load comes first; type: slotcard draft %s %s", sheetName, typed(sheetName), typed(loadName))
+	}
+	l, err := a.soundLoad(loadName)
+	if err != nil {
+		return err
 	}
 	s, err := plansheet.Read(data)
 	if err != nil {
