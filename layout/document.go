@@ -7,7 +7,11 @@
 // 0.01 pt, because that is what a PDF can say.
 package layout
 
-import "slotcard/fonts"
+import (
+	"math"
+
+	"slotcard/fonts"
+)
 
 // Document is a finished layout.
 type Document struct {
@@ -114,7 +118,11 @@ type Placed struct {
 	X, Y  float64
 	Turn  int // quarter turns clockwise, 0 to 3
 	Panel *Panel
+	Clip  Rect // what shows, in the panel's own millimetres; zero: all of it
 }
+
+// Rect is a rectangle by its top left corner and its size, in millimetres.
+type Rect struct{ X, Y, W, H float64 }
 
 func (Text) item()    {}
 func (Line) item()    {}
@@ -122,3 +130,50 @@ func (Box) item()     {}
 func (Shape) item()   {}
 func (Modules) item() {}
 func (Placed) item()  {}
+
+// InkOf is a rectangle that holds all ink of items, close to it; zero where
+// there is none.
+func InkOf(items []Item) Rect {
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	take := func(x, y, margin float64) {
+		x0, x1 = min(x0, x-margin), max(x1, x+margin)
+		y0, y1 = min(y0, y-margin), max(y1, y+margin)
+	}
+	for _, it := range items {
+		switch it := it.(type) {
+		case Text:
+			em := it.Size * fonts.PointMM
+			take(it.X, it.Y-em, em*0.05)
+			take(it.X+it.Width(), it.Y+em*0.32, em*0.05)
+		case Line:
+			take(it.X1, it.Y1, it.Weight/2)
+			take(it.X2, it.Y2, it.Weight/2)
+		case Box:
+			take(it.X, it.Y, it.Stroke/2)
+			take(it.X+it.W, it.Y+it.H, it.Stroke/2)
+		case Shape:
+			for _, s := range it.Segments {
+				take(s.X, s.Y, it.Stroke*5) // a mitred corner reaches ten times half the weight
+				if s.Curve {
+					take(s.X1, s.Y1, it.Stroke)
+					take(s.X2, s.Y2, it.Stroke)
+				}
+			}
+		case Modules:
+			side := float64(it.Symbol.Size) * it.Module
+			take(it.X, it.Y, 0)
+			take(it.X+side, it.Y+side, 0)
+		case Placed:
+			w, h := it.Panel.Width, it.Panel.Height
+			if it.Turn%2 == 1 {
+				w, h = h, w
+			}
+			take(it.X, it.Y, 0)
+			take(it.X+w, it.Y+h, 0)
+		}
+	}
+	if x1 < x0 {
+		return Rect{}
+	}
+	return Rect{x0, y0, x1 - x0, y1 - y0}
+}

@@ -76,7 +76,11 @@ func (b *dumper) items(items []Item) {
 				b.panels = append(b.panels, it.Panel)
 				b.number[it.Panel] = len(b.panels)
 			}
-			b.line("  placed %.2f %.2f turn %d panel %d", it.X, it.Y, it.Turn, b.number[it.Panel])
+			clip := ""
+			if c := it.Clip; c != (Rect{}) {
+				clip = fmt.Sprintf(" clip %.2f %.2f size %.2f x %.2f", c.X, c.Y, c.W, c.H)
+			}
+			b.line("  placed %.2f %.2f turn %d panel %d%s", it.X, it.Y, it.Turn, b.number[it.Panel], clip)
 		}
 	}
 }

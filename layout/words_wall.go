@@ -53,6 +53,17 @@ type WallWords struct {
 	Instructions, NoInstructions                  string
 	Exceptions, Because, AnsweredBy, NoExceptions string
 	OutOfList                                     string
+
+	// Of the grid: divisions across, slots down.
+	GridTitle    string // heading: who talks and listens where
+	Everyone     string // in place of all positions of a division
+	AllBut       string // %names%: all positions but these
+	GridPriority string // key to a square frame
+	GridScan     string // key to a frame with round ends
+	NoCards      string // of a division in which nobody carries a card
+	Tile         string // %i% of %n%
+	TilePlace    string // %row% %column%
+	TileNote     string // how tiles are put together
 }
 
 // EnglishSheet are the English words that both sheets share.
@@ -101,6 +112,16 @@ var EnglishWall = WallWords{
 	Instructions: "Special instructions", NoInstructions: "None.",
 	Exceptions: "Accepted exceptions", Because: "because", AnsweredBy: "answered for by", NoExceptions: "None.",
 	OutOfList: "Not in the list",
+
+	GridTitle:    "Who talks and listens where",
+	Everyone:     "everyone",
+	AllBut:       "all but %names%",
+	GridPriority: "has priority for",
+	GridScan:     "is scanned by",
+	NoCards:      "no cards",
+	Tile:         "tile %i% of %n%",
+	TilePlace:    "row %row%, column %column%",
+	TileNote:     "Cut left and upper edges along the marks; lay each tile on the one to its left, then row on row, so that the marks become whole.",
 }
 
 // HandoutWords are the fixed words of the hand-out sheet.

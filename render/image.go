@@ -93,8 +93,8 @@ func coloured(items []layout.Item) bool {
 
 // raster draws items into the pixels of a picture.
 type raster struct {
-	scale    float64 // pixels per mm
-	bounds   image.Rectangle
+	scale    float64         // pixels per mm
+	bounds   image.Rectangle // what may be drawn on
 	pix      []uint8
 	stride   int
 	channels int // 1 grey, 4 red green blue alpha
@@ -149,8 +149,21 @@ func (r *raster) item(it layout.Item, t affine) {
 	case layout.Modules:
 		r.modules(it, t)
 	case layout.Placed:
-		r.items(it.Panel.Items, placing(it))
+		r.placed(it)
 	}
+}
+
+// placed draws a panel, cut to whole pixels where it is clipped.
+func (r *raster) placed(it layout.Placed) {
+	t, all := placing(it), r.bounds
+	if c := it.Clip; c != (layout.Rect{}) {
+		x0, y0 := t.apply(c.X, c.Y)
+		x1, y1 := t.apply(c.X+c.W, c.Y+c.H)
+		px := func(mm float64) int { return int(math.Round(mm * r.scale)) }
+		r.bounds = image.Rect(px(x0), px(y0), px(x1), px(y1)).Intersect(all)
+	}
+	r.items(it.Panel.Items, t)
+	r.bounds = all
 }
 
 // line makes the path of a line, or of its dashes.

@@ -164,6 +164,7 @@ func (p *pdf) place(k *ink, it layout.Placed) {
 	t := placing(it)
 	if p.uses[it.Panel] == 1 {
 		k.within(t, k.height, 0, 0, func() {
+			k.clip(it.Clip, k.height, 0, 0)
 			for _, inner := range it.Panel.Items {
 				k.item(inner)
 			}
@@ -176,6 +177,7 @@ func (p *pdf) place(k *ink, it layout.Placed) {
 		p.forms[it.Panel] = f
 	}
 	k.within(t, f.height, f.dx, f.dy, func() {
+		k.clip(it.Clip, f.height, f.dx, f.dy)
 		k.flush()
 		_, size := f.tpl.Size()
 		p.UseTemplateScaled(f.tpl, fpdf.PointType{X: 0, Y: k.height - size.Ht}, size)
@@ -198,38 +200,9 @@ func (p *pdf) form(panel *layout.Panel) form {
 
 // bounds is a rectangle in whole millimetres that holds a panel and its ink.
 func bounds(p *layout.Panel) (x0, y0, x1, y1 float64) {
-	x1, y1 = math.Max(p.Width, 1), math.Max(p.Height, 1)
-	take := func(x, y, margin float64) {
-		x0, x1 = math.Min(x0, x-margin), math.Max(x1, x+margin)
-		y0, y1 = math.Min(y0, y-margin), math.Max(y1, y+margin)
-	}
-	for _, it := range p.Items {
-		switch it := it.(type) {
-		case layout.Text:
-			em := it.Size * fonts.PointMM
-			take(it.X, it.Y, em)
-			take(it.X+it.Width(), it.Y, em)
-		case layout.Line:
-			take(it.X1, it.Y1, it.Weight)
-			take(it.X2, it.Y2, it.Weight)
-		case layout.Box:
-			take(it.X, it.Y, it.Stroke)
-			take(it.X+it.W, it.Y+it.H, it.Stroke)
-		case layout.Shape:
-			for _, s := range it.Segments {
-				take(s.X, s.Y, miterLimit*it.Stroke)
-				if s.Curve {
-					take(s.X1, s.Y1, it.Stroke)
-					take(s.X2, s.Y2, it.Stroke)
-				}
-			}
-		case layout.Modules:
-			side := float64(it.Symbol.Size) * it.Module
-			take(it.X, it.Y, 0)
-			take(it.X+side, it.Y+side, 0)
-		}
-	}
-	return math.Floor(x0), math.Floor(y0), math.Ceil(x1), math.Ceil(y1)
+	ink := layout.InkOf(p.Items)
+	return math.Floor(math.Min(0, ink.X)), math.Floor(math.Min(0, ink.Y)),
+		math.Ceil(math.Max(math.Max(p.Width, 1), ink.X+ink.W)), math.Ceil(math.Max(math.Max(p.Height, 1), ink.Y+ink.H))
 }
 
 // miterLimit of strokes: that of PDF where none is set (ISO 32000-1 table 52; from memory).
@@ -277,6 +250,16 @@ func (k *ink) within(t affine, height, dx, dy float64, draw func()) {
 	k.op("Q")
 	k.flush()
 	k.now = before
+}
+
+// clip cuts what follows, up to the end of within, to a rectangle in the space
+// of its content; the zero rectangle cuts nothing.
+func (k *ink) clip(c layout.Rect, height, dx, dy float64) {
+	if c != (layout.Rect{}) {
+		const pt = 1 / fonts.PointMM
+		k.op("re", (c.X-dx)*pt, (height-(c.Y+c.H-dy))*pt, c.W*pt, c.H*pt)
+		k.op("W n")
+	}
 }
 
 // op writes an operator after its operands.

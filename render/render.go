@@ -88,6 +88,9 @@ func checkItem(it layout.Item, onPage bool) error {
 		if it.Panel == nil || !finite(it.X, it.Y, it.Panel.Width, it.Panel.Height) || it.Turn < 0 || it.Turn > 3 {
 			return fmt.Errorf("a panel at %g, %g mm, turned %d times, cannot be placed", it.X, it.Y, it.Turn)
 		}
+		if c := it.Clip; !finite(c.X, c.Y, c.W, c.H) || c != (layout.Rect{}) && (c.W <= 0 || c.H <= 0) {
+			return fmt.Errorf("a panel at %g, %g mm is cut to %g by %g mm", it.X, it.Y, c.W, c.H)
+		}
 		return checkItems(it.Panel.Items, false)
 	default:
 		return fmt.Errorf("an item of type %T cannot be drawn", it)
