@@ -198,10 +198,11 @@ func (b *book) rows(p *bookPage, y float64, rows []bookRow) {
 func (b *book) heads(c *canvas, x, y float64, k channelColumns) {
 	base := y + 0.5*b.small + b.small
 	s := b.smallText
-	switch k.form {
-	case tonesBelow: // no room above them: the legend says how they are written
-	default:
+	switch {
+	case k.form != tonesBelow:
 		c.textRight(x+k.end, base, s, b.w.ToneCol)
+	case s.width(b.w.TonesBelow)+b.gap() <= k.rxEnd-s.width(b.w.Receive):
+		c.text(x, base, s, b.w.TonesBelow)
 	}
 	c.textRight(x+k.rxEnd, base, s, b.w.Receive)
 	c.textRight(x+k.txEnd, base, s, b.w.Transmit)

@@ -150,6 +150,8 @@ func (b *book) byFrequency() {
 		if k.beside {
 			c.textRight(x+k.txEnd, base, b.smallText, b.w.Transmit)
 			c.textRight(x+k.tonesEnd, base, b.smallText, b.w.ToneCol)
+		} else if s := b.smallText; k.name+s.width(b.w.FiguresBelow)+b.gap() <= b.width()-s.width(b.w.Where) {
+			c.text(x+k.name, base, s, b.w.FiguresBelow)
 		}
 		c.textRight(x+b.width(), base, b.smallText, b.w.Where)
 	}

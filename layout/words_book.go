@@ -33,6 +33,7 @@ type BookWords struct {
 	OfSystem                 string // between talkgroup and system
 	ModeWords                [3]string
 	WidthWords               [2]string
+	TonesBelow, FiguresBelow string // heads of columns that have no room for all
 	SiteTone                 string // in place of a tone that the site decides
 	TabTones, TabFrequency   string // on the thumb marks
 	TabName                  string
@@ -65,8 +66,9 @@ var EnglishBook = BookWords{
 	NoChannels:  "no channels",
 	ReceiveOnly: "RECEIVE ONLY", NoTransmit: "none",
 	ShowsEdition: "name shows the edition",
-	OfSystem:     "of",
-	ModeWords:    [3]string{"analog", "digital", "mixed"}, WidthWords: [2]string{"narrow", "wide"},
+	TonesBelow:   "below: tones in/out", FiguresBelow: "transmit, tones below",
+	OfSystem:  "of",
+	ModeWords: [3]string{"analog", "digital", "mixed"}, WidthWords: [2]string{"narrow", "wide"},
 	SiteTone: "site",
 	TabTones: "T", TabFrequency: "F", TabName: "N",
 	North: "N", South: "S", East: "E", West: "W", Metres: "%n% m",

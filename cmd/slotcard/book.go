@@ -91,7 +91,7 @@ func (a *app) runBook(ctx context.Context, name string, f printFlags, d depth) e
 	}
 	format, _ := layout.BookFormat(f.book.format)
 	paper, _ := layout.PaperSize(cmp.Or(f.paper, defaultPaper))
-	book := bookOf(l, format, paper, f.book.pages)
+	book, pages := bookOf(l, format, paper, f.book.pages)
 	book.doc, book.findings, book.err = book.lay()
 	if book.err != nil {
 		return book.err
@@ -119,6 +119,9 @@ func (a *app) runBook(ctx context.Context, name string, f printFlags, d depth) e
 	if n := len(book.outs) - 1; n > 0 {
 		a.voice.tell("%s  %s, for a look", filepath.Join(dir, "book-*.png"), count(n, "picture", "pictures"))
 	}
+	if sheets := pages() / 4; sheets > layout.StapledSheets && !f.book.pages {
+		a.voice.tell("%d folded sheets are more than a stapler takes (about %d): a larger --format has fewer, or bind what --pages prints", sheets, layout.StapledSheets)
+	}
 	if len(found) > 0 {
 		a.voice.tell("printed, with %s", tally(found))
 	}
@@ -142,32 +145,30 @@ func bookDate(l *plan.Load) time.Time {
 	return time.Date(e.Year, e.Month, e.Day, 0, 0, 0, 0, time.UTC)
 }
 
-func bookOf(l *plan.Load, format, paper layout.Size, plain bool) *sheet {
-	var pages *layout.Document
+// bookOf is the book as a document of print, and its pages before they are
+// imposed.
+func bookOf(l *plan.Load, format, paper layout.Size, plain bool) (book *sheet, pages func() int) {
+	var inOrder *layout.Document
 	return &sheet{
 		name: "book",
 		lay: func() (doc *layout.Document, found finding.List, err error) {
-			pages, found = layout.Book(l, layout.BookOptions{Format: format})
-			if pages == nil || plain {
-				return pages, found, nil
+			inOrder, found = layout.Book(l, layout.BookOptions{Format: format})
+			if inOrder == nil || plain {
+				return inOrder, found, nil
 			}
-			doc, err = layout.Booklet(pages, paper)
+			doc, err = layout.Booklet(inOrder, paper)
 			return doc, found, err
 		},
 		say: func(d *layout.Document) string {
-			sheets := len(pages.Pages) / 4
-			said := fmt.Sprintf("book of %s, %s", count(len(pages.Pages), "page", "pages"), cmp.Or(format.Name, "a6"))
+			said := fmt.Sprintf("book of %s, %s", count(len(inOrder.Pages), "page", "pages"), cmp.Or(format.Name, "a6"))
 			if plain {
 				return said + ", in order"
 			}
-			said += fmt.Sprintf(", on %s of %s: print at actual size, on both sides, flipped on the long edge; cut, fold and staple",
+			return said + fmt.Sprintf(", on %s of %s: print at actual size, on both sides, flipped on the long edge; cut, fold and staple",
 				count(len(d.Pages)/2, "sheet", "sheets"), paper.Name)
-			if sheets > layout.StapledSheets {
-				said += fmt.Sprintf("\n%d folded sheets are more than a stapler takes (about %d): a larger --format has fewer, or bind what --pages prints",
-					sheets, layout.StapledSheets)
-			}
-			return said
 		},
-		pictures: func(*layout.Document) []picture { return pagePictures(pages) },
-	}
+		pictures: func(*layout.Document) []picture {
+			return pagePictures(inOrder)
+		},
+	}, func() int { return len(inOrder.Pages) }
 }
