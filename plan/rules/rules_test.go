@@ -1,6 +1,7 @@
 package rules_test
 
 import (
+	"fmt"
 	"io/fs"
 	"maps"
 	"os"
@@ -85,6 +86,53 @@ func BenchmarkCheck(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		rules.Check(r)
+	}
+}
+
+// The same size from the files on: 16 slots, 40 divisions, 120 cards.
+func BenchmarkOpenLarge(b *testing.B) {
+	channels := []string{command, airway, guard}
+	for i := range 30 {
+		channels = append(channels, fmt.Sprintf(`name = "QB TAC %d"; use = "tactical"; rx = %d.%04d`, i+1, 153+i/10, 75*(i*i+1)))
+	}
+	var text strings.Builder
+	text.WriteString(`load = "load.toml"
+[incident]
+name = "Thimble Gulch"
+period = 2
+from = 2027-08-14T06:00:00-06:00
+to = 2027-08-14T18:00:00-06:00
+prepared_by = "R. Okafor, communications unit leader"
+prepared_at = 2027-08-13T20:30:00-06:00
+[[slot]]
+channel = "QB CMD 1"
+site = "Bellwether"
+`)
+	id := func(i int) string { return strings.Repeat(string(rune('A'+i%26)), 1+i/26) }
+	for i := range 13 {
+		fmt.Fprintf(&text, "[[slot]]\nchannel = \"QB TAC %d\"\ndivision = [", i+1)
+		for d := i; d < 40; d += 13 {
+			fmt.Fprintf(&text, "%q, ", id(d))
+		}
+		text.WriteString("]\n")
+	}
+	text.WriteString("[[slot]]\nchannel = \"QB AG 1\"\n[[slot]]\nchannel = \"AIRGUARD\"\n")
+	for _, p := range []string{"Engine boss", "Firefighter", "Lookout"} {
+		fmt.Fprintf(&text, "[[position]]\nname = %q\npriority = \"own\"\nscan = [\"neighbours\", \"command\"]\n", p)
+	}
+	for i := range 40 {
+		fmt.Fprintf(&text, "[[division]]\nid = %q\n[[unit]]\nname = \"Engine %d\"\ndivision = %q\nseats = { \"Engine boss\" = 1, \"Firefighter\" = 1, \"Lookout\" = 1 }\n", id(i), 600+i, id(i))
+	}
+	in := files(map[string]string{"plan.toml": text.String(), "load.toml": loadWith(channels...)})
+	r, _, err := rules.Open("plan.toml", in)
+	require.NoError(b, err)
+	require.Len(b, r.Slots, 16)
+	require.Len(b, r.Cards, 120)
+	require.Len(b, r.Plan.Divisions, 40)
+	b.ReportAllocs()
+	for b.Loop() {
+		_, _, err := rules.Open("plan.toml", in)
+		require.NoError(b, err)
 	}
 }
 
