@@ -156,10 +156,11 @@ func (s *changeSheet) blocks(width float64) []block {
 	for _, l := range s.c.Lists {
 		title := s.w.Slots
 		if name := s.c.Name(l); name != "" {
-			title += ", " + s.w.List + " " + name
+			title += ", " + strings.ToLower(s.w.List) + " " + name
 		}
+		from := len(b.all)
 		b.heading(title)
-		b.list(l)
+		b.list(l, from)
 	}
 	for _, part := range []struct {
 		title string
@@ -245,26 +246,28 @@ func (b *changeBlocks) say(said sentence, keep bool) {
 	}
 }
 
-// list adds the rows of a list, and what is gone from it.
-func (b *changeBlocks) list(l *changes.List) {
+// list adds the rows of a list, and what is gone from it. Its heading is block
+// from on.
+func (b *changeBlocks) list(l *changes.List, from int) {
 	s := b.s
 	switch {
 	case l.New == nil:
 		b.say(fillIn(s.w.GoneList, "list", l.Old.Name(s.c.Old)), false)
 		return
-	case l.Same():
+	case l.Same() && !s.c.Fresh():
 		b.say(append(quiet(s.w.SameList+", "), s.w.codeLine(l)...), false)
 		return
 	case l.Old == nil:
 		b.say(fillIn(s.w.CodeNew, "new", loud(whole(l.New.Code.Pairs()))), true)
 	default:
 		b.say(s.w.codeLine(l), true)
-		if len(l.Rebuild)+len(l.Clear) == 0 {
+		if len(l.Rebuild)+len(l.Clear) == 0 && !s.c.Fresh() {
 			b.say(loud(s.w.CodeAlone), true)
 		}
 	}
 	b.all = append(b.all, block{h: s.body * 0.6, keep: true})
 	b.rows(l)
+	b.all = append(b.all, block{h: s.body * 0.9, keep: true})
 	for _, c := range l.Slots {
 		if c.Has(changes.Removed) {
 			b.say(fillIn(s.w.SlotGone, "slot", strconv.Itoa(c.Was), "name", loud(whole(c.Old.Channel.Name))), false)
@@ -273,9 +276,10 @@ func (b *changeBlocks) list(l *changes.List) {
 	if len(l.Clear) > 0 {
 		b.say(loud(s.w.some(s.w.ClearEnd, s.w.ClearEnds, l.Clear)), false)
 	}
-	if len(l.Rebuild) > 0 && len(l.Rebuild) < len(l.New.Slots) {
+	if len(l.Rebuild) > 0 && len(l.Rebuild) < len(l.New.Slots) && !s.c.Fresh() {
 		b.say(quiet(s.w.Key), false)
 	}
+	b.together(from)
 }
 
 // rows adds a row for each slot of the new list: number, name, what it is for,
@@ -328,7 +332,7 @@ func (b *changeBlocks) rows(l *changes.List) {
 		b.all = append(b.all, block{h: h, keep: i == 0 && !last || i == len(l.New.Slots)-2, draw: func(c *canvas, x, y float64) {
 			const slit = 0.4 // mm of white between the numbers
 			ink := Black
-			if rebuild[i+1] {
+			if rebuild[i+1] || s.c.Fresh() {
 				c.bar(x, y+slit/2, strip, h-slit)
 				ink = White
 			}
@@ -351,7 +355,27 @@ func (b *changeBlocks) rows(l *changes.List) {
 			said.draw(c, x+text, top)
 		}})
 	}
-	b.all = append(b.all, block{h: s.body * 0.9, gap: true})
+}
+
+// together keeps a list, its heading and what is said below it in one column,
+// where a column holds them; a size of type that asks for more is out.
+func (b *changeBlocks) together(from int) {
+	s := b.s
+	if from < len(b.all) && b.all[from].gap { // the white above the heading
+		from++
+	}
+	h := 0.0
+	for _, k := range b.all[from:] {
+		h += k.h
+	}
+	switch {
+	case h <= s.room():
+		for i := from; i < len(b.all)-1; i++ {
+			b.all[i].keep = true
+		}
+	case s.row > CapAt(changeLeast, arcminKey)+1e-6:
+		s.misfit(finding.Place{}, "list", "")
+	}
 }
 
 // became says of each slot of the new list what it was.

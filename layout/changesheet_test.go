@@ -146,9 +146,25 @@ func TestChangeNoticesFirst(t *testing.T) {
 	d, findings := layout.ChangeSheet(c, layout.ChangeOptions{})
 	require.Empty(t, findings)
 	changesSaid(t, c, d)
+	assert.Contains(t, said(d), "Clear the old list, build this one: ")
+	for i := range old.Lists[0].Slots { // the lists are equal, and yet nothing of the old one is kept
+		assert.Contains(t, whiteNumbers(d), strconv.Itoa(i+1))
+	}
 	for _, change := range layout.CardChanges(c) {
 		assert.True(t, change.First)
 	}
+}
+
+// whiteNumbers are the slot numbers that stand white on black.
+func whiteNumbers(d *layout.Document) (out []string) {
+	for _, p := range d.Pages {
+		for _, it := range p.Items {
+			if t, ok := it.(layout.Text); ok && t.Face == fonts.MonoBold && t.Ink == layout.White {
+				out = append(out, t.S)
+			}
+		}
+	}
+	return out
 }
 
 // pairOf draws two plans that may differ in everything, or in little.

@@ -189,7 +189,11 @@ func (w *ChangeWords) unitLines(c *changes.Changes) (lines []sentence) {
 		lines = append(lines, append(g.said, piece{t: ": " + names(g)}))
 	}
 	for _, g := range first {
-		lines = append(lines, fillIn(w.Builds, "units", names(g)))
+		text := w.Builds
+		if c.Fresh() {
+			text = w.BuildsFresh
+		}
+		lines = append(lines, fillIn(text, "units", unitNames(g.units)))
 	}
 	for _, g := range code {
 		u := g.units[0]

@@ -15,42 +15,42 @@ import (
 type ChangeWords struct {
 	WallWords
 
-	Sheet                                         string // title of the sheet: %period%
-	Slots, Divisions, Units, Elsewhere            string // headings
-	Periods                                       string // from %old% to %new%, in text
-	OtherIncident, OtherLoad, Backwards           string // said first: %old%, %new%
-	FreshNote                                     string // what follows from either
-	CodeIs, CodeSame, CodeNew                     string // %new% %old%
-	CodeAlone                                     string // nothing to rebuild
-	NewList, GoneList, SameList, NothingElse      string // GoneList: %list%
-	SlotIsNew                                     string // %slot% %name% %lead%, in text
-	SlotIs                                        string // %slot% %name% %lead%, before what changed
-	SlotGone                                      string // %slot% %name%
-	New, InPlaceOf, WasFor, WasSlot               string // behind a slot: %old%
-	OneShift, ManyShift                           string // %from% %to% %now% %until% %by%
-	Down, Up                                      string // how far: %by%
-	ByOne                                         string
-	OneSlot, ManySlots                            string // %n%
-	ClearEnd, ClearEnds                           string // %n%: positions behind the end
-	Rx, Tx, RxTone, TxTone, ModeChange, WidthSaid string // %new% %old%
-	TalkgroupIs                                   string // %new% %old%: a talkgroup
-	None                                          string
-	DivisionNew, DivisionGone                     string
-	WorksOn, WorksNow, WorkedOn                   string // %on% %old%
-	Beside, BesideNow                             string // %ids% %old%
-	NowCalled, NowUnder, Under                    string // %new% %old%
-	Summary, SummaryKeep                          string // %cards% %replace% %keep% %period%
-	Rebuilds, Builds, Seats, FewerSeats, Gone     string // %slots%, %units%
-	CodeOnly, Unchanged, NowIn                    string // %units%, %code%, %old%, %division%
-	AllUnits                                      string // %n%
-	MarksNow, MarksAlso, MarksNoLonger            string // %marks% %now% %old%
-	And                                           string // between two marks
-	AlsoChanged                                   string // %also%
-	OneCard, ManyCards                            string // %n%
-	NoDivisionAtAll                               string
-	Key                                           string // to the black numbers
-	Modes                                         [3]string
-	Widths                                        [2]string
+	Sheet                                                  string // title of the sheet: %period%
+	Slots, Divisions, Units, Elsewhere                     string // headings
+	Periods                                                string // from %old% to %new%, in text
+	OtherIncident, OtherLoad, Backwards                    string // said first: %old%, %new%
+	FreshNote                                              string // what follows from either
+	CodeIs, CodeSame, CodeNew                              string // %new% %old%
+	CodeAlone                                              string // nothing to rebuild
+	NewList, GoneList, SameList, NothingElse               string // GoneList: %list%
+	SlotIsNew                                              string // %slot% %name% %lead%, in text
+	SlotIs                                                 string // %slot% %name% %lead%, before what changed
+	SlotGone                                               string // %slot% %name%
+	New, InPlaceOf, WasFor, WasSlot                        string // behind a slot: %old%
+	OneShift, ManyShift                                    string // %from% %to% %now% %until% %by%
+	Down, Up                                               string // how far: %by%
+	ByOne                                                  string
+	OneSlot, ManySlots                                     string // %n%
+	ClearEnd, ClearEnds                                    string // %n%: positions behind the end
+	Rx, Tx, RxTone, TxTone, ModeChange, WidthSaid          string // %new% %old%
+	TalkgroupIs                                            string // %new% %old%: a talkgroup
+	None                                                   string
+	DivisionNew, DivisionGone                              string
+	WorksOn, WorksNow, WorkedOn                            string // %on% %old%
+	Beside, BesideNow                                      string // %ids% %old%
+	NowCalled, NowUnder, Under                             string // %new% %old%
+	Summary, SummaryKeep                                   string // %cards% %replace% %keep% %period%
+	Rebuilds, Builds, BuildsFresh, Seats, FewerSeats, Gone string // %slots%, %units%
+	CodeOnly, Unchanged, NowIn                             string // %units%, %code%, %old%, %division%
+	AllUnits                                               string // %n%
+	MarksNow, MarksAlso, MarksNoLonger                     string // %marks% %now% %old%
+	And                                                    string // between two marks
+	AlsoChanged                                            string // %also%
+	OneCard, ManyCards                                     string // %n%
+	NoDivisionAtAll                                        string
+	Key                                                    string // to the black numbers
+	Modes                                                  [3]string
+	Widths                                                 [2]string
 }
 
 // EnglishChanges are the English words of the change sheet.
@@ -91,7 +91,8 @@ var EnglishChanges = ChangeWords{
 	Summary:     "%replace% must be replaced",
 	SummaryKeep: "%keep% can keep the card of period %period%",
 	Rebuilds:    "rebuild %slots%", Builds: "new here, build the list: %units%",
-	Seats: "new seats, build the list: %units%", FewerSeats: "seats less, collect the cards: %units%",
+	BuildsFresh: "clear the old list, build this one: %units%",
+	Seats:       "new seats, build the list: %units%", FewerSeats: "seats less, collect the cards: %units%",
 	Gone:     "gone, collect the cards: %units%",
 	CodeOnly: "same list, nothing to rebuild, but the read-back code is now %code%, was %old%: %units%", Unchanged: "same list, same code: %units%",
 	NowIn:    "now %division%, was %old%: %units%",
@@ -126,7 +127,7 @@ func (w *ChangeWords) Text(c *changes.Changes) []ChangeText {
 	for _, l := range c.Lists {
 		title := w.Slots
 		if name := c.Name(l); name != "" {
-			title += ", " + w.List + " " + name
+			title += ", " + strings.ToLower(w.List) + " " + name
 		}
 		add(title, w.slotLines(c, l))
 	}
@@ -282,7 +283,7 @@ func (w *ChangeWords) slotLines(c *changes.Changes, l *changes.List) (lines []se
 		return []sentence{quiet(w.SameList), w.codeLine(l)}
 	}
 	lines = append(lines, w.codeLine(l))
-	if len(l.Rebuild)+len(l.Clear) == 0 {
+	if len(l.Rebuild)+len(l.Clear) == 0 && !c.Fresh() {
 		lines = append(lines, loud(w.CodeAlone))
 	}
 	for _, s := range l.Slots {
