@@ -258,8 +258,8 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, small float
 	if r.Plan.Incident.Exercise {
 		code = append(code, chunkOf(s.space()*2.5, run{style: bold, s: w.Exercise, plate: true}))
 	}
-	code = append(code, chunkOf(s.space()*2.5, run{style: s, s: w.Code + " "}, run{style: bold, s: l.Code.Words()}))
-	if name := l.Name(r); name != "" {
+	code = append(code, chunkOf(s.space()*2.5, run{style: s, s: w.Code + " "}, run{style: bold, s: w.spelled(l.Code)}))
+	if name := w.listName(l, r); name != "" {
 		code = append(code, chunkOf(s.space()*2.5, run{style: s, s: w.List + " "}, run{style: bold, s: name}))
 	}
 	fill := strings.NewReplacer("%colour%", r.Load.About.Colour, "%edition%", r.Load.About.Edition, "%code%", l.Code.Pairs())

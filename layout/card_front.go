@@ -559,7 +559,7 @@ func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, changes map[*plan.
 	for _, a := range r.Also {
 		say(run{style: small, s: a.When + " "}, run{style: bold, s: a.Channel.Name + " "}, run{style: mono, s: placeOf(a.Channel)})
 	}
-	if name := c.List.Name(r); name != "" {
+	if name := w.listName(c.List, r); name != "" {
 		say(run{style: small, s: w.List + " "}, run{style: bold, s: name})
 	}
 	say(run{style: small, s: fmt.Sprintf("%s %d", w.Card, c.Number)})

@@ -264,7 +264,7 @@ func (h *handout) heading(t *team, again bool) block {
 	team := para(name, handoutBody*2.6, h.width()-label.width(tally)-8)
 	codes := column{cap: handoutBody, pitch: handoutPitch}
 	for _, l := range t.lists() {
-		said := []span{{label, h.w.ReadBackCode + " "}, {h.mono(1), l.Code.Pairs()}, {label, joined(", "+l.Code.Words(), h.w.listOf(l, h.r))}}
+		said := []span{{label, h.w.ReadBackCode + " "}, {h.mono(1), l.Code.Pairs()}, {label, joined(", "+h.w.spelled(l.Code), h.w.listOf(l, h.r))}}
 		codes.lines = append(codes.lines, breakSpans(said, h.width())...)
 	}
 	howTo := breakSpans(plain(label, h.w.HowTo), h.width())

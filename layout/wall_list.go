@@ -632,11 +632,11 @@ func (w *wall) drawCodeBox(c *canvas, l *plan.List, x, y, width float64) {
 
 // codeWords are the spelling words in a width, and what the symbol is for.
 func (w *wall) codeWords(l *plan.List, width float64) (said, use column) {
-	s, ok := shrink(w.bold(1), l.Code.Words(), w.mid, w.mid*0.6, width)
+	s, ok := shrink(w.bold(1), w.w.spelled(l.Code), w.mid, w.mid*0.6, width)
 	if !ok {
 		s = capStyle(fonts.Bold, max(w.mid*0.6, w.body*1.3))
 	}
-	said = column{lines: breakSpans(plain(s, l.Code.Words()), width), cap: s.cap(), pitch: s.cap() * 1.75}
+	said = column{lines: breakSpans(plain(s, w.w.spelled(l.Code)), width), cap: s.cap(), pitch: s.cap() * 1.75}
 	use = column{lines: breakSpans(plain(w.regular(1), w.w.ScanSymbol), width), cap: w.body, pitch: w.tight()}
 	return said, use
 }

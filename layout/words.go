@@ -7,6 +7,7 @@ import (
 
 	"slotcard/plan"
 	"slotcard/plan/radio"
+	"slotcard/plan/slotlist"
 )
 
 // Words are the fixed words of cards in one language. Names and the plan's own
@@ -16,9 +17,10 @@ type Words struct {
 
 	Talk, Priority, Scan string
 	Exercise             string
-	Period               string // before the number of the operational period
-	Division, Group      string // in full, before an id
-	Div, Grp             string // short, before an id
+	Period               string         // before the number of the operational period
+	Division, Group      string         // in full, before an id
+	Div, Grp             string         // short, before an id
+	Lists                plan.ListWords // of the name of a list
 	Direct               string
 	Tone                 string // before the agency's number of a tone
 	Talkgroup            string
@@ -39,10 +41,11 @@ type Words struct {
 	ListenElsewhere     string // talk, priority or scan are on other slots than before
 
 	Code                              string
-	Where, Receive, Transmit, ToneCol string   // heads of the build table
-	Checks                            []string // %colour% %edition% %code% are filled in
-	Cautions                          []string // in full
-	CautionsShort                     []string // where there is little room
+	Digits                            [10]string // spelled, in the code
+	Where, Receive, Transmit, ToneCol string     // heads of the build table
+	Checks                            []string   // %colour% %edition% %code% are filled in
+	Cautions                          []string   // in full
+	CautionsShort                     []string   // where there is little room
 	LegendDirect, LegendRepeated      string
 	LegendGuard, LegendChanged        string
 
@@ -58,6 +61,8 @@ var English = Words{
 	Period:   "Period",
 	Division: "Division", Group: "Group",
 	Div: "Div", Grp: "Group",
+	Lists: plan.ListWords{Division: "division", Divisions: "divisions", Group: "functional group", Groups: "functional groups",
+		Others: "units without a division", And: "and"},
 	Direct:    "direct",
 	Tone:      "tone",
 	Talkgroup: "talkgroup",
@@ -68,8 +73,9 @@ var English = Words{
 	FrontNote: "The plan decides. Authorised users only.",
 	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period",
 	NewCode: "new code", ClearOne: "clear slot", ClearMany: "clear slots", ListenElsewhere: "listen elsewhere",
-	Code:  "Code",
-	Where: "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones in/out",
+	Code:   "Code",
+	Digits: [10]string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"},
+	Where:  "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones in/out",
 	Checks: []string{
 		"fresh batteries", "%colour% label", "edition %edition%", "old list cleared", "list built",
 		"read back %code%", "controls locked",
@@ -132,6 +138,22 @@ func (w *Words) title(d *plan.Division) string {
 		return w.Group + " " + d.ID
 	}
 	return w.Division + " " + d.ID
+}
+
+// listName tells lists apart: "" where the plan has a single one.
+func (w *Words) listName(l *plan.List, r *plan.Resolved) string { return l.NameIn(r, w.Lists) }
+
+// spelled is a read-back code as it is said: letters by the spelling alphabet
+// that is the same in all languages (ITU Radio Regulations, Appendix 14;
+// secondary), digits in the language of the paper.
+func (w *Words) spelled(c slotlist.Code) string {
+	said := strings.Fields(c.Words())
+	for i, r := range c {
+		if r >= '0' && r <= '9' {
+			said[i] = w.Digits[r-'0']
+		}
+	}
+	return strings.Join(said, " ")
 }
 
 // lead says what a slot is for in the fewest words: its divisions where it has

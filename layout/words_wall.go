@@ -161,7 +161,7 @@ func filled(text string, pairs ...string) string {
 
 // listOf is what a list is called beside others, "" where it is the only one.
 func (w *SheetWords) listOf(l *plan.List, r *plan.Resolved) string {
-	if name := l.Name(r); name != "" {
+	if name := w.listName(l, r); name != "" {
 		return filled(w.ListOf, "name", name)
 	}
 	return ""

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"slotcard/plan/slotlist"
 )
@@ -151,7 +153,20 @@ func groupNumber(c *Channel) int {
 }
 
 // listName says who carries the list, where there are several.
-func listName(l *List, r *Resolved) string {
+func listName(l *List, r *Resolved) string { return l.NameIn(r, englishLists) }
+
+// ListWords are the words of which the name of a list is made.
+type ListWords struct {
+	Division, Divisions string // before one id, before several
+	Group, Groups       string // functional groups
+	Others              string // units without a division
+	And                 string
+}
+
+var englishLists = ListWords{"division", "divisions", "functional group", "functional groups", "units without a division", "and"}
+
+// NameIn is [List.Name] in other words.
+func (l *List) NameIn(r *Resolved, w ListWords) string {
 	if len(r.Lists) < 2 {
 		return ""
 	}
@@ -173,17 +188,18 @@ func listName(l *List, r *Resolved) string {
 			parts = append(parts, many+" "+strings.Join(ids, ", "))
 		}
 	}
-	add("division", "divisions", line)
-	add("functional group", "functional groups", functional)
+	add(w.Division, w.Divisions, line)
+	add(w.Group, w.Groups, functional)
 	if l.Shared {
-		parts = append(parts, "units without a division")
+		parts = append(parts, w.Others)
 	}
 	if parts == nil {
 		return ""
 	}
-	parts[0] = strings.ToUpper(parts[0][:1]) + parts[0][1:]
+	first, size := utf8.DecodeRuneInString(parts[0])
+	parts[0] = string(unicode.ToUpper(first)) + parts[0][size:]
 	if n := len(parts); n > 1 {
-		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
+		return strings.Join(parts[:n-1], ", ") + " " + w.And + " " + parts[n-1]
 	}
 	return strings.Join(parts, "")
 }

@@ -47,6 +47,7 @@ const defaultPaper = "letter"
 type printFlags struct {
 	out, size, paper   string
 	sides, order, sort string
+	language           string
 	only               []string
 	copies             int
 	bleed              float64
@@ -103,6 +104,7 @@ be read or written.`,
 	cmd.Flags().StringVar(&f.sides, "sides", "", "how front and back come onto paper:\nlong or short (both sides, flipped on that edge), fold (one side, to fold),\nfront (one side, fronts only), each (a card a page, for card printers)")
 	cmd.Flags().StringVar(&f.order, "order", "", "order on the sheets: sheet (row by row), or stack (piles lie in order after cutting)")
 	cmd.Flags().StringVar(&f.sort, "sort", "", "order of the cards: unit (as in the plan), team or seat")
+	cmd.Flags().StringVar(&f.language, "language", "", "language of the fixed words: en, es or fr (default: the plan's, or en)")
 	cmd.Flags().StringArrayVar(&f.only, "only", nil, "only the cards of this `UNIT`; may be repeated")
 	cmd.Flags().IntVar(&f.copies, "copies", 1, "copies of each card")
 	cmd.Flags().Float64Var(&f.bleed, "bleed", 0, "`MM` of paper beyond the card on each side, up to 3, with --sides each")
@@ -118,6 +120,7 @@ be read or written.`,
 	completeFlag(cmd, "sides", layout.SidesNames())
 	completeFlag(cmd, "order", layout.OrderNames())
 	completeFlag(cmd, "sort", sortNames())
+	completeFlag(cmd, "language", layout.Languages())
 	if err := cmd.MarkFlagDirname("out"); err != nil {
 		panic(err) // a flag that this command does not define
 	}
@@ -206,7 +209,7 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	if found.Add(unknown...); found.HasErrors() {
 		return a.refuse(found, d, dir)
 	}
-	sheets := before.sheets(sheetsOf(r, set, before), set.sheets.Paper)
+	sheets := before.sheets(sheetsOf(r, set, before), set)
 	if err := inParallel(ctx, sheets, func(s *sheet) { s.doc, s.findings, s.err = s.lay() }); err != nil {
 		return err
 	}
@@ -386,7 +389,7 @@ func sheetsOf(r *plan.Resolved, set settings, before *since) []*sheet {
 		{
 			name: "cards",
 			lay: func() (doc *layout.Document, found finding.List, err error) {
-				if deck, found = layout.Deal(before.cards(r), layout.CardOptions{Size: set.card, Plain: set.plain, Symbols: symbols, Changes: before.marks()}); deck == nil {
+				if deck, found = layout.Deal(before.cards(r), layout.CardOptions{Size: set.card, Words: &set.words.Card, Plain: set.plain, Symbols: symbols, Changes: before.marks()}); deck == nil {
 					return nil, found, nil
 				}
 				set.arrange(deck)
@@ -401,7 +404,7 @@ func sheetsOf(r *plan.Resolved, set settings, before *since) []*sheet {
 		{
 			name: "wall",
 			lay: func() (*layout.Document, finding.List, error) {
-				d, found := layout.Wall(r, layout.WallOptions{Paper: paper, Symbols: symbols})
+				d, found := layout.Wall(r, layout.WallOptions{Paper: paper, Symbols: symbols, Words: &set.words.Wall})
 				return d, found, nil
 			},
 			say: func(d *layout.Document) string {
@@ -412,7 +415,7 @@ func sheetsOf(r *plan.Resolved, set settings, before *since) []*sheet {
 		{
 			name: "handout",
 			lay: func() (*layout.Document, finding.List, error) {
-				d, found := layout.Handout(r, layout.HandoutOptions{Paper: paper})
+				d, found := layout.Handout(r, layout.HandoutOptions{Paper: paper, Words: &set.words.Handout})
 				return d, found, nil
 			},
 			say: func(d *layout.Document) string {

@@ -15,6 +15,7 @@ import (
 type settings struct {
 	card   layout.Size // zero: the smallest that holds every card
 	sheets layout.SheetOptions
+	words  *layout.Language
 	plain  bool
 	only   []string // names of units; none: all
 	copies int
@@ -60,6 +61,8 @@ func settingsOf(r *plan.Resolved, f printFlags) (s settings, found finding.List)
 	pick("sides", cmp.Or(f.sides, c.Sides), layout.SidesNames(), "way to print", ok)
 	s.sheets.Order, ok = layout.ParseOrder(cmp.Or(f.order, c.Order, layout.AcrossSheet.String()))
 	pick("order", cmp.Or(f.order, c.Order), layout.OrderNames(), "order", ok)
+	s.words, ok = layout.Speak(cmp.Or(f.language, c.Language, "en"))
+	pick("language", cmp.Or(f.language, c.Language), layout.Languages(), "language", ok)
 	s.sheets.Bleed = f.bleed
 	if stock := &r.Plan.Stock; stock.Columns > 0 && f.size == "" && s.sheets.Sides != layout.EachPage {
 		s.card = layout.Size{Name: fmt.Sprintf("%gx%g", stock.Width, stock.Height), Width: stock.Width, Height: stock.Height}
@@ -103,6 +106,8 @@ func (f printFlags) checkSettings() error {
 		return unknown("order", f.order, layout.OrderNames())
 	case f.sort != "" && sorts[f.sort] == nil:
 		return unknown("order of cards", f.sort, sortNames())
+	case f.language != "" && !slices.Contains(layout.Languages(), f.language):
+		return unknown("language", f.language, layout.Languages())
 	case f.copies < 1 || f.copies > mostCopies:
 		return usagef("--copies %d: print 1 to %d copies of each card", f.copies, mostCopies)
 	case f.bleed < 0 || f.bleed > layout.MostBleed:

@@ -83,7 +83,8 @@ func (s *since) marks() map[*plan.Card]layout.Change {
 
 // sheets adds the change sheet to the sheets of a plan, and takes the cards out
 // where none is printed.
-func (s *since) sheets(all []*sheet, paper layout.Size) []*sheet {
+func (s *since) sheets(all []*sheet, set settings) []*sheet {
+	paper := set.sheets.Paper
 	if s == nil {
 		return all
 	}
@@ -93,7 +94,7 @@ func (s *since) sheets(all []*sheet, paper layout.Size) []*sheet {
 	return append(all, &sheet{
 		name: "changes",
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := layout.ChangeSheet(s.Changes, layout.ChangeOptions{Paper: paper})
+			d, found := layout.ChangeSheet(s.Changes, layout.ChangeOptions{Paper: paper, Words: &set.words.Changes})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {

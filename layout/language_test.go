@@ -1,0 +1,113 @@
+package layout_test
+
+import (
+	"encoding/csv"
+	"os"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/plantest"
+)
+
+var filledIn = regexp.MustCompile(`%[a-z]+%`)
+
+// The table of words is complete: a row for each word of the code with its
+// English, a translation in each language that fills in the same values and
+// that the typeface can print, and how it is known.
+func TestWordsTable(t *testing.T) {
+	f, err := os.Open("words.csv")
+	require.NoError(t, err)
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	require.Equal(t, append(append([]string{"key"}, layout.Languages()...), "how"), rows[0])
+	table := map[string][]string{}
+	for _, row := range rows[1:] {
+		require.NotContains(t, table, row[0], "twice in the table")
+		table[row[0]] = row
+		for i, text := range row[1 : len(row)-1] {
+			assert.NotEmpty(t, text, "%s in %s", row[0], layout.Languages()[i])
+			assert.ElementsMatch(t, filledIn.FindAllString(row[1], -1), filledIn.FindAllString(text, -1), "%s in %s", row[0], layout.Languages()[i])
+			for _, r := range text {
+				assert.True(t, fonts.Prints(r), "%s in %s: no typeface has %q", row[0], layout.Languages()[i], r)
+			}
+		}
+		assert.NotEmpty(t, row[len(row)-1], "%s does not say how it is known", row[0])
+	}
+	english := layout.EnglishWords()
+	for key, text := range english {
+		if row, ok := table[key]; assert.True(t, ok, "%s (%q) has no row", key, text) {
+			assert.Equal(t, text, row[1], "the English of %s has changed: look at its translations", key)
+		}
+	}
+	assert.Len(t, table, len(english), "rows that no word uses")
+}
+
+func TestSpeak(t *testing.T) {
+	for _, tag := range layout.Languages() {
+		l, ok := layout.Speak(tag)
+		require.True(t, ok, tag)
+		assert.Equal(t, tag, l.Card.Language)
+		assert.Equal(t, tag, l.Changes.Language)
+	}
+	_, ok := layout.Speak("de")
+	assert.False(t, ok)
+	en, _ := layout.Speak("en")
+	es, _ := layout.Speak("es")
+	assert.Equal(t, "fresh batteries", en.Card.Checks[0], "one language never writes into another")
+	assert.Equal(t, "baterías nuevas", es.Card.Checks[0])
+	assert.Equal(t, en.Card, layout.English)
+}
+
+// Cards of random plans in every language, as in English; longer words may need
+// a larger card, and then a finding says which.
+func TestCardsInOtherLanguages(t *testing.T) {
+	t.Parallel()
+	for _, tag := range layout.Languages()[1:] {
+		l, _ := layout.Speak(tag)
+		fits := 0
+		for seed := range uint64(12) {
+			r := plantest.Make(t, shapeOf(seed))
+			for _, size := range layout.CardSizes() {
+				d, findings := layout.Deal(r, layout.CardOptions{Size: size, Words: &l.Card})
+				if d == nil {
+					require.NotEmpty(t, findings)
+					continue
+				}
+				fits++
+				for _, f := range d.Faces {
+					front, back := inspect(f.Front), inspect(f.Back)
+					require.Empty(t, front.faults(d.Size), "%s, plan %d on %s", tag, seed, size.Name)
+					require.Empty(t, back.faults(d.Size), "%s, plan %d on %s", tag, seed, size.Name)
+					for _, word := range []string{l.Card.Talk, l.Card.Period, l.Card.Load} {
+						require.True(t, front.says(word), "%s: %q", tag, word)
+					}
+					for _, english := range []string{"TALK", "PRIORITY", "SCAN", "EXERCISE", "Card", "Load"} {
+						require.False(t, front.says(english), "%s: %q is left", tag, english)
+					}
+				}
+			}
+		}
+		assert.Greater(t, fits, 20, tag)
+	}
+}
+
+// A list's name in English is the one that the rest of the program uses.
+func TestListNames(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Slots: 6, NameLength: 6, Divisions: 4, Functional: true, Units: 5, Mixed: true, DistinctList: true})
+	require.Greater(t, len(r.Lists), 1)
+	es, _ := layout.Speak("es")
+	for _, list := range r.Lists {
+		assert.Equal(t, list.Name(r), list.NameIn(r, layout.English.Lists))
+		assert.False(t, strings.HasPrefix(list.NameIn(r, es.Card.Lists), "Division "))
+	}
+	assert.True(t, slices.ContainsFunc(r.Lists, func(l *plan.List) bool { return strings.HasPrefix(l.NameIn(r, es.Card.Lists), "División") }))
+}
