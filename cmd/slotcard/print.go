@@ -94,6 +94,7 @@ be read or written.`,
 			return atMost(1, "one plan")(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			f.book.remember(cmd)
 			return a.runPrint(cmd.Context(), args[0], f, a.depth(cmd))
 		},
 		ValidArgsFunction: tomlArgs,
@@ -101,12 +102,12 @@ be read or written.`,
 	cmd.Flags().StringVarP(&f.out, "out", "o", "", "folder `DIR` for the files (default: out beside the plan)")
 	cmd.Flags().StringVar(&f.size, "size", "", "card `SIZE`: "+strings.Join(sizeNames(layout.CardSizes()), ", ")+",\nor width x height in mm, such as 90x55\n(default: the plan's, or the smallest that holds every card)")
 	cmd.Flags().StringVar(&f.paper, "paper", "", "paper `SIZE`: "+strings.Join(sizeNames(layout.PaperSizes()), ", ")+"\n(default: the plan's, or letter)")
-	cmd.Flags().StringVar(&f.sides, "sides", "", "how front and back come onto paper:\nlong or short (both sides, flipped on that edge), fold (one side, to fold),\nfront (one side, fronts only), each (a card a page, for card printers)")
-	cmd.Flags().StringVar(&f.order, "order", "", "order on the sheets: sheet (row by row), or stack (piles lie in order after cutting)")
-	cmd.Flags().StringVar(&f.sort, "sort", "", "order of the cards: unit (as in the plan), team or seat")
-	cmd.Flags().StringVar(&f.language, "language", "", "language of the fixed words: en, es or fr (default: the plan's, or en)")
+	cmd.Flags().StringVar(&f.sides, "sides", "", "`WAY` in which front and back come onto paper:\nlong or short (both sides, flipped on that edge), fold (one side, to fold),\nfront (one side, fronts only), each (a card a page, for card printers)")
+	cmd.Flags().StringVar(&f.order, "order", "", "`ORDER` on the sheets: sheet (row by row), or stack (piles lie in order after cutting)")
+	cmd.Flags().StringVar(&f.sort, "sort", "", "`ORDER` of the cards: unit (as in the plan), team or seat")
+	cmd.Flags().StringVar(&f.language, "language", "", "`LANGUAGE` of the fixed words: en, es or fr (default: the plan's, or en)")
 	cmd.Flags().StringArrayVar(&f.only, "only", nil, "only the cards of this `UNIT`; may be repeated")
-	cmd.Flags().IntVar(&f.copies, "copies", 1, "copies of each card")
+	cmd.Flags().IntVar(&f.copies, "copies", 1, "`N` copies of each card")
 	cmd.Flags().Float64Var(&f.bleed, "bleed", 0, "`MM` of paper beyond the card on each side, up to 3, with --sides each")
 	cmd.Flags().BoolVar(&f.plain, "plain", false, "frames in place of black fills, to save toner")
 	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every side of a card, sized for a phone, and of every page of the sheets")
