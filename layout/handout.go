@@ -31,8 +31,8 @@ const (
 )
 
 // Handout lays out the sheet on which the strike team leader hands the cards out
-// and collects initials: upright, a new page for each team and for each unit
-// without one, a row for each card.
+// and collects initials: upright, a new page for each team, a row for each
+// card. Units without a team stand together, last.
 func Handout(r *plan.Resolved, o HandoutOptions) (*Document, finding.List) {
 	if o.Paper == (Size{}) {
 		o.Paper, _ = PaperSize("letter")
@@ -85,7 +85,7 @@ type handout struct {
 	unitW, seatW, divisionW, codeW, tickW       float64
 }
 
-// team is a team, or a unit without one, and its cards.
+// team is a team, or all units without one, and its cards.
 type team struct {
 	name  string
 	units []*plan.Unit
@@ -100,9 +100,11 @@ func (h *handout) pageText(i, n int) string {
 	return filled(h.w.Page, "i", strconv.Itoa(i), "n", strconv.Itoa(n))
 }
 
-// teams in the order of their first unit; a unit without a team stands alone.
-func (h *handout) teams() (teams []*team) {
-	byName := map[string]*team{}
+// teams in the order of their first unit, then the units without a team.
+func (h *handout) teams() []*team {
+	var teams []*team
+	none := &team{name: h.w.NoTeam}
+	byName := map[string]*team{"": none}
 	byUnit := map[*plan.Unit][]*plan.Card{}
 	for _, c := range h.r.Cards {
 		byUnit[c.Unit] = append(byUnit[c.Unit], c)
@@ -111,17 +113,13 @@ func (h *handout) teams() (teams []*team) {
 		t := byName[u.Team]
 		if t == nil {
 			t = &team{name: u.Team}
-			if u.Team == "" {
-				t.name = filled(h.w.NoTeam, "unit", u.Name)
-			} else {
-				byName[u.Team] = t
-			}
+			byName[u.Team] = t
 			teams = append(teams, t)
 		}
 		t.units = append(t.units, u)
 		t.cards = append(t.cards, byUnit[u]...)
 	}
-	return slices.DeleteFunc(teams, func(t *team) bool { return len(t.cards) == 0 })
+	return slices.DeleteFunc(append(teams, none), func(t *team) bool { return len(t.cards) == 0 })
 }
 
 // lists of a team's cards, each once.

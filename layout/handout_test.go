@@ -103,7 +103,7 @@ func handoutSays(t require.TestingT, r *plan.Resolved, d *layout.Document) {
 	for _, c := range r.Cards {
 		team := c.Unit.Team
 		if team == "" {
-			team = c.Unit.Name + ", no team"
+			team = "Units without a team"
 		}
 		teams[team]++
 	}

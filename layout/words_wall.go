@@ -132,7 +132,7 @@ type HandoutWords struct {
 	CardHead, Unit, Seat, DivisionHead, ListCode  string // columns
 	Batteries, Label, Built, ReadBack, Initials   string // Label: %colour%
 	NthOf                                         string // %i% of %n%
-	NoTeam                                        string // heading of a unit without a team: %unit%
+	NoTeam                                        string // heading of the units without a team
 	OneUnit, ManyUnits, OneCard, ManyCards, Whole string // counts: %n%; Whole: %cards% of the whole incident
 	HowTo                                         string
 }
@@ -145,7 +145,7 @@ var EnglishHandout = HandoutWords{
 	CardHead: "Card", Unit: "Unit", Seat: "Seat", DivisionHead: "Division", ListCode: "Code",
 	Batteries: "fresh batteries", Label: "label %colour%", Built: "list built", ReadBack: "read back", Initials: "Initials",
 	NthOf:   "%i% of %n%",
-	NoTeam:  "%unit%, no team",
+	NoTeam:  "Units without a team",
 	OneUnit: "1 unit", ManyUnits: "%n% units", OneCard: "1 card", ManyCards: "%n% cards",
 	Whole: "of %cards% for the incident",
 	HowTo: "Tick what you have seen, then let the holder initial.",
