@@ -5,10 +5,12 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"slotcard/layout"
 	"slotcard/plan"
@@ -22,6 +24,15 @@ import (
 type bookFlags struct {
 	format string
 	pages  bool
+	given  []string // names of all flags on the command line
+}
+
+// ofBooks are the flags of print that a load has a use for.
+var ofBooks = []string{"force", "format", "long", "out", "pages", "paper", "png", "strict"}
+
+// remember notes which flags somebody has typed.
+func (f *bookFlags) remember(cmd *cobra.Command) {
+	cmd.Flags().Visit(func(flag *pflag.Flag) { f.given = append(f.given, flag.Name) })
 }
 
 func (f *bookFlags) add(cmd *cobra.Command) {
@@ -55,12 +66,15 @@ func (f *bookFlags) notForPlan(name string) error {
 // notForLoad refuses flags that a load has no use for.
 func (f printFlags) notForLoad(name string) error {
 	switch {
-	case f.since.old != "":
-		return usagef("--since is for a plan, and %s is a load", typed(name))
 	case f.size != "":
 		return usagef("--size is for the cards of a plan, and %s is a load; the size of its book is --format", typed(name))
 	case f.book.pages && f.paper != "":
 		return usagef("--paper and --pages do not go together: plain pages are as large as the book")
+	}
+	for _, flag := range f.book.given {
+		if !slices.Contains(ofBooks, flag) {
+			return usagef("--%s is for a plan, and %s is a load", flag, typed(name))
+		}
 	}
 	return nil
 }
