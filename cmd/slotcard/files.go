@@ -160,6 +160,9 @@ func readAll(r io.Reader, limit int64) ([]byte, error) {
 }
 
 func tooLarge(limit int64) string {
+	if limit != maxTOML {
+		return fmt.Sprintf("is larger than %d MB", limit>>20)
+	}
 	return fmt.Sprintf("is larger than %d MB: that is no load and no plan", limit>>20)
 }
 

@@ -85,7 +85,8 @@ func TestReadmeCommands(t *testing.T) {
 			m := consoleStep.FindStringSubmatch(step)
 			said, status := slotcard(strings.Fields(m[1])...)
 			want := exitFine
-			if strings.Contains(m[1], swapped.to) || strings.HasPrefix(m[1], "diff ") {
+			if strings.Contains(m[1], swapped.to) || strings.HasPrefix(m[1], "diff ") || strings.HasPrefix(m[1], "code XS JX") ||
+				strings.HasPrefix(m[1], "verify") && strings.Contains(m[1], "period-3") {
 				want = exitFindings
 			}
 			assert.Equal(t, want, status, m[1])

@@ -129,7 +129,7 @@ The approved communications plan of the incident decides; the card repeats it.`,
 	root.SetVersionTemplate("slotcard {{.Version}}\n")
 	root.SetFlagErrorFunc(flagError)
 	root.SetUsageFunc(usage)
-	root.AddCommand(a.newCommand(), a.checkCommand(), a.printCommand(), a.diffCommand(), a.findCommand(), a.draftCommand(), a.explainCommand(), a.schemaCommand(), a.completionCommand())
+	root.AddCommand(a.newCommand(), a.checkCommand(), a.printCommand(), a.diffCommand(), a.findCommand(), a.draftCommand(), a.verifyCommand(), a.codeCommand(), a.explainCommand(), a.schemaCommand(), a.completionCommand())
 	root.SetHelpCommand(a.helpCommand(root))
 	root.InitDefaultVersionFlag()
 	root.Flags().Lookup("version").Usage = "print the version of slotcard"

@@ -14,18 +14,26 @@ type step struct{ card, plan int }
 // one slot lost and one gained, and dearer than one alone; a slot in which less
 // differs is more likely to be the one that is meant.
 const (
-	gapCost   = 3
-	mostCost  = 5
-	costName  = 2
-	costOther = 1
+	gapCost  = 4
+	mostCost = 6
+
+	costName    = 2
+	costReceive = 2 // or transmit, where only that differs
+	costOther   = 1
 )
 
 func pairCost(card, plan slotlist.Line) int {
 	cost := 0
 	for _, f := range fields(card, plan) {
 		switch f {
-		case Name, Receive:
+		case Name:
 			cost += costName
+		case Receive:
+			cost += costReceive
+		case Transmit:
+			if card.Rx == plan.Rx {
+				cost += costReceive
+			}
 		default:
 			cost += costOther
 		}

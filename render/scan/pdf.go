@@ -50,7 +50,7 @@ func PDF(data []byte) (pages [][]Code, err error) {
 	for i, p := range d.pages {
 		symbols, err := d.page(p)
 		if err != nil {
-			return nil, fmt.Errorf("page %d: %w", i+1, err)
+			return nil, onPage(i, err)
 		}
 		if total += len(symbols); total > maxCodes {
 			return nil, fmt.Errorf("holds more than %d codes", maxCodes)
@@ -97,8 +97,23 @@ type pdf struct {
 	forms    map[reference][]symbol
 }
 
+// foreignError is [ErrForeign] with what is foreign.
+type foreignError struct{ why string }
+
+func (e *foreignError) Error() string { return fmt.Sprintf("%v (%s)", ErrForeign, e.why) }
+func (e *foreignError) Unwrap() error { return ErrForeign }
+
 func foreign(format string, args ...any) error {
-	return fmt.Errorf("%w (%s)", ErrForeign, fmt.Sprintf(format, args...))
+	return &foreignError{fmt.Sprintf(format, args...)}
+}
+
+// onPage adds the page, from 0, that an error is about.
+func onPage(page int, err error) error {
+	var f *foreignError
+	if errors.As(err, &f) {
+		return foreign("page %d: %s", page+1, f.why)
+	}
+	return fmt.Errorf("page %d %w", page+1, err)
 }
 
 var startxref = regexp.MustCompile(`startxref\s+(\d{1,10})\s+%%EOF\s*$`)

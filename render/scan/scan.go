@@ -136,8 +136,8 @@ func grey(img image.Image) *image.Gray {
 func Codes(img *image.Gray) []Code {
 	var s search
 	long := max(img.Rect.Dx(), img.Rect.Dy())
-	for _, side := range []int{long, 1600, 1000} {
-		if side <= long {
+	for i, side := range []int{long, 1600, 1000} {
+		if i == 0 || side < long {
 			s.look(img, side, 0)
 		}
 	}
@@ -168,13 +168,14 @@ func (s *search) look(img *image.Gray, side, turns int) {
 	s.lookAt(img, img.Rect, side, turns)
 }
 
-// parts reads quarters and ninths of a picture that overlap by half of
-// themselves, so that each code stands whole in one of them.
+// parts reads quarters of a picture, and ninths of a large one, that overlap by
+// half of themselves, so that each code stands whole in one of them.
 func (s *search) parts(img *image.Gray) {
+	const least = 500 // pixels: a part that may hold a code
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	for _, n := range []int{2, 3} {
 		pw, ph := w/n, h/n
-		if min(pw, ph) < 100 {
+		if max(pw, ph) < least {
 			return
 		}
 		for y := 0; y+ph <= h; y += ph / 2 {
@@ -190,7 +191,11 @@ func (s *search) lookAt(img *image.Gray, part image.Rectangle, side, turns int) 
 	for range turns {
 		small = quarter(small)
 	}
-	for _, c := range read(small) {
+	codes := read(small)
+	if len(codes) == 0 {
+		codes = read(softened(small)) // what is grainy
+	}
+	for _, c := range codes {
 		if turns == 1 { // back to the picture's own corner
 			c.X, c.Y = c.Y, float64(small.Rect.Dx())-c.X
 		}
@@ -292,6 +297,23 @@ func reduced(img *image.Gray, part image.Rectangle, side int) (small *image.Gray
 	small = image.NewGray(image.Rect(0, 0, max(1, int(float64(w)/scale)), max(1, int(float64(h)/scale))))
 	average(small, img, part)
 	return small, scale
+}
+
+// softened gives each pixel the mean of itself and its eight neighbours.
+func softened(img *image.Gray) *image.Gray {
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	out := image.NewGray(img.Rect)
+	copy(out.Pix, img.Pix)
+	for y := 1; y < h-1; y++ {
+		up, on, down := img.Pix[(y-1)*img.Stride:], img.Pix[y*img.Stride:], img.Pix[(y+1)*img.Stride:]
+		column := func(x int) int { return int(up[x]) + int(on[x]) + int(down[x]) }
+		for x, a, b := 1, column(0), column(min(1, w-1)); x < w-1; x++ {
+			c := column(x + 1)
+			out.Pix[y*out.Stride+x] = uint8((a + b + c + 4) / 9)
+			a, b = b, c
+		}
+	}
+	return out
 }
 
 // average gives each pixel the mean of those it stands for: what a coarser

@@ -1,0 +1,171 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"slotcard/plan"
+	"slotcard/plan/slotlist"
+)
+
+func (a *app) codeCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "code [CODE] PLAN...",
+		Short: "prints the read-back code of a plan, or tells which plan a code belongs to",
+		Long: `code prints the read-back code of each list of a plan in letters and in the
+words to say on the radio.
+
+With a CODE that somebody read back, it tells which of the plans it belongs to,
+and which are off by one character: then ask for it again before you look
+further. CODE is four letters and figures, in pairs or not, or the words
+themselves. A folder stands for all plans in it.
+
+Exit status: 0 there is one, 1 the code belongs to none of the plans, 2 wrong
+usage, or a plan that cannot be read.`,
+		Example: `  slotcard code plan.toml
+  slotcard code "7K 4Q" plans/
+  slotcard code seven kilo four quebec period-2.toml period-3.toml`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usagef("name a plan, such as: slotcard code %s", likelyPlan())
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			code, names, err := codeAndPlans(args)
+			if err != nil {
+				return err
+			}
+			return a.runCode(code, names, a.depth(cmd))
+		},
+		ValidArgsFunction: tomlArgs,
+	}
+}
+
+// codeAndPlans parts a code from the plans behind it: the plans begin with the
+// first argument that is a file or is called like one.
+func codeAndPlans(args []string) (code slotlist.Code, names []string, err error) {
+	isPlan := func(s string) bool {
+		return s == stdinName || strings.HasSuffix(s, ".toml") || strings.ContainsAny(s, `/\`) || isThere(s)
+	}
+	at := slices.IndexFunc(args, isPlan)
+	if at == 0 {
+		return "", args, nil
+	}
+	if at < 0 {
+		at = len(args)
+	}
+	said := strings.Join(args[:at], " ")
+	if code, err = slotlist.ParseCode(unspelled(said)); err != nil {
+		if at == len(args) && len(args) == 1 {
+			return "", nil, &fileError{args[0], "no such file, and no read-back code", nil}
+		}
+		return "", nil, usagef("%s", err)
+	}
+	if at == len(args) {
+		return "", nil, usagef("name the plans that %s may belong to, such as: slotcard code %q %s", code.Pairs(), code.Pairs(), likelyPlan())
+	}
+	return code, args[at:], nil
+}
+
+func isThere(name string) bool {
+	_, err := os.Stat(name)
+	return err == nil
+}
+
+// unspelled puts characters in place of spelling words.
+func unspelled(said string) string {
+	const digits = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+	words := map[string]string{"alpha": "A", "juliet": "J", "xray": "X", "niner": "9"} // also heard
+	for _, d := range digits {
+		words[slotlist.Code(d).Words()] = string(d)
+	}
+	fields := strings.Fields(said)
+	for i, f := range fields {
+		if d, ok := words[strings.ToLower(f)]; ok {
+			fields[i] = d
+		}
+	}
+	return strings.Join(fields, " ")
+}
+
+func (a *app) runCode(code slotlist.Code, args []string, d depth) error {
+	names, errs := expand(args)
+	var plans []*plan.Resolved
+	for _, name := range names {
+		data, err := a.reader.ReadFile(name)
+		if err == nil && plan.IsLoad(data) && !slices.Contains(args, name) {
+			continue // it stands in the folder of its plans
+		}
+		r, found, err := a.planFor("code", name)
+		switch {
+		case err != nil:
+			errs = append(errs, err)
+		case found.HasErrors():
+			errs = append(errs, &fileError{name, "has " + tally(found) + ", so nobody carries its list; to see them, type: slotcard check " + typed(name), nil})
+		default:
+			plans = append(plans, r)
+		}
+	}
+	found := false
+	for _, r := range plans {
+		for _, l := range r.Lists {
+			if code == "" || l.Code == code {
+				found = true
+				fmt.Fprintln(a.voice.out, printable(codeLine(r, l)))
+			}
+		}
+	}
+	if !found && code != "" && len(plans) > 0 {
+		fmt.Fprintf(a.voice.out, "%s  %s  belongs to none of %s\n", code.Pairs(), code.Words(), count(len(plans), "plan", "plans"))
+		for _, r := range plans {
+			for _, l := range r.Lists {
+				if at := offByOne(code, l.Code); at >= 0 {
+					fmt.Fprintln(a.voice.out, printable(fmt.Sprintf("near: %s; character %d is %s there, %s here: ask again",
+						codeLine(r, l), at+1, l.Code[at:at+1].Words(), code[at:at+1].Words())))
+				}
+			}
+		}
+	}
+	if err := a.voice.flush(); err != nil {
+		return err
+	}
+	for _, err := range errs {
+		a.voice.complain(err)
+	}
+	switch {
+	case len(errs) > 0:
+		return errTold
+	case code != "" && !found:
+		return errFindings
+	}
+	return nil
+}
+
+// codeLine is a list's code and whose it is.
+func codeLine(r *plan.Resolved, l *plan.List) string {
+	in := r.Plan.Incident
+	line := fmt.Sprintf("%s  %s  %s, period %d, %s", l.Code.Pairs(), l.Code.Words(), in.Name, in.Period, r.Plan.Path)
+	if of := l.Name(r); of != "" {
+		line += ", list of " + lowerFirst(of)
+	}
+	return line
+}
+
+// offByOne is where two codes differ, if they do so in one character; else -1.
+func offByOne(a, b slotlist.Code) int {
+	at := -1
+	for i := range min(len(a), len(b)) {
+		if a[i] != b[i] {
+			if at >= 0 {
+				return -1
+			}
+			at = i
+		}
+	}
+	return at
+}

@@ -1,0 +1,240 @@
+package main
+
+// The journal of a check-in: a text file of JSON lines, the first about the
+// plan, each other one an answer. It is only ever added to. A line is written
+// with one call and is on the disk before its answer is shown, so that whatever
+// was seen is in it. A line that broke off, because the computer stopped in the
+// middle of it, was never answered: it stays as it is and is set aside.
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"slotcard/plan"
+	"slotcard/plan/slotlist"
+)
+
+// maxJournal bounds a journal: a million answers.
+const maxJournal = 256 << 20
+
+// journalHead is the first line of a journal. Field names stay.
+type journalHead struct {
+	Journal  string          `json:"journal"` // what the file is: journalKind
+	Version  int             `json:"version"`
+	Incident string          `json:"incident"`
+	Period   int             `json:"period"`
+	Lists    []slotlist.Code `json:"lists"`
+	Texts    string          `json:"texts"`  // of all lists: begin of their SHA-256
+	Roster   string          `json:"roster"` // of all cards: begin of their SHA-256
+}
+
+const (
+	journalKind    = "slotcard check-in"
+	journalVersion = 1
+)
+
+// checkin is an answer in a journal. Field names stay.
+type checkin struct {
+	Answer   int           `json:"answer"` // from 1
+	Card     int           `json:"card,omitempty"`
+	Unit     string        `json:"unit,omitempty"`
+	Position string        `json:"position,omitempty"`
+	Result   string        `json:"result"` // as verify has it
+	Code     slotlist.Code `json:"code,omitempty"`
+	Said     []string      `json:"said,omitempty"` // what differs
+}
+
+func headOf(r *plan.Resolved) journalHead {
+	h := journalHead{Journal: journalKind, Version: journalVersion, Incident: r.Plan.Incident.Name, Period: r.Plan.Incident.Period}
+	var texts, roster strings.Builder
+	for _, l := range r.Lists {
+		h.Lists = append(h.Lists, l.Code)
+		texts.WriteString(l.Text)
+	}
+	for _, c := range r.Cards {
+		fmt.Fprintf(&roster, "%d\t%s\t%s\t%d\t%s\n", c.Number, c.Unit.Name, c.Position.Name, c.Nth, c.List.Code)
+	}
+	begin := func(s string) string {
+		sum := sha256.Sum256([]byte(s))
+		return hex.EncodeToString(sum[:8])
+	}
+	h.Texts, h.Roster = begin(texts.String()), begin(roster.String())
+	return h
+}
+
+// against tells why a journal does not go with the plan; "" if it does.
+func (h journalHead) against(plan journalHead) string {
+	switch {
+	case h.Journal != journalKind:
+		return "is no journal of a check-in; name a new file, or none that holds anything else"
+	case h.Version != journalVersion:
+		return fmt.Sprintf("is a journal of version %d, and only version %d is read; name another file", h.Version, journalVersion)
+	case h.Incident != plan.Incident || h.Period != plan.Period:
+		return fmt.Sprintf("is the journal of another plan: %s, period %d; this is %s, period %d: name another file",
+			h.Incident, h.Period, plan.Incident, plan.Period)
+	case h.Texts != plan.Texts:
+		return fmt.Sprintf("is the journal of another list: %s; this plan has %s: name another file", pairsOf(h.Lists), pairsOf(plan.Lists))
+	case h.Roster != plan.Roster:
+		return "was begun with other units or seats: cards have other numbers now; name another file"
+	}
+	return ""
+}
+
+func pairsOf(codes []slotlist.Code) string {
+	var pairs []string
+	for _, c := range codes {
+		pairs = append(pairs, c.Pairs())
+	}
+	return strings.Join(pairs, ", ")
+}
+
+// journal is one that answers are added to. Without a file it keeps none.
+type journal struct {
+	name string
+	file *os.File
+	size int64 // as far as this run knows it
+}
+
+// openJournal makes a journal, or takes one up again: what answers it has, and
+// how many lines broke off.
+func openJournal(name string, head journalHead) (j *journal, had []checkin, torn int, err error) {
+	fail := func(problem string, err error) (*journal, []checkin, int, error) {
+		return nil, nil, 0, &fileError{name, problem, err}
+	}
+	if info, err := os.Stat(name); err == nil {
+		if problem := notReadable(name, info); problem != "" {
+			return fail(problem, nil)
+		}
+		if info.Size() > maxJournal {
+			return fail(tooLarge(maxJournal), nil)
+		}
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return fail(reason(err), err)
+	}
+	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o666)
+	if err != nil {
+		return fail("cannot be opened: "+reason(err), err)
+	}
+	defer func() {
+		if err != nil {
+			f.Close()
+		}
+	}()
+	data, err := readAll(f, maxJournal)
+	if err != nil {
+		return fail(reason(err), err)
+	}
+	first, err := json.Marshal(head)
+	if err != nil {
+		panic("journal: " + err.Error())
+	}
+	j = &journal{name: name, file: f, size: int64(len(data))}
+
+	// A first line that broke off is the begin of what would be written now.
+	begun := bytes.IndexByte(data, '\n') >= 0
+	switch {
+	case len(data) == 0:
+	case bytes.Equal(data, first): // all of it but its end
+		begun = true
+	case !begun && bytes.HasPrefix(first, data):
+		torn++
+	default:
+		if had, torn, err = readJournal(name, data, head); err != nil {
+			return nil, nil, 0, err
+		}
+		begun = true
+	}
+	if len(data) > 0 && data[len(data)-1] != '\n' {
+		if err := j.write([]byte("\n")); err != nil {
+			return nil, nil, 0, err
+		}
+	}
+	if !begun {
+		if err := j.write(append(first, '\n')); err != nil {
+			return nil, nil, 0, err
+		}
+		syncDir(filepath.Dir(name))
+	}
+	return j, had, torn, nil
+}
+
+// readJournal reads what a journal holds. A line that is no JSON broke off; one
+// that is, and does not follow, is not ours to explain.
+func readJournal(name string, data []byte, plan journalHead) (had []checkin, torn int, err error) {
+	var head *journalHead
+	n := 0
+	for line := range bytes.SplitSeq(data, []byte("\n")) {
+		n++
+		if len(bytes.TrimSpace(line)) == 0 {
+			continue
+		}
+		if !json.Valid(line) {
+			if head == nil && !bytes.HasPrefix(line, []byte(`{"journal`[:min(len(line), 9)])) {
+				return nil, 0, &fileError{name, "is no journal of a check-in; name a new file", nil}
+			}
+			torn++
+			continue
+		}
+		if head == nil {
+			head = new(journalHead)
+			if err := json.Unmarshal(line, head); err != nil {
+				head.Journal = ""
+			}
+			if problem := head.against(plan); problem != "" {
+				return nil, 0, &fileError{name, problem, nil}
+			}
+			continue
+		}
+		var c checkin
+		if err := json.Unmarshal(line, &c); err != nil || c.Answer != len(had)+1 {
+			return nil, 0, &fileError{name, fmt.Sprintf("line %d is not answer %d, which is due there: lines were changed or lost; name another file", n, len(had)+1), nil}
+		}
+		had = append(had, c)
+	}
+	return had, torn, nil
+}
+
+// add writes an answer; when it returns, the answer is on the disk.
+func (j *journal) add(c checkin) error {
+	if j.file == nil {
+		return nil
+	}
+	line, err := json.Marshal(c)
+	if err != nil {
+		panic("journal: " + err.Error())
+	}
+	return j.write(append(line, '\n'))
+}
+
+func (j *journal) write(line []byte) error {
+	info, err := j.file.Stat()
+	if err != nil {
+		return &fileError{j.name, "cannot be written: " + reason(err), err}
+	}
+	if info.Size() != j.size {
+		return &fileError{j.name, "is being written by another program as well; each table needs a journal of its own", nil}
+	}
+	n, err := j.file.Write(line)
+	j.size += int64(n)
+	if err == nil {
+		err = j.file.Sync()
+	}
+	if err != nil {
+		return &fileError{j.name, "cannot be written: " + reason(err), err}
+	}
+	return nil
+}
+
+func (j *journal) close() {
+	if j.file != nil {
+		j.file.Close()
+	}
+}

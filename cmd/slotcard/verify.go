@@ -1,0 +1,579 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"unicode/utf8"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"slotcard/plan"
+	"slotcard/plan/compare"
+	"slotcard/plan/finding"
+	"slotcard/plan/slotlist"
+	"slotcard/render/scan"
+)
+
+func (a *app) verifyCommand() *cobra.Command {
+	var asJSON, watch bool
+	var journal string
+	cmd := &cobra.Command{
+		Use:   "verify PLAN [FILE...]",
+		Short: "compares scanned lists, photographs of cards and printed PDFs with a plan",
+		Long: `verify says whether a list is the plan's: the same, or which slots differ and
+how. FILE is one of these, told apart by what is in it:
+  a text     one list or several, as a phone or a scanner shows the QR code;
+             without FILE, or with -, it is read from standard input
+  a picture  PNG, JPEG or WebP up to 100 megapixels: a photograph or a scan with
+             one code or several, turned, at an angle, in uneven light; HEIC is
+             not read: save it as JPEG
+  a PDF      that slotcard wrote: every code drawn in it, without a printer
+A plan with several lists is compared with the closest one, which is named.
+Another incident, period or load edition is said before anything else.
+
+--watch is for the check-in table: lists come in from a keyboard scanner, one
+after the other, and each is answered with one line. Beside lists it takes
+  card 12    the number on the card whose list comes next; 12 alone will do
+  who        who has not been seen yet
+  done       the end, as is the end of input: who has not been seen
+Of a card that is scanned again the last answer counts. --journal FILE keeps
+each answer, one line of JSON, on disk before it is shown: it survives whatever
+happens to the computer, and the same command takes it up again.
+
+Exit status: 0 all the same, 1 a list that differs or is damaged, 2 wrong usage,
+or a file that cannot be read or holds no list.
+
+--json prints one document:
+  {"plan":  {"file": "...", "incident": "...", "period": 2, "edition": "2027",
+             "lists": [{"code": "J2MX", "words": "...", "of": "..."}]},
+   "files": [{"file": "...", "kind": "picture", "codes": 1, "pages": 0}],
+   "lists": [{"file": "...", "copies": 1, "result": "differs", "code": "...",
+              "incident": "...", "period": 2, "times": "...", "edition": "...",
+              "compared_with": {"code": "J2MX", "words": "...", "of": "..."},
+              "head": [{"field": "period", "card": "1", "plan": "2"}],
+              "differences": [{"kind": "changed", "slot": 3, "to": 3,
+                               "card_slot": 3, "fields": ["name"],
+                               "card": "...", "plan": "...", "message": "..."}]}],
+   "same":  false}
+"result" is same, same-list (the slots are the plan's, the head is not), differs
+or damaged, with "problem". "kind" of a difference is changed, missing, extra,
+moved, swapped or shifted. "kind" of a file is text, picture or pdf; one that
+cannot be read has "problem" in its place. A plan with errors gives "findings"
+as check does, and no lists. Fields that would be empty are left out.`,
+		Example: `  slotcard verify plan.toml photo.jpg
+  slotcard verify plan.toml out/cards.pdf
+  slotcard verify plan.toml --watch --journal checkin.jsonl`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usagef("name the plan to compare with, such as: slotcard verify %s photo.jpg", likelyPlan())
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case watch && len(args) > 1:
+				return usagef("--watch reads standard input; %s is one too many", typed(args[1]))
+			case watch && asJSON:
+				return usagef("--watch answers with lines, not with --json; --journal FILE keeps the answers as JSON")
+			case journal != "" && !watch:
+				return usagef("--journal goes with --watch")
+			case args[0] == stdinName && (watch || len(args) == 1 || slices.Contains(args[1:], stdinName)):
+				return usagef("plan and lists cannot both come from standard input")
+			case watch:
+				return a.runWatch(cmd.Context(), args[0], journal, a.depth(cmd))
+			}
+			return a.runVerify(cmd.Context(), args[0], args[1:], asJSON, a.depth(cmd))
+		},
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, s string) ([]string, cobra.ShellCompDirective) {
+			if len(args) == 0 {
+				return tomlArgs(cmd, args, s)
+			}
+			return []string{"txt", "png", "jpg", "jpeg", "webp", "pdf"}, cobra.ShellCompDirectiveFilterFileExt
+		},
+	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON document and nothing else")
+	cmd.Flags().BoolVar(&watch, "watch", false, "read list after list from standard input and answer each")
+	cmd.Flags().StringVar(&journal, "journal", "", "with --watch: keep the answers in `FILE`, and take it up again")
+	return cmd
+}
+
+// errDiffers ends a run that found a list which is not the plan's.
+var errDiffers = fmt.Errorf("a list differs: %w", errFindings)
+
+// The JSON document of verify. Field names stay.
+type (
+	verifyReport struct {
+		Plan     verifyPlan     `json:"plan"`
+		Files    []verifiedFile `json:"files"`
+		Lists    []verifiedList `json:"lists"`
+		Findings finding.List   `json:"findings,omitempty"` // of a plan with errors
+		Same     bool           `json:"same"`
+	}
+	verifyPlan struct {
+		File     string     `json:"file"`
+		Incident string     `json:"incident,omitempty"`
+		Period   int        `json:"period,omitempty"`
+		Edition  string     `json:"edition,omitempty"`
+		Lists    []planList `json:"lists,omitempty"`
+	}
+	planList struct {
+		Code  slotlist.Code `json:"code"`
+		Words string        `json:"words"`
+		Of    string        `json:"of,omitempty"` // who carries it, where there are several
+	}
+	verifiedFile struct {
+		File    string `json:"file"`
+		Kind    string `json:"kind,omitempty"` // text, picture or pdf
+		Codes   int    `json:"codes,omitempty"`
+		Pages   int    `json:"pages,omitempty"`
+		Problem string `json:"problem,omitempty"` // why it cannot be read
+	}
+	verifiedList struct {
+		File        string         `json:"file"`
+		Copies      int            `json:"copies"`
+		Result      string         `json:"result"`
+		Code        slotlist.Code  `json:"code,omitempty"`
+		Incident    string         `json:"incident,omitempty"`
+		Period      int            `json:"period,omitempty"`
+		Times       string         `json:"times,omitempty"` // ISO 8601 interval, local
+		Edition     string         `json:"edition,omitempty"`
+		Problem     string         `json:"problem,omitempty"` // of a damaged list
+		With        *planList      `json:"compared_with,omitempty"`
+		Head        []headDiffers  `json:"head,omitempty"`
+		Differences []slotsDiffers `json:"differences,omitempty"`
+
+		said []string
+	}
+	headDiffers struct {
+		Field compare.Field `json:"field"`
+		Card  string        `json:"card"`
+		Plan  string        `json:"plan"`
+	}
+	slotsDiffers struct {
+		Kind     compare.Kind    `json:"kind"`
+		Slot     int             `json:"slot,omitempty"`
+		To       int             `json:"to,omitempty"`
+		CardSlot int             `json:"card_slot,omitempty"`
+		Fields   []compare.Field `json:"fields,omitempty"`
+		Card     string          `json:"card,omitempty"` // display names
+		Plan     string          `json:"plan,omitempty"`
+		Message  string          `json:"message"`
+	}
+)
+
+// Results of comparing a list.
+const (
+	resultSame     = "same"
+	resultSameList = "same-list" // the slots are the plan's, the head is not
+	resultDiffers  = "differs"
+	resultDamaged  = "damaged"
+)
+
+func (a *app) runVerify(ctx context.Context, name string, files []string, asJSON bool, d depth) error {
+	r, found, err := a.planFor("verify", name)
+	if err != nil {
+		return err
+	}
+	if found.HasErrors() {
+		if asJSON {
+			found.Sort()
+			if err := a.voice.json(verifyReport{Plan: verifyPlan{File: name}, Files: []verifiedFile{}, Lists: []verifiedList{}, Findings: found}); err != nil {
+				return err
+			}
+			return errFindings
+		}
+		return a.unsound("verified", found, d)
+	}
+	if len(files) == 0 {
+		files = []string{stdinName}
+		if f, ok := a.reader.stdin.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+			a.voice.tell("scan a list, or paste its text; end with Ctrl-D")
+		}
+	}
+	looked, err := a.look(ctx, files)
+	if err != nil {
+		return err
+	}
+
+	report := verifyReport{Plan: aboutPlan(name, r), Files: []verifiedFile{}, Lists: []verifiedList{}, Same: true}
+	var unreadable []error
+	for _, l := range looked {
+		report.Files = append(report.Files, l.file)
+		if l.err != nil {
+			unreadable = append(unreadable, l.err)
+			report.Same = false
+		}
+		for _, t := range l.texts {
+			v := verified(r, nil, t.text)
+			v.File, v.Copies = l.file.File, t.copies
+			report.Lists = append(report.Lists, v)
+			report.Same = report.Same && v.Result == resultSame
+		}
+	}
+	if asJSON {
+		if err := a.voice.json(report); err != nil {
+			return err
+		}
+	} else {
+		for i := range report.Lists {
+			a.voice.list(r, &report.Lists[i], looked)
+		}
+		if err := a.voice.flush(); err != nil {
+			return err
+		}
+	}
+	for _, l := range looked {
+		if l.others > 0 && !asJSON {
+			a.voice.tell("%s: passed over %s that no list is in", shownName(l.file.File), count(l.others, "code", "codes"))
+		}
+	}
+	for _, err := range unreadable {
+		a.voice.complain(err)
+	}
+	if !asJSON && len(report.Lists) > 0 {
+		a.voice.tell("%s compared with %s: %s", count(len(report.Lists), "list", "lists"), name, sum(report.Lists))
+	}
+	switch {
+	case len(unreadable) > 0:
+		return errTold
+	case !report.Same:
+		return errDiffers
+	}
+	return nil
+}
+
+// planFor reads and checks the plan that a command works with.
+func (a *app) planFor(command, name string) (*plan.Resolved, finding.List, error) {
+	data, err := a.reader.ReadFile(name)
+	if err != nil {
+		var file *fileError
+		if plan := filepath.Join(name, "plan.toml"); errors.As(err, &file) && isFile(plan) {
+			return nil, nil, &fileError{name, "is a folder; the plan in it is " + typed(plan), err}
+		}
+		return nil, nil, err
+	}
+	switch kind, what := scan.KindOf(data); {
+	case kind != scan.Text:
+		return nil, nil, &fileError{name, "is a " + what + ", not a plan; the plan comes first: slotcard " + command + " " + likelyPlan() + " " + typed(name), nil}
+	case strings.HasPrefix(string(data), "SLOTS "):
+		return nil, nil, &fileError{name, "is a list, not a plan; the plan comes first: slotcard " + command + " " + likelyPlan() + " " + typed(name), nil}
+	case plan.IsLoad(data):
+		return nil, nil, &fileError{name, "is a load; " + command + " takes a plan, which names its load", nil}
+	}
+	r, found, err := a.open(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	if r != nil && !found.HasErrors() && len(r.Lists) == 0 {
+		return nil, nil, &fileError{name, "has no list", nil}
+	}
+	return r, found, nil
+}
+
+// unsound prints the findings of a plan that nothing can be done with.
+func (a *app) unsound(done string, found finding.List, d depth) error {
+	found.Sort()
+	a.voice.findings(found, d)
+	if err := a.voice.flush(); err != nil {
+		return err
+	}
+	a.voice.tell("nothing %s: the plan has %s", done, tally(found))
+	return errFindings
+}
+
+func aboutPlan(name string, r *plan.Resolved) verifyPlan {
+	p := verifyPlan{File: name, Incident: r.Plan.Incident.Name, Period: r.Plan.Incident.Period, Edition: r.Load.About.Edition}
+	for _, l := range r.Lists {
+		p.Lists = append(p.Lists, *aboutList(r, l))
+	}
+	return p
+}
+
+func aboutList(r *plan.Resolved, l *plan.List) *planList {
+	return &planList{Code: l.Code, Words: l.Code.Words(), Of: l.Name(r)}
+}
+
+// looked is a file and the texts of the codes in it.
+type lookedAt struct {
+	file   verifiedFile
+	texts  []copies
+	others int // codes that hold no list
+	err    error
+}
+
+// copies is a text and how often a file holds it.
+type copies struct {
+	text   string
+	copies int
+}
+
+// look reads all files, several at a time.
+func (a *app) look(ctx context.Context, names []string) ([]lookedAt, error) {
+	out := make([]lookedAt, len(names))
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		var wg sync.WaitGroup
+		turns := make(chan struct{}, min(4, runtime.GOMAXPROCS(0)))
+		for i, name := range names {
+			turns <- struct{}{}
+			if ctx.Err() != nil {
+				break
+			}
+			wg.Go(func() {
+				defer func() { <-turns }()
+				out[i] = a.lookAt(ctx, name)
+			})
+		}
+		wg.Wait()
+	}()
+	select {
+	case <-done:
+		return out, ctx.Err()
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
+func (a *app) lookAt(ctx context.Context, name string) lookedAt {
+	l := lookedAt{file: verifiedFile{File: name}}
+	fail := func(problem string, cause error) lookedAt {
+		l.file.Kind, l.file.Problem, l.err = "", problem, &fileError{name, problem, cause}
+		return l
+	}
+	var data []byte
+	var err error
+	if name == stdinName {
+		data, err = readStdin(ctx, a.reader.stdin, scan.MaxFile)
+	} else {
+		data, err = readRegular(name, scan.MaxFile)
+	}
+	if err != nil {
+		var file *fileError
+		if errors.As(err, &file) {
+			return fail(file.problem, err)
+		}
+		return fail(err.Error(), err)
+	}
+	kind, what := scan.KindOf(data)
+	var texts []string
+	switch kind {
+	case scan.Unknown:
+		return fail("is a picture of the kind "+what+", which is not read; save it as JPEG or PNG", nil)
+	case scan.Text:
+		l.file.Kind = "text"
+		if texts, err = listTexts(data); err != nil {
+			return fail(err.Error(), nil)
+		}
+	case scan.Photo:
+		l.file.Kind = "picture"
+		codes, err := scan.Picture(data)
+		if errors.Is(err, scan.ErrNoCode) {
+			return fail("no QR code is read in it; photograph the card again from straight above, so that the code fills half the picture, sharp and without glare", err)
+		}
+		if err != nil {
+			return fail(err.Error(), err)
+		}
+		for _, c := range codes {
+			texts = append(texts, c.Text)
+		}
+		l.file.Codes = len(codes)
+	case scan.Paper:
+		l.file.Kind = "pdf"
+		pages, err := scan.PDF(data)
+		if errors.Is(err, scan.ErrNoCode) {
+			return fail("no QR code is drawn in it; cards.pdf and wall.pdf have them", err)
+		}
+		if err != nil {
+			return fail(err.Error(), err)
+		}
+		l.file.Pages = len(pages)
+		for _, p := range pages {
+			l.file.Codes += len(p)
+			for _, c := range p {
+				texts = append(texts, c.Text)
+			}
+		}
+	}
+	for _, text := range texts {
+		if kind != scan.Text && !strings.HasPrefix(text, "SLOTS") {
+			l.others++
+			continue
+		}
+		if i := slices.IndexFunc(l.texts, func(c copies) bool { return c.text == text }); i >= 0 {
+			l.texts[i].copies++
+		} else {
+			l.texts = append(l.texts, copies{text, 1})
+		}
+	}
+	if len(l.texts) == 0 {
+		return fail("its QR code holds no list; the list is on the back of a card and on the wall sheet", nil)
+	}
+	return l
+}
+
+// listTexts takes a text apart into lists, each up to the line of its code.
+func listTexts(data []byte) (texts []string, err error) {
+	const wants = "a list begins with SLOTS and ends with = and the code"
+	text := strings.TrimPrefix(string(data), "\ufeff")
+	switch {
+	case strings.TrimSpace(text) == "":
+		return nil, errors.New("is empty: " + wants)
+	case !utf8.ValidString(text) || strings.ContainsRune(text, 0):
+		return nil, errors.New("is neither a text nor a picture or PDF that can be read")
+	case !strings.Contains(text, "SLOTS"):
+		return nil, errors.New("holds no list: " + wants)
+	}
+	var now []string
+	for line := range strings.SplitSeq(text, "\n") {
+		if blank := strings.TrimSpace(line) == ""; blank && len(now) == 0 {
+			continue
+		}
+		if strings.HasPrefix(line, "SLOTS") && len(now) > 0 { // the last one broke off
+			texts, now = append(texts, strings.Join(now, "\n")), nil
+		}
+		if now = append(now, line); strings.HasPrefix(line, "=") {
+			texts, now = append(texts, strings.Join(now, "\n")), nil
+		}
+	}
+	if rest := strings.Join(now, "\n"); strings.TrimSpace(rest) != "" {
+		texts = append(texts, rest)
+	}
+	return texts, nil
+}
+
+// verified compares a text with the list that its carrier should have, or,
+// where that is nil, with the closest list of the plan.
+func verified(r *plan.Resolved, should *plan.List, text string) verifiedList {
+	l, code, err := slotlist.Parse(text)
+	var v verifiedList
+	var wrongCode *slotlist.CodeError
+	switch {
+	case errors.As(err, &wrongCode):
+		v.Result, v.Problem = resultDamaged, wrongCode.Error()
+	case err != nil:
+		v.Result, v.Problem = resultDamaged, err.Error()
+		if errors.Is(err, slotlist.ErrVersion) {
+			v.Problem += "; a newer slotcard wrote it"
+		}
+		return v
+	}
+	var c *compare.Report
+	if should != nil {
+		c = compare.WithList(l, r, should)
+	} else {
+		c = compare.With(l, r)
+	}
+	switch {
+	case v.Result != "":
+	case c.Same():
+		v.Result = resultSame
+	case c.SameSlots():
+		v.Result = resultSameList
+	default:
+		v.Result = resultDiffers
+	}
+	const minute = "2006-01-02T15:04"
+	v.Code, v.Incident, v.Period, v.Edition = code, l.Incident, l.Period, l.Edition
+	v.Times = l.From.Format(minute) + "/" + l.To.Format(minute)
+	v.With = aboutList(r, c.List)
+	for _, h := range c.Head {
+		v.Head = append(v.Head, headDiffers{h.Field, h.Card, h.Plan})
+	}
+	for _, d := range c.Differences {
+		s := slotsDiffers{Kind: d.Kind, Slot: d.Slot, To: d.To, CardSlot: d.CardSlot, Fields: d.Fields, Message: c.SayDifference(d)}
+		if d.Card != nil {
+			s.Card = d.Card.Name
+		}
+		if d.Plan != nil {
+			s.Plan = d.Plan.Name
+		}
+		v.Differences = append(v.Differences, s)
+	}
+	v.said = c.Say()
+	return v
+}
+
+// list prints the answer about a list.
+func (v *voice) list(r *plan.Resolved, l *verifiedList, files []lookedAt) {
+	from := shownName(l.File)
+	for _, f := range files {
+		if f.file.File == l.File && l.Copies > 1 {
+			from += ", " + count(l.Copies, "code", "codes")
+			if f.file.Pages > 0 {
+				from += " on " + count(f.file.Pages, "page", "pages")
+			}
+			break
+		}
+	}
+	fmt.Fprintln(v.out, printable(from+": "+answer(r, l)))
+	for _, line := range l.said {
+		fmt.Fprintln(v.out, printable("  "+line))
+	}
+}
+
+// answer is what a list is, in one line.
+func answer(r *plan.Resolved, l *verifiedList) string {
+	in := r.Plan.Incident
+	of := ""
+	if l.With != nil && l.With.Of != "" {
+		of = ", list of " + lowerFirst(l.With.Of)
+	}
+	switch l.Result {
+	case resultSame:
+		return fmt.Sprintf("same: %s (%s), %s, period %d%s", l.Code.Pairs(), l.Code.Words(), in.Name, in.Period, of)
+	case resultSameList:
+		return fmt.Sprintf("same list, but not a card of this plan: %s (%s)%s", l.Code.Pairs(), l.Code.Words(), of)
+	case resultDiffers:
+		return fmt.Sprintf("differs: card %s, plan %s%s", l.Code.Pairs(), l.With.Code.Pairs(), of)
+	}
+	return "damaged: " + l.Problem
+}
+
+// sum is what results add up to.
+func sum(lists []verifiedList) string {
+	var parts []string
+	for _, p := range []struct{ result, one, many string }{
+		{resultSame, "same", "same"},
+		{resultSameList, "same list on another card", "same list on other cards"},
+		{resultDiffers, "differs", "differ"},
+		{resultDamaged, "damaged", "damaged"},
+	} {
+		n := 0
+		for _, l := range lists {
+			if l.Result == p.result {
+				n++
+			}
+		}
+		switch {
+		case n == 0:
+		case n == len(lists) && n == 1:
+			return p.one
+		default:
+			parts = append(parts, count(n, p.one, p.many))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func shownName(name string) string {
+	if name == stdinName {
+		return "standard input"
+	}
+	return name
+}
+
+func lowerFirst(s string) string {
+	if s == "" {
+		return ""
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}

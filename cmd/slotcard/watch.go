@@ -1,0 +1,414 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slotcard/plan"
+	"slotcard/plan/slotlist"
+)
+
+// session is a check-in: who has shown which list.
+type session struct {
+	a       *app
+	plan    *plan.Resolved
+	journal *journal
+	answers int
+	seen    map[int]checkin // by the number of the card, the last answer
+	loose   []checkin       // lists without a card's number
+
+	next *plan.Card // whose list comes next
+	text []string   // lines of the list that is coming in
+}
+
+func (a *app) runWatch(ctx context.Context, name, journalName string, d depth) error {
+	r, found, err := a.planFor("verify", name)
+	if err != nil {
+		return err
+	}
+	if found.HasErrors() {
+		return a.unsound("verified", found, d)
+	}
+	s := &session{a: a, plan: r, journal: &journal{}, seen: map[int]checkin{}}
+	if journalName != "" {
+		j, had, torn, err := openJournal(journalName, headOf(r))
+		if err != nil {
+			return err
+		}
+		defer j.close()
+		s.journal = j
+		for _, c := range had {
+			s.take(c)
+		}
+		if torn > 0 {
+			a.voice.tell("%s: %s broke off and was never answered: set aside; scan again what you did not see answered", journalName, count(torn, "line", "lines"))
+		}
+		if len(had) > 0 {
+			a.voice.tell("%s: taken up again with %s", journalName, count(len(had), "answer", "answers"))
+		}
+	}
+	in := r.Plan.Incident
+	a.voice.tell("%s, period %d, %s, %s: scan a list; before it, type card and its number; who: who is missing; done: the end",
+		in.Name, in.Period, listsOf(r), count(len(r.Cards), "card", "cards"))
+
+	lines, fault := readLines(a.reader.stdin)
+	for open := true; open; {
+		var line string
+		select {
+		case line, open = <-lines:
+			if !open {
+				break
+			}
+			if open, err = s.line(line); err != nil {
+				return err
+			}
+		case <-ctx.Done(): // the table is packed up: say who is missing all the same
+			open = false
+		}
+	}
+	if err := s.brokeOff(); err != nil {
+		return err
+	}
+	s.summary(true)
+	if err := a.voice.flush(); err != nil {
+		return err
+	}
+	if err := fault(); err != nil {
+		return &fileError{stdinName, reason(err), err}
+	}
+	if !s.allSame() {
+		return errDiffers
+	}
+	return nil
+}
+
+func listsOf(r *plan.Resolved) string {
+	var codes []slotlist.Code
+	for _, l := range r.Lists {
+		codes = append(codes, l.Code)
+	}
+	if len(codes) == 1 {
+		return "list " + pairsOf(codes)
+	}
+	return "lists " + pairsOf(codes)
+}
+
+// maxLine is the most characters of a line of input: a line of a list has a
+// hundred at most. maxLines is the most lines of a list.
+const (
+	maxLine  = 4096
+	maxLines = 250
+)
+
+// readLines reads lines that end with LF, CR or both, as keyboard scanners
+// write them. fault is why reading ended, where that was not the end of input;
+// call it when lines are closed.
+func readLines(r io.Reader) (lines <-chan string, fault func() error) {
+	out := make(chan string)
+	var err error
+	done := make(chan struct{})
+	go func() {
+		defer close(out)
+		defer close(done)
+		in := bufio.NewReader(r)
+		var line []byte
+		for {
+			c, e := in.ReadByte()
+			if e != nil {
+				if len(line) > 0 {
+					out <- string(line)
+				}
+				if e != io.EOF {
+					err = e
+				}
+				return
+			}
+			switch {
+			case c == '\n' || c == '\r':
+				out <- string(line)
+				line = line[:0]
+			case len(line) < maxLine:
+				line = append(line, c)
+			}
+		}
+	}()
+	return out, func() error {
+		select {
+		case <-done:
+			return err
+		default:
+			return nil // interrupted
+		}
+	}
+}
+
+// line takes a line of input; it is not more where the check-in is over.
+func (s *session) line(line string) (more bool, err error) {
+	line = strings.Trim(line, " \t\x00")
+	word, rest, _ := strings.Cut(line, " ")
+	number, isCard := cardNumber(line)
+	switch word = strings.ToLower(word); {
+	case line == "": // a scanner may end a line twice
+		return true, nil
+	case isCard && (len(s.text) == 0 || word == "card"):
+		if err := s.brokeOff(); err != nil {
+			return false, err
+		}
+		s.card(number)
+	case word == "who" && rest == "":
+		if err := s.brokeOff(); err != nil {
+			return false, err
+		}
+		s.summary(false)
+	case (word == "done" || word == "end" || word == "quit") && rest == "":
+		return false, nil
+	case word == "card":
+		s.a.voice.tell("card needs its number, as it stands on the card: card 12")
+	case strings.HasPrefix(line, "SLOTS") || len(s.text) > 0 || likeList(line):
+		if strings.HasPrefix(line, "SLOTS") {
+			if err := s.brokeOff(); err != nil {
+				return false, err
+			}
+		}
+		s.text = append(s.text, line)
+		if strings.HasPrefix(line, "=") || len(s.text) > maxLines {
+			return true, s.answer()
+		}
+	default:
+		s.a.voice.tell("not understood: %.60q; scan a list, or type card and its number, who, done", line)
+	}
+	return true, s.a.voice.flush()
+}
+
+// likeList tells a line that can only be of a list whose begin was lost.
+func likeList(line string) bool {
+	n, _, ok := strings.Cut(line, " ")
+	_, err := strconv.Atoi(n)
+	return ok && err == nil || strings.HasPrefix(line, "=") || strings.Contains(line, " LOAD ")
+}
+
+// cardNumber reads "card 12", or 12 alone.
+func cardNumber(line string) (int, bool) {
+	fields := strings.Fields(line)
+	if len(fields) == 2 && strings.EqualFold(fields[0], "card") {
+		fields = fields[1:]
+	}
+	if len(fields) != 1 {
+		return 0, false
+	}
+	n, err := strconv.Atoi(strings.TrimPrefix(fields[0], "#"))
+	return n, err == nil
+}
+
+// card says whose list comes next.
+func (s *session) card(n int) {
+	s.next = nil
+	for _, c := range s.plan.Cards {
+		if c.Number == n {
+			s.next = c
+		}
+	}
+	if s.next == nil {
+		s.a.voice.tell("no card %d: the plan has %s; the next list counts for nobody", n, count(len(s.plan.Cards), "card", "cards"))
+		return
+	}
+	again := ""
+	if _, ok := s.seen[n]; ok {
+		again = ", seen before"
+	}
+	s.a.voice.tell("card %d: %s%s; scan its list", n, who(s.next), again)
+}
+
+// who is a seat in words.
+func who(c *plan.Card) string {
+	seat := c.Position.Name
+	if c.Of > 1 {
+		seat += fmt.Sprintf(" %d of %d", c.Nth, c.Of)
+	}
+	return c.Unit.Name + ", " + seat
+}
+
+// brokeOff answers a list that began and did not end.
+func (s *session) brokeOff() error {
+	if len(s.text) == 0 {
+		return nil
+	}
+	return s.answer()
+}
+
+// answer compares the list that has come in, keeps the answer, and only then
+// shows it.
+func (s *session) answer() error {
+	text := strings.Join(s.text, "\n")
+	card := s.next
+	s.text = nil
+	var should *plan.List
+	if card != nil {
+		should = card.List
+	}
+	v := verified(s.plan, should, text)
+	if v.Result != resultDamaged { // that will be scanned again
+		s.next = nil
+	}
+	c := checkin{Answer: s.answers + 1, Result: v.Result, Code: v.Code, Said: v.said}
+	if card != nil {
+		c.Card, c.Unit, c.Position = card.Number, card.Unit.Name, card.Position.Name
+	}
+	if v.Problem != "" {
+		c.Said = append([]string{v.Problem}, c.Said...)
+	}
+	if err := s.journal.add(c); err != nil {
+		return err
+	}
+	s.take(c)
+	fmt.Fprintln(s.a.voice.out, printable(s.bigLine(c, card)))
+	return s.a.voice.flush()
+}
+
+// take counts an answer.
+func (s *session) take(c checkin) {
+	s.answers = c.Answer
+	if c.Card > 0 {
+		s.seen[c.Card] = c
+	} else {
+		s.loose = append(s.loose, c)
+	}
+}
+
+// verdicts are the first word of an answer: the only thing that is read from
+// across the table.
+var verdicts = map[string]string{
+	resultSame:     "SAME",
+	resultSameList: "SAME LIST, OTHER CARD",
+	resultDiffers:  "DIFFERENT",
+	resultDamaged:  "DAMAGED, SCAN AGAIN",
+}
+
+// mostSaid is how many differences an answer shows: more are not read.
+const mostSaid = 4
+
+// bigLine is an answer in one line.
+func (s *session) bigLine(c checkin, card *plan.Card) string {
+	parts := []string{verdicts[c.Result]}
+	if c.Code != "" {
+		parts = append(parts, c.Code.Pairs())
+	}
+	if card != nil {
+		seen, of := s.tally(card.Unit)
+		parts = append(parts, fmt.Sprintf("card %d, %s (%d of %d seen)", card.Number, who(card), seen, of))
+	} else {
+		parts = append(parts, "no card number")
+	}
+	line := strings.Join(parts, "  ")
+	said := c.Said
+	if more := len(said) - mostSaid; more > 0 {
+		said = append(slices.Clone(said[:mostSaid]), fmt.Sprintf("and %d more", more))
+	}
+	if len(said) > 0 {
+		line += "  " + strings.Join(said, " | ")
+	}
+	return line
+}
+
+// tally is how many cards of a unit were seen, of how many.
+func (s *session) tally(u *plan.Unit) (seen, of int) {
+	for _, c := range s.plan.Cards {
+		if c.Unit == u {
+			of++
+			if _, ok := s.seen[c.Number]; ok {
+				seen++
+			}
+		}
+	}
+	return seen, of
+}
+
+// summary says who has not been seen and who has another list.
+func (s *session) summary(end bool) {
+	say := func(format string, args ...any) {
+		fmt.Fprintln(s.a.voice.out, printable(fmt.Sprintf(format, args...)))
+	}
+	if end {
+		say("")
+	}
+	say("%s", s.total())
+	for _, c := range s.plan.Cards {
+		if a, ok := s.seen[c.Number]; ok && a.Result != resultSame {
+			say("not right: card %d, %s: %s", c.Number, who(c), strings.ToLower(verdicts[a.Result]))
+		}
+	}
+	if len(s.seen) == 0 {
+		switch {
+		case len(s.loose) == 0:
+		case len(s.plan.Cards) == 0:
+			say("the plan has no units: who is missing cannot be told")
+		default:
+			say("no card number was given: who is missing cannot be told")
+		}
+		return
+	}
+	missing := false
+	for _, u := range s.plan.Plan.Units {
+		seen, of := s.tally(u)
+		if seen == of {
+			continue
+		}
+		missing = true
+		var cards []string
+		for _, c := range s.plan.Cards {
+			if _, ok := s.seen[c.Number]; c.Unit == u && !ok {
+				_, seat, _ := strings.Cut(who(c), u.Name+", ")
+				cards = append(cards, fmt.Sprintf("card %d %s", c.Number, seat))
+			}
+		}
+		if seen == 0 {
+			say("not seen: %s, all of %d: %s", u.Name, of, strings.Join(cards, ", "))
+		} else {
+			say("not seen: %s, %d of %d: %s", u.Name, of-seen, of, strings.Join(cards, ", "))
+		}
+	}
+	if !missing {
+		say("everybody has been seen")
+	}
+}
+
+// total is what was read.
+func (s *session) total() string {
+	line := fmt.Sprintf("%d of %s seen", len(s.seen), count(len(s.plan.Cards), "card", "cards"))
+	var last []verifiedList
+	for _, c := range s.seen {
+		last = append(last, verifiedList{Result: c.Result})
+	}
+	if len(last) > 0 {
+		line += ": " + sum(last)
+	}
+	if len(s.loose) > 0 {
+		var loose []verifiedList
+		for _, c := range s.loose {
+			loose = append(loose, verifiedList{Result: c.Result})
+		}
+		line += "; " + count(len(loose), "list", "lists") + " without a card number: " + sum(loose)
+	}
+	return line
+}
+
+// allSame tells whether every list was the plan's. A scan that was damaged and
+// belongs to no card was made again, or the card is missing.
+func (s *session) allSame() bool {
+	for _, c := range s.seen {
+		if c.Result != resultSame {
+			return false
+		}
+	}
+	for _, c := range s.loose {
+		if c.Result != resultSame && c.Result != resultDamaged {
+			return false
+		}
+	}
+	return true
+}
