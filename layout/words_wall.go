@@ -113,15 +113,13 @@ var EnglishWall = WallWords{
 	Exceptions: "Accepted exceptions", Because: "because", AnsweredBy: "answered for by", NoExceptions: "None.",
 	OutOfList: "Not in the list",
 
-	GridTitle:    "Who talks and listens where",
-	Everyone:     "everyone",
-	AllBut:       "all but %names%",
-	GridPriority: "has priority for",
-	GridScan:     "is scanned by",
-	NoCards:      "no cards",
-	Tile:         "tile %i% of %n%",
-	TilePlace:    "row %row%, column %column%",
-	TileNote:     "Cut left and upper edges along the marks; lay each tile on the one to its left, then row on row, so that the marks become whole.",
+	GridTitle: "Who talks and listens where",
+	Everyone:  "everyone",
+	AllBut:    "all but %names%",
+	NoCards:   "no cards",
+	Tile:      "tile %i% of %n%",
+	TilePlace: "row %row%, column %column%",
+	TileNote:  "Cut left and upper edges along the marks; lay each tile on the one to its left, then row on row, so that the marks become whole.",
 }
 
 // HandoutWords are the fixed words of the hand-out sheet.
