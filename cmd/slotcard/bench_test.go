@@ -2,8 +2,16 @@ package main
 
 import (
 	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"testing"
+
+	"slotcard/plan"
+	"slotcard/plan/plantest"
 )
 
 // The whole program but for its start, on the larger example.
@@ -17,10 +25,123 @@ func benchmark(b *testing.B, args ...string) {
 	}
 }
 
-func BenchmarkCheck(b *testing.B) {
-	benchmark(b, "check", filepath.FromSlash("../../examples/thimble-gulch/plan.toml"))
+const example = "../../examples/thimble-gulch/plan.toml"
+
+func BenchmarkCheckExample(b *testing.B) {
+	benchmark(b, "check", filepath.FromSlash(example))
 }
 
+func BenchmarkPrintExample(b *testing.B) {
+	benchmark(b, "print", filepath.FromSlash(example), "-o", b.TempDir())
+}
+
+// deckOf is a plan of so many cards with so many lists of 15 slots.
+func deckOf(t testing.TB, cards, lists int) *plan.Resolved {
+	s := plantest.Shape{
+		Seed: 1, Slots: 14, NameLength: 8, Divisions: lists, WordLength: 6, Words: 2,
+		Units: cards, Seats: 1, PerSeat: 1, Also: 2, Exercise: true, DistinctList: true, Own: true,
+	}
+	if lists < cards {
+		s.Units, s.Seats, s.PerSeat = cards/10, 2, 5
+	}
+	return plantest.Make(t, s)
+}
+
+// decks are the measures of the benchmarks, cards and lists.
+func decks() (of [][2]int) {
+	for _, cards := range []int{10, 100, 1_000, 10_000} {
+		of = append(of, [2]int{cards, 5}, [2]int{cards, cards})
+	}
+	return of
+}
+
+// printed makes the named documents of a plan and tells how large they are.
+func printed(t testing.TB, r *plan.Resolved, names ...string) (bytes int) {
+	set, _ := settingsOf(r, printFlags{copies: 1})
+	var sheets []*sheet
+	for _, s := range sheetsOf(r, set, nil) {
+		if len(names) == 0 || strings.Contains(strings.Join(names, " "), s.name) {
+			sheets = append(sheets, s)
+		}
+	}
+	work := func(do func(*sheet)) {
+		if err := inParallel(t.Context(), sheets, do); err != nil {
+			t.Fatal(err)
+		}
+	}
+	work(func(s *sheet) { s.doc, s.findings, s.err = s.lay() })
+	for _, s := range sheets {
+		if s.err != nil || s.findings.HasErrors() {
+			t.Fatal(s.err, s.findings)
+		}
+	}
+	work(func(s *sheet) { s.outs, s.err = s.ink(r.Plan.Incident.PreparedAt, false) })
+	for _, s := range sheets {
+		if s.err != nil {
+			t.Fatal(s.err)
+		}
+		for _, o := range s.outs {
+			bytes += len(o.data)
+		}
+	}
+	return bytes
+}
+
+// From the resolved plan to the bytes of cards.pdf.
 func BenchmarkPrint(b *testing.B) {
-	benchmark(b, "print", filepath.FromSlash("../../examples/thimble-gulch/plan.toml"), "-o", b.TempDir())
+	for _, d := range decks() {
+		b.Run(fmt.Sprintf("cards=%d/lists=%d", d[0], d[1]), func(b *testing.B) {
+			r := deckOf(b, d[0], d[1])
+			b.ReportAllocs()
+			size := 0
+			for b.Loop() {
+				size = printed(b, r, "cards")
+			}
+			cards := float64(d[0])
+			b.ReportMetric(float64(size)/cards, "B/card")
+			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N)/cards, "µs/card")
+			b.ReportMetric(peak(b, d[0], d[1], "cards"), "peak-MB")
+		})
+	}
+}
+
+// peakEnv asks a copy of the test program to print a deck: cards, lists, documents.
+const peakEnv = "SLOTCARD_TEST_PEAK"
+
+// peak is the most memory that a process took that makes and prints a deck, in
+// megabytes, the plan included.
+func peak(b *testing.B, cards, lists int, document string) float64 {
+	cmd := exec.Command(os.Args[0], "-test.run=^TestPeak$", "-test.v")
+	cmd.Env = append(os.Environ(), fmt.Sprintf("%s=%d %d %s", peakEnv, cards, lists, document))
+	out, err := cmd.CombinedOutput()
+	_, after, ok := strings.Cut(string(out), "peak kB: ")
+	if err != nil || !ok {
+		b.Logf("no peak: %v\n%s", err, out)
+		return 0
+	}
+	kb, err := strconv.Atoi(strings.Fields(after)[0])
+	if err != nil {
+		b.Fatal(err)
+	}
+	return float64(kb) / 1000
+}
+
+// TestPeak does nothing but for [peak].
+func TestPeak(t *testing.T) {
+	var cards, lists int
+	var document string
+	if n, _ := fmt.Sscan(os.Getenv(peakEnv), &cards, &lists, &document); n < 3 {
+		t.Skip("only for benchmarks, in a process of its own")
+	}
+	r := deckOf(t, cards, lists)
+	printed(t, r, document)
+	status, err := os.ReadFile("/proc/self/status")
+	if err != nil {
+		t.Skip(err)
+	}
+	for line := range strings.Lines(string(status)) {
+		if kb, ok := strings.CutPrefix(line, "VmHWM:"); ok {
+			fmt.Println("peak kB:", strings.Fields(kb)[0])
+		}
+	}
 }

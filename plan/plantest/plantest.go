@@ -31,6 +31,7 @@ type Shape struct {
 	Digital      bool // some channels digital, with network access codes
 	Mixed        bool // divisions carry different lists
 	DistinctList bool // a list for each division, by a slot of its own
+	Own          bool // that slot is the only one that its division uses
 }
 
 // Make builds and resolves a plan of that shape. A fault in it is a fault of
@@ -140,7 +141,7 @@ func (g *maker) plan(l *plan.Load) *plan.Plan {
 	tacticals := g.Slots - 2
 	for i := range tacticals {
 		s := &plan.Slot{Pick: plan.Pick{Channel: g.name("TAC", i+1)}}
-		for d := i; d < len(p.Divisions); d += max(tacticals, 1) {
+		for d := i; d < len(p.Divisions) && !g.Own; d += max(tacticals, 1) {
 			s.Division = append(s.Division, p.Divisions[d].ID)
 		}
 		if g.Mixed && i%3 == 2 && g.Divisions > 1 {
@@ -150,7 +151,11 @@ func (g *maker) plan(l *plan.Load) *plan.Plan {
 	}
 	if g.DistinctList {
 		for i := range g.Divisions {
-			p.Slots = append(p.Slots, &plan.Slot{Pick: plan.Pick{Channel: g.name("TAC", g.Slots-1+i)}, CarriedBy: plan.Names{divisionID(i)}})
+			s := &plan.Slot{Pick: plan.Pick{Channel: g.name("TAC", g.Slots-1+i)}, CarriedBy: plan.Names{divisionID(i)}}
+			if g.Own {
+				s.Division = plan.Names{divisionID(i)}
+			}
+			p.Slots = append(p.Slots, s)
 		}
 	}
 	p.Slots = append(p.Slots, &plan.Slot{Pick: plan.Pick{Channel: g.name("GRD", 1)}})
@@ -180,9 +185,12 @@ func (g *maker) plan(l *plan.Load) *plan.Plan {
 	return p
 }
 
-// divisionID is A to Z, then AA to ZZ and so on (27th division AA: reported
-// practice, secondary), here with every letter used.
+// divisionID is A to Z, then AA to ZZ and AAA to ZZZ (27th division AA: reported
+// practice, secondary), here with every letter used; then numbers.
 func divisionID(i int) string {
+	if i >= 3*26 {
+		return fmt.Sprintf("N%d", i+1)
+	}
 	id := string(rune('A' + i%26))
 	return strings.Repeat(id, 1+i/26)
 }
