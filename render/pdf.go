@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"time"
 
@@ -17,17 +19,19 @@ import (
 
 // Rules of this file, all because of what fpdf does with its input:
 //   - nothing is drawn that check has not passed; fpdf panics, or draws boxes
-//   - colours, weights, dashes and paths are written raw and their state is
-//     kept in ink; fpdf sets fonts and writes text only, which makes its subset
+//   - fpdf makes the frame of the file: pages, faces and their subsets, outline,
+//     dates. What is drawn on pages and forms is written here and put into the
+//     frame behind it (streams.go), on all cores
 //   - a page or a panel begins with nothing known about the state
 
 // language is the shape of a BCP 47 tag; fpdf writes it without escaping.
 var language = regexp.MustCompile(`^[A-Za-z]{1,8}(-[A-Za-z0-9]{1,8})*$`)
 
 // PDF writes a document with embedded subsets of its faces. The same document
-// and date give the same bytes; created, in any zone, is the date of creation
-// and of change that the file bears. A panel that is placed more than once is
-// written once. Nothing is written if there is an error.
+// and date give the same bytes, however many cores work on it; created, in any
+// zone, is the date of creation and of change that the file bears. A panel that
+// is placed more than once is written once. Nothing is written if there is an
+// error.
 func PDF(w io.Writer, d *layout.Document, created time.Time) error {
 	if err := checkDocument(d); err != nil {
 		return err
@@ -35,13 +39,13 @@ func PDF(w io.Writer, d *layout.Document, created time.Time) error {
 	if created.IsZero() {
 		return fmt.Errorf("the document has no date of creation")
 	}
-	p := &pdf{Fpdf: fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm"}), forms: map[*layout.Panel]form{}}
+	p := &pdf{Fpdf: fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm"})}
 	p.SetCatalogSort(true)
 	p.SetCreationDate(created.UTC())
 	p.SetModificationDate(created.UTC())
 	p.SetMargins(0, 0, 0)
 	p.SetAutoPageBreak(false, 0)
-	p.SetCompression(true)
+	p.SetCompression(false) // what is not empty is compressed here
 	p.SetProducer("slotcard", false)
 	if d.Title != "" {
 		p.SetTitle(d.Title, true)
@@ -50,22 +54,21 @@ func PDF(w io.Writer, d *layout.Document, created time.Time) error {
 		p.SetSubject(d.Subject, true)
 	}
 	p.SetLang(d.Language)
-	p.count(d)
-	for _, f := range fonts.All() {
-		if p.faces[f] {
-			// Making the subset, fpdf writes into the bytes it was given.
-			p.AddUTF8FontFromBytes(f.String(), "", bytes.Clone(f.Data()))
-		}
+	p.share(d)
+	if err := p.embed(runesOf(d)); err != nil {
+		return err
 	}
 	for i := range d.Pages {
-		p.page(&d.Pages[i], d.Pages[len(d.Pages)-1].Height)
+		p.page(i, &d.Pages[i], d.Pages[len(d.Pages)-1].Height)
 	}
-	var out bytes.Buffer // fpdf may fail when it has written half
-	if err := p.Output(&out); err != nil {
+	for _, f := range p.list {
+		p.UseTemplate(f) // on some page: all share their resources
+	}
+	var frame bytes.Buffer
+	if err := p.Output(&frame); err != nil {
 		return fmt.Errorf("the PDF cannot be made: %w", err)
 	}
-	_, err := w.Write(out.Bytes())
-	return err
+	return p.fill(w, frame.Bytes(), p.contents(d))
 }
 
 func checkDocument(d *layout.Document) error {
@@ -99,22 +102,80 @@ func checkDocument(d *layout.Document) error {
 // pdf is a document being written.
 type pdf struct {
 	*fpdf.Fpdf
-	faces map[fonts.Face]bool   // used anywhere
-	uses  map[*layout.Panel]int // how often a panel is placed
-	forms map[*layout.Panel]form
+	names [faceCount]string // of the faces, as the operators call them
+	forms map[*layout.Panel]*form
+	list  []*form // in the order in which they are first placed
 }
 
-// count finds the faces that are used and how often each panel is placed.
-func (p *pdf) count(d *layout.Document) {
-	p.faces, p.uses = map[fonts.Face]bool{}, map[*layout.Panel]int{}
+const faceCount = int(fonts.MonoBold) + 1
+
+// share finds the panels that are drawn once and referred to: those that are
+// placed in several places, and what several panels have in common.
+func (p *pdf) share(d *layout.Document) {
+	placed := map[*layout.Panel]int{}
+	var order []*layout.Panel
+	for i := range d.Pages {
+		for _, it := range d.Pages[i].Items {
+			if it, ok := it.(layout.Placed); ok {
+				if placed[it.Panel]++; placed[it.Panel] == 1 {
+					order = append(order, it.Panel)
+				}
+			}
+		}
+	}
+	p.forms = map[*layout.Panel]*form{}
+	for _, panel := range order {
+		if placed[panel] > 1 {
+			p.form(panel)
+		}
+	}
+}
+
+// form makes a form of a panel.
+func (p *pdf) form(panel *layout.Panel) {
+	// A form cuts what leaves its box: make the box as large as the ink.
+	x0, y0, x1, y1 := bounds(panel)
+	f := &form{name: fmt.Sprintf("%05d", len(p.list)+1), panel: panel, dx: x0, dy: y0, width: x1 - x0, height: y1 - y0}
+	p.forms[panel] = f
+	p.list = append(p.list, f)
+}
+
+// form is a panel that is written once, and the corner of it, in the panel's
+// millimetres, that is the form's top left. To fpdf it is a template, of which
+// it asks no more than is here.
+type form struct {
+	fpdf.Template
+	name          string
+	panel         *layout.Panel
+	dx, dy        float64
+	width, height float64
+}
+
+func (f *form) ID() string { return f.name }
+func (f *form) Size() (fpdf.PointType, fpdf.SizeType) {
+	return fpdf.PointType{}, fpdf.SizeType{Wd: f.width, Ht: f.height}
+}
+func (f *form) Bytes() []byte                          { return []byte("\n" + formMark + f.name) }
+func (f *form) Images() map[string]*fpdf.ImageInfoType { return nil }
+func (f *form) Templates() []fpdf.Template             { return nil }
+
+// runesOf are the characters that a document prints in each face.
+func runesOf(d *layout.Document) (runes [faceCount]map[rune]bool) {
+	seen := map[*layout.Panel]bool{}
 	var see func(items []layout.Item)
 	see = func(items []layout.Item) {
 		for _, it := range items {
 			switch it := it.(type) {
 			case layout.Text:
-				p.faces[it.Face] = true
+				if runes[it.Face] == nil {
+					runes[it.Face] = map[rune]bool{}
+				}
+				for _, r := range it.S {
+					runes[it.Face][r] = true
+				}
 			case layout.Placed:
-				if p.uses[it.Panel]++; p.uses[it.Panel] == 1 {
+				if !seen[it.Panel] {
+					seen[it.Panel] = true
 					see(it.Panel.Items)
 				}
 			}
@@ -122,13 +183,40 @@ func (p *pdf) count(d *layout.Document) {
 	}
 	for i := range d.Pages {
 		see(d.Pages[i].Items)
-		if len(d.Pages[i].Bookmarks) > 0 {
-			p.faces[fonts.Regular] = true // a bookmark is UTF-16 only when a face is set
+		if len(d.Pages[i].Bookmarks) > 0 && runes[fonts.Regular] == nil {
+			runes[fonts.Regular] = map[rune]bool{} // a bookmark is UTF-16 only when a face is set
 		}
 	}
+	return runes
 }
 
-func (p *pdf) page(pg *layout.Page, lastHeight float64) {
+// embed adds the faces that are used, with the characters that their subsets
+// hold, and learns their names.
+func (p *pdf) embed(runes [faceCount]map[rune]bool) error {
+	for _, f := range fonts.All() {
+		if runes[f] == nil {
+			continue
+		}
+		// Making the subset, fpdf writes into the bytes it was given.
+		p.AddUTF8FontFromBytes(f.String(), "", bytes.Clone(f.Data()))
+		text := string(slices.Sorted(maps.Keys(runes[f])))
+		// fpdf tells the name, and keeps the characters, of what it writes; this
+		// is never placed.
+		specimen := p.CreateTemplateCustom(fpdf.PointType{}, fpdf.SizeType{Wd: 1, Ht: 1}, func(t *fpdf.Tpl) {
+			t.SetFont(f.String(), "", 1)
+			t.Text(0, 0, text)
+		})
+		_, after, _ := bytes.Cut(specimen.Bytes(), []byte("BT /"))
+		name, _, ok := bytes.Cut(after, []byte(" "))
+		if !ok {
+			return fmt.Errorf("the PDF cannot be made: face %s is not accepted", f)
+		}
+		p.names[f] = string(name)
+	}
+	return nil
+}
+
+func (p *pdf) page(i int, pg *layout.Page, lastHeight float64) {
 	p.AddPageFormat("P", fpdf.SizeType{Wd: pg.Width, Ht: pg.Height})
 	p.SetPageBox("trim", pg.Trim, pg.Trim, pg.Width-2*pg.Trim, pg.Height-2*pg.Trim)
 	for _, b := range pg.Bookmarks {
@@ -140,62 +228,40 @@ func (p *pdf) page(pg *layout.Page, lastHeight float64) {
 		}
 		p.Bookmark(b.Title, b.Level, y)
 	}
-	k := newInk(p.Fpdf, pg.Height, 0, 0)
+	p.RawWriteStr(pageMark + strconv.Itoa(i))
+}
+
+// page draws what stands on a page.
+func (k *ink) page(pg *layout.Page) {
 	for _, it := range pg.Items {
 		if placed, ok := it.(layout.Placed); ok {
-			p.place(k, placed)
+			k.place(placed)
 		} else {
 			k.item(it)
 		}
 	}
-	k.flush()
-}
-
-// form is a panel that was written once, and the corner of it, in the panel's
-// millimetres, that is the form's top left.
-type form struct {
-	tpl    fpdf.Template
-	dx, dy float64
-	height float64
 }
 
 // place draws a panel: by reference if the document places it elsewhere too.
-func (p *pdf) place(k *ink, it layout.Placed) {
-	t := placing(it)
-	if p.uses[it.Panel] == 1 {
-		k.within(t, k.height, 0, 0, func() {
-			k.clip(it.Clip, k.height, 0, 0)
-			for _, inner := range it.Panel.Items {
-				k.item(inner)
-			}
+func (k *ink) place(it layout.Placed) {
+	if f := k.forms[it.Panel]; f != nil {
+		k.within(placing(it), f.height, f.dx, f.dy, func() {
+			k.clip(it.Clip, f.height, f.dx, f.dy)
+			k.op("/TPL" + f.name + " Do")
 		})
 		return
 	}
-	f, ok := p.forms[it.Panel]
-	if !ok {
-		f = p.form(it.Panel)
-		p.forms[it.Panel] = f
-	}
-	k.within(t, f.height, f.dx, f.dy, func() {
-		k.clip(it.Clip, f.height, f.dx, f.dy)
-		k.flush()
-		_, size := f.tpl.Size()
-		p.UseTemplateScaled(f.tpl, fpdf.PointType{X: 0, Y: k.height - size.Ht}, size)
+	k.within(placing(it), k.height, 0, 0, func() {
+		k.clip(it.Clip, k.height, 0, 0)
+		k.panel(it.Panel)
 	})
 }
 
-func (p *pdf) form(panel *layout.Panel) form {
-	// A form cuts what leaves its box: make the box as large as the ink.
-	x0, y0, x1, y1 := bounds(panel)
-	f := form{dx: x0, dy: y0, height: y1 - y0}
-	f.tpl = p.CreateTemplateCustom(fpdf.PointType{}, fpdf.SizeType{Wd: x1 - x0, Ht: y1 - y0}, func(t *fpdf.Tpl) {
-		k := newInk(&t.Fpdf, f.height, x0, y0)
-		for _, it := range panel.Items {
-			k.item(it)
-		}
-		k.flush()
-	})
-	return f
+// panel draws the items of a panel.
+func (k *ink) panel(p *layout.Panel) {
+	for _, it := range p.Items {
+		k.item(it)
+	}
 }
 
 // bounds is a rectangle in whole millimetres that holds a panel and its ink.
@@ -208,14 +274,20 @@ func bounds(p *layout.Panel) (x0, y0, x1, y1 float64) {
 // miterLimit of strokes: that of PDF where none is set (ISO 32000-1 table 52; from memory).
 const miterLimit = 10
 
-// ink writes operators to a page or a form. It keeps what it has set, so that
+// ink writes operators of a page or a form. It keeps what it has set, so that
 // nothing is set twice.
 type ink struct {
-	pdf    *fpdf.Fpdf
+	*pdf
 	buf    []byte
 	height float64 // of the page or form, mm
 	dx, dy float64 // what stands at its top left, mm
 	now    state
+}
+
+// begin starts a page or a form of that height, what stands at dx, dy at its top
+// left. What was written before is dropped.
+func (k *ink) begin(height, dx, dy float64) {
+	k.buf, k.height, k.dx, k.dy, k.now = k.buf[:0], height, dx, dy, state{dash: -1}
 }
 
 // state is what the operators have set; its zero value is nothing.
@@ -230,14 +302,9 @@ type state struct {
 	size   float64 // pt; 0: not set
 }
 
-func newInk(pdf *fpdf.Fpdf, height, dx, dy float64) *ink {
-	return &ink{pdf: pdf, height: height, dx: dx, dy: dy, now: state{dash: -1}}
-}
-
 // within draws inside of the transform t. Its content takes form space, whose
 // height is given and whose top left is dx, dy, for the panel's.
 func (k *ink) within(t affine, height, dx, dy float64, draw func()) {
-	k.flush()
 	before := k.now
 	const pt = 1 / fonts.PointMM
 	k.op("q")
@@ -248,7 +315,6 @@ func (k *ink) within(t affine, height, dx, dy float64, draw func()) {
 	k.now = state{dash: -1}
 	draw()
 	k.op("Q")
-	k.flush()
 	k.now = before
 }
 
@@ -273,19 +339,33 @@ func (k *ink) op(name string, operands ...float64) {
 }
 
 // appendNumber writes a number with at most four decimals: 0.000035 mm.
-func appendNumber(b []byte, v float64) []byte {
-	v = math.Round(v*1e4) / 1e4
-	if v == 0 {
-		return append(b, '0') // not -0
-	}
-	return strconv.AppendFloat(b, v, 'f', -1, 64)
-}
+func appendNumber(b []byte, v float64) []byte { return appendFixed(b, v, 4) }
 
-func (k *ink) flush() {
-	if n := len(k.buf); n > 0 {
-		k.pdf.RawWriteStr(string(k.buf[:n-1])) // it adds a line end
-		k.buf = k.buf[:0]
+// appendHundredths writes a number with at most two decimals, as many as sizes
+// of type have.
+func appendHundredths(b []byte, v float64) []byte { return appendFixed(b, v, 2) }
+
+// appendFixed writes a number with at most so many decimals and without zeros
+// at its end. Lengths on paper are far within the range of an int64.
+func appendFixed(b []byte, v float64, decimals int) []byte {
+	scale := [...]int64{1, 10, 100, 1000, 10000}[decimals]
+	n := int64(math.Round(v * float64(scale)))
+	if n < 0 {
+		b = append(b, '-')
+		n = -n
 	}
+	b = strconv.AppendInt(b, n/scale, 10)
+	n %= scale
+	if n == 0 {
+		return b
+	}
+	b = append(b, '.')
+	for n > 0 {
+		scale /= 10
+		b = append(b, '0'+byte(n/scale))
+		n %= scale
+	}
+	return b
 }
 
 // x and y are places in points from the bottom left.
@@ -359,12 +439,31 @@ func (k *ink) text(it layout.Text) {
 		return
 	}
 	k.fillWith(it.Ink)
-	k.flush()
+	k.buf = append(k.buf, "BT\n"...)
 	if k.now.face != it.Face || k.now.size != it.Size {
 		k.now.face, k.now.size = it.Face, it.Size
-		k.pdf.SetFont(it.Face.String(), "", it.Size)
+		k.buf = append(append(append(k.buf, '/'), k.names[it.Face]...), ' ')
+		k.buf = append(appendHundredths(k.buf, it.Size), " Tf\n"...)
 	}
-	k.pdf.Text(it.X-k.dx, it.Y-k.dy, it.S)
+	k.buf = append(appendHundredths(k.buf, k.x(it.X)), ' ')
+	k.buf = append(appendHundredths(k.buf, k.y(it.Y)), " Td\n("...)
+	for _, r := range it.S { // its code in two bytes, the higher one first
+		k.buf = appendEscaped(appendEscaped(k.buf, byte(r>>8)), byte(r))
+	}
+	k.buf = append(k.buf, ") Tj\nET\n"...)
+}
+
+// appendEscaped writes a byte of a text in brackets (ISO 32000-1, 7.3.4.2).
+func appendEscaped(b []byte, c byte) []byte {
+	switch c {
+	case '\\', '(', ')':
+		b = append(b, '\\', c)
+	case '\r':
+		b = append(b, '\\', 'r')
+	default:
+		b = append(b, c)
+	}
+	return b
 }
 
 // paint fills and strokes the path that draw writes.

@@ -8,6 +8,8 @@ import (
 	"image/color"
 	"image/png"
 	"math"
+	"runtime"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -357,6 +359,37 @@ func TestPDFSameBytes(t *testing.T) {
 	b.Reset()
 	require.NoError(t, PDF(&b, d, created.Add(time.Second)))
 	assert.False(t, bytes.Equal(want, b.Bytes()), "the date is not written")
+}
+
+// Contents are drawn on as many cores as there are; the bytes do not tell.
+func TestPDFSameBytesOnAnyNumberOfCores(t *testing.T) {
+	d := sample(t)
+	for range 30 { // more pages than cores
+		d.Pages = append(d.Pages, d.Pages[0])
+	}
+	before := runtime.GOMAXPROCS(1)
+	defer runtime.GOMAXPROCS(before)
+	want := pdfOf(t, d)
+	for _, n := range []int{2, 8} {
+		runtime.GOMAXPROCS(n)
+		assert.True(t, bytes.Equal(want, pdfOf(t, d)), "%d cores", n)
+	}
+}
+
+// strconv writes the same numbers, with zeros at the end.
+func TestNumbers(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		v := rapid.Float64Range(-1e5, 1e5).Draw(r, "v")
+		for decimals, write := range map[int]func([]byte, float64) []byte{4: appendNumber, 2: appendHundredths} {
+			got := string(write(nil, v))
+			near, err := strconv.ParseFloat(got, 64)
+			require.NoError(r, err)
+			assert.InDelta(r, v, near, 0.5000001*math.Pow10(-decimals))
+			want := strings.TrimRight(strings.TrimRight(strconv.FormatFloat(near, 'f', decimals, 64), "0"), ".")
+			assert.Equal(r, want, got)
+		}
+	})
+	assert.Equal(t, "0", string(appendNumber(nil, -0.00001)), "not -0")
 }
 
 // fpdf writes into the bytes of a face; those that all measure with stay as they are.
