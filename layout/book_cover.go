@@ -72,9 +72,6 @@ func (b *book) cover() {
 	foot, ok := 0.0, false
 	for _, mm := range []float64{b.key, CapKey, CapLeast} {
 		for titles := 1.0; titles > 0.4 && !ok; titles -= 0.1 {
-			if ok {
-				break
-			}
 			misfits := len(b.misfits)
 			up, low = b.coverText(titles*b.f.Height/148, mm)
 			end := y

@@ -98,7 +98,7 @@ func withExerciseNote(w SheetWords, note string) SheetWords {
 	return w
 }
 
-// day is a date with its year, such as 1 Mar 2027.
+// calendar is a day with its year, such as 1 Mar 2027.
 func (w *BookWords) calendar(d plan.Date) string {
 	return fmt.Sprintf("%d %s %d", d.Day, w.Months[d.Month-1], d.Year)
 }
