@@ -38,6 +38,9 @@ func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
 		x.names[c.Name] = append(x.names[c.Name], c)
 	}
 	r := &Resolved{Plan: p, Load: l}
+	if l.About.Exercise {
+		p.Incident.Exercise = true // a plan made of invented channels is no real one
+	}
 	x.resolveDivisions()
 	for i, s := range p.Slots {
 		if rs := x.slot(i, s); rs != nil {
