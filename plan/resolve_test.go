@@ -646,3 +646,12 @@ func BenchmarkResolve(b *testing.B) {
 		plan.Resolve(p, l)
 	}
 }
+
+// A load of invented channels makes every plan on it an exercise.
+func TestLoadMakesAnExercise(t *testing.T) {
+	p, l := plantest.Written(plantest.Shape{Slots: 4, NameLength: 6, Divisions: 2, Units: 1})
+	l.About.Exercise = true
+	r, found := plan.Resolve(p, l)
+	require.Empty(t, found)
+	assert.True(t, r.Plan.Incident.Exercise)
+}
