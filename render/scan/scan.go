@@ -168,14 +168,15 @@ func (s *search) look(img *image.Gray, side, turns int) {
 	s.lookAt(img, img.Rect, side, turns)
 }
 
-// parts reads quarters of a picture, and ninths of a large one, that overlap by
-// half of themselves, so that each code stands whole in one of them.
+// parts reads quarters of a picture that overlap by half of themselves, so that
+// each code stands whole in one of them; and ninths of a large one, where nothing
+// is found yet, or so much that it may be a sheet of cards.
 func (s *search) parts(img *image.Gray) {
 	const least = 500 // pixels: a part that may hold a code
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	for _, n := range []int{2, 3} {
 		pw, ph := w/n, h/n
-		if max(pw, ph) < least {
+		if max(pw, ph) < least || n == 3 && len(s.found) > 0 && len(s.found) < 3 {
 			return
 		}
 		for y := 0; y+ph <= h; y += ph / 2 {
@@ -192,8 +193,15 @@ func (s *search) lookAt(img *image.Gray, part image.Rectangle, side, turns int) 
 		small = quarter(small)
 	}
 	codes := read(small)
-	if len(codes) == 0 {
-		codes = read(softened(small)) // what is grainy
+	soft := small
+	// What is grainy, and what is at an angle.
+	for i := 0; i < 2 && len(codes) == 0 && (i == 0 || part == img.Rect); i++ {
+		soft = softened(soft)
+		if codes = read(soft); len(codes) == 0 && part == img.Rect {
+			if c, ok := fitted(bitmap(soft)); ok {
+				codes = []Code{c}
+			}
+		}
 	}
 	for _, c := range codes {
 		if turns == 1 { // back to the picture's own corner
