@@ -26,8 +26,44 @@ func PNG(w io.Writer, p *layout.Page, dpi float64) error {
 	if err != nil {
 		return err
 	}
+	if m, ok := img.(*image.RGBA); ok {
+		img = fewColours(m)
+	}
 	return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, img)
 }
+
+// fewColours is the picture with a palette, a third of the size, where it holds
+// no more colours than one has room for. Each channel is rounded for it, see
+// [shade]: antialiasing has more shades than anybody sees.
+func fewColours(m *image.RGBA) image.Image {
+	index := map[color.RGBA]uint8{}
+	var palette color.Palette
+	out := image.NewPaletted(m.Rect, nil)
+	last, at := color.RGBA{}, uint8(0)
+	for i := range out.Pix {
+		p := m.Pix[4*i : 4*i+4 : 4*i+4]
+		c := color.RGBA{shade(p[0]), shade(p[1]), shade(p[2]), p[3]}
+		if c != last || palette == nil {
+			var known bool
+			if at, known = index[c]; !known {
+				if len(palette) == 256 {
+					return m
+				}
+				at = uint8(len(palette))
+				index[c] = at
+				palette = append(palette, c)
+			}
+			last = c
+		}
+		out.Pix[i] = at
+	}
+	out.Palette = palette
+	return out
+}
+
+// shade rounds a channel to a multiple of 5: 52 values, black and white among
+// them.
+func shade(v uint8) uint8 { return uint8((int(v) + 2) / 5 * 5) }
 
 // Image draws a page, on white, with so many pixels an inch: an [image.Gray]
 // where all inks are grey, otherwise an [image.RGBA]. QR modules begin and end
