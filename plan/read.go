@@ -69,19 +69,37 @@ func isLoad(top map[string]bool) bool {
 // file cannot be read at all; all else is in the findings. With findings of
 // severity error the load is filled as far as it could be read.
 func ReadLoad(name string, o Options) (*Load, finding.List, error) {
+	load, _, found, err := readLoad(name, o)
+	return load, found, err
+}
+
+// content is what a file that should be a load holds.
+type content uint8
+
+const (
+	holdsLoad content = iota
+	holdsPlan
+	holdsNeither // or not enough of a load to tell
+)
+
+func readLoad(name string, o Options) (*Load, content, finding.List, error) {
 	data, err := o.ReadFile(name)
 	if err != nil {
-		return nil, nil, fmt.Errorf("the load %s cannot be read: %w", name, err)
+		return nil, holdsNeither, nil, fmt.Errorf("the load %s cannot be read: %w", name, err)
 	}
 	load := new(Load)
 	file, faults := tomlfile.Decode(name, data, load)
-	if top := file.Top(); !isLoad(top) && hasKey(top, "incident") {
-		return new(Load), wrongFile(name, "a plan", "a load", helpLoad), nil
+	holds := holdsLoad
+	if top := file.Top(); !isLoad(top) {
+		if hasKey(top, "incident") {
+			return new(Load), holdsPlan, wrongFile(name, "a plan", "a load", helpLoad), nil
+		}
+		holds = holdsNeither
 	}
 	r := reader{options: o, findings: faults, broken: file.Broken()}
 	r.load(load)
 	r.findings.Sort()
-	return load, r.findings, nil
+	return load, holds, r.findings, nil
 }
 
 // Read reads a plan and the load that it names, and checks every value of both.
@@ -106,11 +124,22 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 			r.fault(p.At("load"), RuleLoadPath, "", "load is an absolute path, which no other machine has",
 				"write the path relative to the plan, such as load.toml or ../load.toml")
 		} else {
+			var holds content
 			var loadFaults finding.List
-			load, loadFaults, err = ReadLoad(filepath.Join(filepath.Dir(name), path), o)
-			if len(loadFaults) == 1 && loadFaults[0].Rule == RuleWrongFile {
+			path = filepath.Join(filepath.Dir(name), path)
+			if path == "-" { // a file of that name, not standard input
+				path = "." + string(filepath.Separator) + path
+			}
+			load, holds, loadFaults, err = readLoad(path, o)
+			switch {
+			case err != nil:
+			case holds == holdsPlan:
 				r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is a plan, not a load", p.Load), helpLoad)
-			} else {
+			case holds == holdsNeither:
+				// Whoever wrote the plan chose the file: nothing out of it is shown.
+				load = nil
+				r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is no load: nothing of [load], [radio] or [[group]] is in it", p.Load), helpLoad)
+			default:
 				r.findings.Add(loadFaults...)
 			}
 		}

@@ -403,3 +403,49 @@ func BenchmarkReadLoad2000(b *testing.B) {
 		}
 	}
 }
+
+// A plan from somebody else may name any file as its load: nothing of what it
+// holds is shown.
+func TestReadShowsNothingOfWhatIsNoLoad(t *testing.T) {
+	const secret = "root:x:0:0:root:/root:/bin/sh"
+	for name, text := range map[string]string{
+		"passwords": secret + "\ndaemon:x:1:1:daemon:/usr/sbin:/usr/sbin/nologin\n",
+		"toml":      "[server]\npassword = \"" + secret + "\"\n",
+		"no text":   "\x7fELF\x00" + secret,
+		"empty":     "",
+	} {
+		f := files{"plan.toml": strings.Replace(sample(t, "plan.toml"), `"load.toml"`, `"../etc/passwd"`, 1), "../etc/passwd": text}
+		_, load, found, err := plan.Read("plan.toml", f.options())
+		require.NoError(t, err, name)
+		assert.Nil(t, load)
+		require.Equal(t, []string{"plan.toml:2:8: error: ../etc/passwd is no load: nothing of [load], [radio] or [[group]] is in it [wrong-file]"}, said(found), name)
+		assert.NotContains(t, fmt.Sprintf("%+v", found), "root:x")
+	}
+}
+
+// A load is never standard input.
+func TestReadLoadCalledLikeStandardInput(t *testing.T) {
+	var asked []string
+	o := files{"plan.toml": strings.Replace(sample(t, "plan.toml"), `"load.toml"`, `"-"`, 1)}.options()
+	read := o.ReadFile
+	o.ReadFile = func(name string) ([]byte, error) {
+		asked = append(asked, filepath.ToSlash(name))
+		return read(name)
+	}
+	_, _, _, err := plan.Read("plan.toml", o)
+	require.ErrorIs(t, err, fs.ErrNotExist)
+	assert.Equal(t, []string{"plan.toml", "./-"}, asked)
+}
+
+// What nobody reads to the end is cut, and said to be.
+func TestResolveBoundsItsFaults(t *testing.T) {
+	text := sample(t, "plan.toml") + strings.Repeat("\n[[slot]]\nrx = 138.0\n", 9000)
+	p, l, found, err := plan.Read("plan.toml", files{"plan.toml": text, "load.toml": sample(t, "load.toml")}.options())
+	require.NoError(t, err)
+	require.Empty(t, said(found))
+	r, found := plan.Resolve(p, l)
+	require.NotNil(t, r)
+	assert.Len(t, found, 2000)
+	assert.Contains(t, found[len(found)-1].Help, "more faults are not listed")
+	assert.GreaterOrEqual(t, len(r.Unresolved), 9000)
+}

@@ -43,13 +43,18 @@ func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
 	}
 	x.resolveDivisions()
 	for i, s := range p.Slots {
-		if rs := x.slot(i, s); rs != nil {
+		if x.full() {
+			r.Unresolved = append(r.Unresolved, s)
+		} else if rs := x.slot(i, s); rs != nil {
 			r.Slots = append(r.Slots, rs)
 		} else {
 			r.Unresolved = append(r.Unresolved, s)
 		}
 	}
 	for i, a := range p.Also {
+		if x.full() {
+			break
+		}
 		if ac := x.also(i, a); ac != nil {
 			r.Also = append(r.Also, ac)
 		}
@@ -57,6 +62,10 @@ func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
 	r.EditionMarks = editionMarks(l)
 	x.makeLists(r)
 	x.makeCards(r)
+	if x.full() {
+		last := &x.found[len(x.found)-1]
+		last.Help = append(last.Help, "more faults are not listed")
+	}
 	x.found.Sort()
 	return r, x.found
 }
@@ -74,7 +83,14 @@ type resolver struct {
 	planBroken, loadBroken bool
 }
 
+// full tells whether there are more faults than anybody reads to the end. All
+// of them are errors, so that leaving some out lets nothing pass.
+func (x *resolver) full() bool { return len(x.found) >= 2*tomlfile.MaxTotal }
+
 func (x *resolver) fault(rule string, at finding.Place, subject, message string, help ...string) *finding.Finding {
+	if x.full() {
+		return new(finding.Finding)
+	}
 	x.found.Add(finding.Finding{Rule: rule, Severity: finding.Error, Place: at, Subject: subject, Message: message, Help: help})
 	return &x.found[len(x.found)-1]
 }

@@ -19,9 +19,26 @@ func HowToAccept(f finding.Finding) string {
 		f.Rule, f.Subject)
 }
 
+// mostNamed bounds what a line of help lists, and for how many words the rule
+// that was meant is looked for: more is not read.
+const mostNamed = 100
+
+// breach is what an acceptance names.
+type breach struct{ rule, subject string }
+
 // accept lowers what the plan accepts to notes, and looks at the acceptances.
 func accept(r *plan.Resolved, found *finding.List) {
 	r.Exceptions = nil
+	broken := map[breach][]int{}      // which findings
+	subjects := map[string][]string{} // by rule, quoted, in order
+	for i, f := range *found {
+		b := breach{f.Rule, f.Subject}
+		if broken[b] == nil {
+			subjects[f.Rule] = append(subjects[f.Rule], fmt.Sprintf("%q", f.Subject))
+		}
+		broken[b] = append(broken[b], i)
+	}
+	unknown := 0
 	for _, a := range r.Plan.Accepts {
 		if a.Rule == "" || a.Subject == "" {
 			continue // reading has said so
@@ -29,7 +46,8 @@ func accept(r *plan.Resolved, found *finding.List) {
 		rule, known := Get(a.Rule)
 		switch {
 		case !known:
-			found.Add(unknownRule(a))
+			unknown++
+			found.Add(unknownRule(a, unknown <= mostNamed))
 			continue
 		case !rule.Acceptable:
 			found.Add(finding.Finding{
@@ -40,18 +58,9 @@ func accept(r *plan.Resolved, found *finding.List) {
 			})
 			continue
 		}
-		used := false
-		var others []string
-		for i := range *found {
+		places := broken[breach{a.Rule, a.Subject}]
+		for _, i := range places {
 			f := &(*found)[i]
-			if f.Rule != a.Rule {
-				continue
-			}
-			if f.Subject != a.Subject {
-				others = append(others, fmt.Sprintf("%q", f.Subject))
-				continue
-			}
-			used = true
 			if f.Severity != finding.Note {
 				f.Severity = finding.Note
 				f.Help = []string{fmt.Sprintf("accepted by %s: %s", a.By, a.Because)}
@@ -60,10 +69,14 @@ func accept(r *plan.Resolved, found *finding.List) {
 			r.Exceptions = append(r.Exceptions, plan.Exception{Accept: a, Message: f.Message})
 		}
 		// What is not resolved may be just what was accepted.
-		if !used && !incomplete(r) {
+		if len(places) == 0 && !incomplete(r) {
 			help := "remove it: the plan no longer breaks this rule"
-			if others != nil {
-				help = "the rule is broken by " + strings.Join(others, ", ") + ": write one of these as subject, or remove it"
+			if others := subjects[a.Rule]; others != nil {
+				more := ""
+				if n := len(others) - mostNamed; n > 0 {
+					others, more = others[:mostNamed], fmt.Sprintf(" and %d more", n)
+				}
+				help = "the rule is broken by " + strings.Join(others, ", ") + more + ": write one of these as subject, or remove it"
 			}
 			found.Add(finding.Finding{
 				Rule: "accept-unused", Severity: finding.Warning, Place: a.At("subject"), Subject: a.Subject,
@@ -75,9 +88,12 @@ func accept(r *plan.Resolved, found *finding.List) {
 	}
 }
 
-func unknownRule(a *plan.Accept) finding.Finding {
+func unknownRule(a *plan.Accept, look bool) finding.Finding {
 	help := "slotcard explain lists all rules"
-	closest := Closest(a.Rule)
+	var closest []string
+	if look {
+		closest = Closest(a.Rule)
+	}
 	if len(closest) > 0 {
 		help = "did you mean " + strings.Join(closest, " or ") + "?"
 	}

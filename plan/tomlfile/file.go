@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"slotcard/plan/finding"
@@ -30,6 +31,9 @@ type File struct {
 	duplicates int  // left out: with them the file as a whole is no TOML
 	findings   finding.List
 	dropped    int // findings beyond MaxTotal
+
+	mu     sync.Mutex // sheets are laid out at the same time
+	lately lately
 }
 
 // statement is one KEY = VALUE of the text, and the value it belongs to.
@@ -121,6 +125,7 @@ func (f *File) clean() {
 			i += n
 		}
 	}
+	f.lately = lately{} // its text may hold what has been replaced since
 }
 
 // line is the index, from 0, of the line that holds offset at.
@@ -153,13 +158,33 @@ func (f *File) place(s span) finding.Place {
 	line := f.line(from)
 	begin, end := f.lines[line], f.lineEnd(line)
 	from = min(from, end)
+	// Of a long list in one line each item has a place: its text is kept once,
+	// and characters are counted on from the item before.
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if l := &f.lately; !l.any || l.line != line {
+		*l = lately{any: true, line: line, at: begin, text: string(f.data[begin:end])}
+	}
+	if from < f.lately.at {
+		f.lately.at, f.lately.characters = begin, 0
+	}
+	f.lately.characters += utf8.RuneCount(f.data[f.lately.at:from])
+	f.lately.at = from
 	return finding.Place{
 		File:   f.name,
 		Line:   line + 1,
-		Column: utf8.RuneCount(f.data[begin:from]) + 1,
+		Column: f.lately.characters + 1,
 		Length: max(1, utf8.RuneCount(f.data[from:max(from, min(s.to, end))])),
-		Text:   string(f.data[begin:end]),
+		Text:   f.lately.text,
 	}
+}
+
+// lately is the line of the last place that was asked for, and how many
+// characters of it stand before offset at.
+type lately struct {
+	any                  bool
+	line, at, characters int
+	text                 string
 }
 
 // source is what is written at s, short enough for a message.

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -425,4 +427,37 @@ func TestFields(t *testing.T) {
 		keys = append(keys, fmt.Sprint(f.Key, " ", f.Required))
 	}
 	assert.Equal(t, []string{"mark false", "name true", "tools false", "seen false"}, keys)
+}
+
+// Places in one long line are right in whatever order they are asked for, also
+// at the same time.
+func TestPlacesInALongLine(t *testing.T) {
+	type list struct {
+		tomlfile.Table `toml:"-"`
+		Items          []string `toml:"items" doc:"x"`
+		Last           string   `toml:"last" doc:"x"`
+	}
+	var items []string
+	for i := range 100 {
+		items = append(items, fmt.Sprintf("%q", strings.Repeat("é", i%3)))
+	}
+	line := "items = [" + strings.Join(items, ", ") + "]"
+	var l list
+	_, found := tomlfile.Decode("f.toml", []byte(line+"\nlast = \"z\"\n"), &l)
+	require.Empty(t, found)
+	column := func(i int) int {
+		return utf8.RuneCountInString("items = ["+strings.Join(items[:i], ", ")) + 1 + 2*min(i, 1)
+	}
+	var all sync.WaitGroup
+	for n := range 4 {
+		all.Go(func() {
+			for i := range len(items) {
+				i = i * (n + 1) * 7 % len(items)
+				p := l.AtItem("items", i)
+				assert.Equal(t, finding.Place{File: "f.toml", Line: 1, Column: column(i), Length: 2 + i%3, Text: line}, p)
+				assert.Equal(t, "f.toml:2:8", l.At("last").String())
+			}
+		})
+	}
+	all.Wait()
 }
