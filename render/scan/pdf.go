@@ -3,6 +3,7 @@ package scan
 import (
 	"bytes"
 	"compress/zlib"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"image"
@@ -11,7 +12,6 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/makiuchi-d/gozxing"
 )
@@ -26,7 +26,12 @@ import (
 var ErrForeign = errors.New("is no PDF as slotcard wrote it, and no other can be read; scan or photograph the paper instead")
 
 const (
-	maxInflated = 256 << 20 // bytes of all streams of a file
+	maxInflated = 256 << 20 // bytes of all streams of a file, and
+	maxPacked   = 100       // how many of them a byte of the file may hold, beyond
+	minInflated = 16 << 20  // what any file may; ours hold about 20
+	maxStream   = 16 << 20  // bytes of a stream
+	maxLexed    = 3         // how often the bytes of a file are read as objects
+	maxRects    = 177 * 177 // of a path: more are no symbol
 	maxPages    = 10_000
 	maxCodes    = 100_000 // places of codes in a file
 	maxDepth    = 4       // forms inside of forms, arrays inside of arrays
@@ -45,25 +50,17 @@ func PDF(data []byte) (pages [][]Code, err error) {
 		return nil, err
 	}
 	pages = make([][]Code, len(d.pages))
-	texts := map[string]string{} // of symbols, by their modules
 	total := 0
 	for i, p := range d.pages {
 		symbols, err := d.page(p)
 		if err != nil {
-			return nil, onPage(i, err)
+			return nil, fmt.Errorf("page %d: %w", i+1, err)
 		}
 		if total += len(symbols); total > maxCodes {
 			return nil, fmt.Errorf("holds more than %d codes", maxCodes)
 		}
 		for _, s := range symbols {
-			text, ok := texts[s.modules]
-			if !ok {
-				if text, ok = s.text(); !ok {
-					return nil, fmt.Errorf("page %d: a code is drawn on it that cannot be read", i+1)
-				}
-				texts[s.modules] = text
-			}
-			pages[i] = append(pages[i], Code{Text: text, X: s.x, Y: s.y, Side: s.side})
+			pages[i] = append(pages[i], Code{Text: s.text, X: s.x, Y: s.y, Side: s.side})
 		}
 		slices.SortStableFunc(pages[i], func(a, b Code) int {
 			if math.Abs(a.Y-b.Y) > (a.Side+b.Side)/4 {
@@ -94,32 +91,20 @@ type pdf struct {
 	objects  map[reference]int // where each begins
 	pages    []dict
 	inflated int
+	lexed    int // bytes of objects
+	dicts    map[reference]dict
 	forms    map[reference][]symbol
+	texts    map[[sha256.Size]byte]string // of symbols, by their modules
 }
-
-// foreignError is [ErrForeign] with what is foreign.
-type foreignError struct{ why string }
-
-func (e *foreignError) Error() string { return fmt.Sprintf("%v (%s)", ErrForeign, e.why) }
-func (e *foreignError) Unwrap() error { return ErrForeign }
 
 func foreign(format string, args ...any) error {
-	return &foreignError{fmt.Sprintf(format, args...)}
-}
-
-// onPage adds the page, from 0, that an error is about.
-func onPage(page int, err error) error {
-	var f *foreignError
-	if errors.As(err, &f) {
-		return foreign("page %d: %s", page+1, f.why)
-	}
-	return fmt.Errorf("page %d %w", page+1, err)
+	return fmt.Errorf("%w (%s)", ErrForeign, fmt.Sprintf(format, args...))
 }
 
 var startxref = regexp.MustCompile(`startxref\s+(\d{1,10})\s+%%EOF\s*$`)
 
 func openPDF(data []byte) (*pdf, error) {
-	d := &pdf{data: data, objects: map[reference]int{}, forms: map[reference][]symbol{}}
+	d := &pdf{data: data, objects: map[reference]int{}, dicts: map[reference]dict{}, forms: map[reference][]symbol{}, texts: map[[sha256.Size]byte]string{}}
 	tail := data[max(0, len(data)-64):]
 	m := startxref.FindSubmatch(tail)
 	if m == nil {
@@ -213,7 +198,11 @@ func (d *pdf) object(v any) (*lexer, any, error) {
 	if l.next() != float64(ref) || l.next() != float64(0) || l.next() != keyword("obj") {
 		return nil, nil, foreign("an object does not stand where its table says")
 	}
-	return l, l.value(0), nil
+	value := l.value(0)
+	if d.lexed += l.at - at; d.lexed > maxLexed*len(d.data) {
+		return nil, nil, foreign("its objects stand inside of each other")
+	}
+	return l, value, nil
 }
 
 // dict is a dictionary, by itself or by reference.
@@ -221,14 +210,20 @@ func (d *pdf) dict(v any) (dict, error) {
 	if direct, ok := v.(dict); ok {
 		return direct, nil
 	}
+	ref, _ := v.(reference)
+	if known, ok := d.dicts[ref]; ok {
+		return known, nil
+	}
 	_, v, err := d.object(v)
 	if err != nil {
 		return nil, err
 	}
-	if direct, ok := v.(dict); ok {
-		return direct, nil
+	direct, ok := v.(dict)
+	if !ok {
+		return nil, foreign("an object is of another kind")
 	}
-	return nil, foreign("an object is of another kind")
+	d.dicts[ref] = direct
+	return direct, nil
 }
 
 // stream is the content of a stream, and its dictionary.
@@ -250,27 +245,27 @@ func (d *pdf) stream(v any) ([]byte, dict, error) {
 	if head["DecodeParms"] != nil {
 		return nil, nil, foreign("a stream is packed in another way")
 	}
+	var content io.Reader = bytes.NewReader(raw)
 	switch head["Filter"] {
 	case nil:
-		return raw, head, nil
 	case name("FlateDecode"):
+		if content, err = zlib.NewReader(content); err != nil {
+			return nil, nil, foreign("a stream cannot be unpacked")
+		}
 	default:
 		return nil, nil, foreign("a stream is packed in another way")
 	}
-	z, err := zlib.NewReader(bytes.NewReader(raw))
+	most := min(maxInflated, max(minInflated, maxPacked*len(d.data)))
+	left := min(maxStream, most-d.inflated)
+	plain, err := io.ReadAll(io.LimitReader(content, int64(left)+1))
 	if err != nil {
 		return nil, nil, foreign("a stream cannot be unpacked")
 	}
-	left := maxInflated - d.inflated
-	content, err := io.ReadAll(io.LimitReader(z, int64(left)+1))
-	if err != nil {
-		return nil, nil, foreign("a stream cannot be unpacked")
+	if len(plain) > left {
+		return nil, nil, foreign("it unpacks to more than %d MB", min(maxStream, most)>>20)
 	}
-	if len(content) > left {
-		return nil, nil, fmt.Errorf("unpacks to more than %d MB", maxInflated>>20)
-	}
-	d.inflated += len(content)
-	return content, head, nil
+	d.inflated += len(plain)
+	return plain, head, nil
 }
 
 // page is what symbols stand on a page, their places in points from its top.
@@ -321,10 +316,9 @@ func (m matrix) apply(x, y float64) (u, v float64) {
 
 // symbol is a QR symbol as it is drawn.
 type symbol struct {
-	size    int
-	modules string // row by row, a byte each: 1 for dark
-	x, y    float64
-	side    float64
+	text string
+	x, y float64
+	side float64
 }
 
 // placed is the symbol seen through a transformation.
@@ -334,14 +328,18 @@ func (s symbol) placed(m matrix) symbol {
 	return s
 }
 
-// text draws the modules and reads them.
-func (s symbol) text() (string, bool) {
+// textOf draws modules, row by row and a byte each, 1 for dark, and reads them.
+func (d *pdf) textOf(modules []byte, size int) (string, bool) {
+	key := sha256.Sum256(modules)
+	if text, ok := d.texts[key]; ok {
+		return text, true
+	}
 	const dots, quiet = 4, 4
-	img := image.NewGray(image.Rect(0, 0, (s.size+2*quiet)*dots, (s.size+2*quiet)*dots))
+	img := image.NewGray(image.Rect(0, 0, (size+2*quiet)*dots, (size+2*quiet)*dots))
 	for y := range img.Rect.Dy() {
 		for x := range img.Rect.Dx() {
 			u, v := x/dots-quiet, y/dots-quiet
-			if u < 0 || v < 0 || u >= s.size || v >= s.size || s.modules[v*s.size+u] == 0 {
+			if u < 0 || v < 0 || u >= size || v >= size || modules[v*size+u] == 0 {
 				img.Pix[y*img.Stride+x] = 0xFF
 			}
 		}
@@ -350,6 +348,9 @@ func (s symbol) text() (string, bool) {
 	c, ok := readOne(bits, gozxing.DecodeHintType_PURE_BARCODE)
 	if !ok {
 		c, ok = readOne(bits, gozxing.DecodeHintType_TRY_HARDER)
+	}
+	if ok {
+		d.texts[key] = c.Text
 	}
 	return c.Text, ok
 }
@@ -431,8 +432,9 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 			bad, now.black = !ok, ok && vs[0] == 0 && vs[1] == 0 && vs[2] == 0
 		case "re":
 			vs, ok := numbers(4)
-			if bad = !ok; ok {
+			if bad = !ok; ok && !other {
 				rects = append(rects, [4]float64(vs))
+				other = len(rects) > maxRects
 			}
 		case "m", "l":
 			_, ok := numbers(2)
@@ -444,8 +446,13 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 			bad = len(operands) != 0
 		case "f", "S", "B":
 			if op == "f" && !other && now.black {
-				if s, ok := symbolOf(rects); ok {
-					out = append(out, s.placed(now.ctm))
+				if modules, size := modulesOf(rects); modules != nil {
+					text, ok := d.textOf(modules, size)
+					if !ok {
+						return nil, errors.New("a code is drawn on it that cannot be read")
+					}
+					half := float64(size) / 2
+					out = append(out, symbol{text, half, half, float64(size)}.placed(now.ctm))
 				}
 			}
 			bad = len(operands) != 0
@@ -515,34 +522,34 @@ func (d *pdf) form(operands []any, resources any, depth int) ([]symbol, error) {
 	return symbols, nil
 }
 
-// symbolOf takes a path of dark runs, in modules from the symbol's corner, for
+// modulesOf takes a path of dark runs, in modules from the symbol's corner, for
 // the symbol that it is: of 21 to 177 modules on a side, in steps of four
-// (ISO/IEC 18004; secondary).
-func symbolOf(rects [][4]float64) (symbol, bool) {
+// (ISO/IEC 18004; secondary). The modules are nil where it is none.
+func modulesOf(rects [][4]float64) (modules []byte, size int) {
 	const least, most = 21, 177
-	size := 0.0
+	side := 0.0
 	for _, r := range rects {
 		for _, v := range r {
 			if v < 0 || v > most || v != math.Trunc(v) {
-				return symbol{}, false
+				return nil, 0
 			}
 		}
 		if r[3] != 1 {
-			return symbol{}, false
+			return nil, 0
 		}
-		size = max(size, r[0]+r[2], r[1]+1)
+		side = max(side, r[0]+r[2], r[1]+1)
 	}
-	n := int(size)
-	if n < least || n > most || (n-least)%4 != 0 {
-		return symbol{}, false
+	size = int(side)
+	if size < least || size > most || (size-least)%4 != 0 {
+		return nil, 0
 	}
-	modules := []byte(strings.Repeat("\x00", n*n))
+	modules = make([]byte, size*size)
 	for _, r := range rects {
 		for x := range int(r[2]) {
-			modules[int(r[1])*n+int(r[0])+x] = 1
+			modules[int(r[1])*size+int(r[0])+x] = 1
 		}
 	}
-	return symbol{size: n, modules: string(modules), x: size / 2, y: size / 2, side: size}, true
+	return modules, size
 }
 
 // lexer reads values of a PDF, one behind the other.

@@ -12,6 +12,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"image/color"
 	_ "image/jpeg" // decoders of pictures
 	_ "image/png"
 	"math"
@@ -31,6 +32,12 @@ const (
 	// MaxPixels bounds a picture before it is decoded: twice what the sensor of
 	// a large camera has.
 	MaxPixels = 100_000_000
+
+	// A picture may unpack to 48 MB, and to 200 times as much as its file holds
+	// beyond: a page that is drawn at 600 dots per inch, of which little is ink,
+	// unpacks to 200 times its size, a photograph to 50 times.
+	minUnpacked = 48 << 20
+	maxUnpacked = 200
 )
 
 // Code is a QR code that was read.
@@ -97,15 +104,52 @@ func Picture(data []byte) ([]Code, error) {
 	if config.Width <= 0 || config.Height <= 0 || config.Width > MaxPixels/config.Height {
 		return nil, fmt.Errorf("is a picture of %d by %d pixels: more than %d million are not read", config.Width, config.Height, MaxPixels/1_000_000)
 	}
+	if unpacked(config) > minUnpacked+maxUnpacked*len(data) {
+		return nil, fmt.Errorf("is a picture of %d by %d pixels in %d kB: no camera or scanner packs so much into so little, and it is not unpacked", config.Width, config.Height, (len(data)+999)/1000)
+	}
 	img, _, err := image.Decode(bytes.NewReader(data))
 	if err != nil {
 		return nil, errors.New("is a damaged picture: it breaks off, or holds what no picture holds")
 	}
-	codes := Codes(upright(grey(img), orientation(data)))
+	shades := grey(img)
+	if flat(shades) {
+		return nil, ErrNoCode
+	}
+	codes := Codes(upright(shades, orientation(data)))
 	if len(codes) == 0 {
 		return nil, ErrNoCode
 	}
 	return codes, nil
+}
+
+// unpacked is how many bytes a picture takes in memory.
+func unpacked(c image.Config) int {
+	pixel := 4.0
+	switch c.ColorModel {
+	case color.GrayModel:
+		pixel = 1
+	case color.YCbCrModel:
+		pixel = 1.5 // as most are
+	case color.Gray16Model:
+		pixel = 2
+	case color.RGBA64Model, color.NRGBA64Model:
+		pixel = 8
+	default:
+		if _, ok := c.ColorModel.(color.Palette); ok {
+			pixel = 1
+		}
+	}
+	return int(pixel * float64(c.Width) * float64(c.Height))
+}
+
+// flat tells whether a picture is of one shade, more or less: no code is.
+func flat(img *image.Gray) bool {
+	const least = 16 // of 255, between dark and light
+	dark, light := uint8(0xFF), uint8(0)
+	for _, p := range img.Pix {
+		dark, light = min(dark, p), max(light, p)
+	}
+	return light < dark+least
 }
 
 // grey is the brightness of a picture on white, from 0, 0.
