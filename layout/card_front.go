@@ -337,7 +337,8 @@ func growSmall(o *CardOptions, size Size, rows []row, columns int, stacked bool,
 	return f, nil
 }
 
-// draw sets the rows of one card.
+// draw sets the rows of a card, which are those of all cards of the list with the
+// same marks and changes.
 func (f *front) draw(c *canvas, card *plan.Card, change Change) {
 	small := f.smallStyle()
 	bold, mono := small.in(fonts.Bold), small.in(fonts.Mono)
@@ -420,15 +421,19 @@ type head struct {
 	seat, division string // division is "Division A" or ""
 }
 
-func headOf(w *Words, r *plan.Resolved, c *plan.Card) head {
+// headOf is what the heads of all cards of a plan say.
+func headOf(w *Words, r *plan.Resolved) head {
 	in := &r.Plan.Incident
-	h := head{
+	return head{
 		incident: in.Name,
-		unit:     c.Unit.Name,
 		period:   fmt.Sprintf("%s %d  %s", w.Period, in.Period, w.hours(in.From, in.To)),
 		exercise: in.Exercise,
-		seat:     c.Position.Name,
 	}
+}
+
+// of is the head of a card, given what all heads say.
+func (h head) of(w *Words, c *plan.Card) head {
+	h.unit, h.seat = c.Unit.Name, c.Position.Name
 	if c.Division != nil {
 		h.division = w.title(c.Division)
 	}
@@ -527,7 +532,6 @@ func (h head) draw(c *canvas, w *Words, f headForm, x0, x1, y float64) {
 	}
 	if h.exercise {
 		c.plate(x, base, bold, w.Exercise, false)
-		c.stripes(x0, exerciseTop, x1-x0, exerciseHigh) // seen before anything is read
 	}
 	if f.three {
 		c.text(x0, base+f.small*leading, small, h.period)
@@ -540,14 +544,19 @@ const (
 	exerciseHigh = 1.3
 )
 
-// footParagraphs are the words of the foot: the load and how to see its
-// edition, the way there, the number of the card; then the caution.
-func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, changes map[*plan.Card]Change, small style) [][]chunk {
+// footText is what the feet of all cards of a list say: the load and how to see
+// its edition, the way there; and the caution.
+type footText struct {
+	words      *Words
+	small      style
+	said, note []chunk
+}
+
+func footTextOf(w *Words, r *plan.Resolved, l *plan.List, small style) footText {
 	bold, mono := small.in(fonts.Bold), small.in(fonts.Mono)
 	about := &r.Load.About
-	gap := small.space() * 2.5
-	var chunks []chunk
-	say := func(runs ...run) { chunks = append(chunks, chunkOf(gap, runs...)) }
+	t := footText{words: w, small: small, note: words(small, w.FrontNote)}
+	say := func(runs ...run) { t.said = append(t.said, chunkOf(t.gap(), runs...)) }
 	edition := run{style: bold, s: about.Edition + " " + about.Colour}
 	if ink, ok := CoverInk(about.Colour); ok {
 		edition.mark = swatch(ink)
@@ -559,13 +568,22 @@ func footParagraphs(w *Words, r *plan.Resolved, c *plan.Card, changes map[*plan.
 	for _, a := range r.Also {
 		say(run{style: small, s: a.When + " "}, run{style: bold, s: a.Channel.Name + " "}, run{style: mono, s: placeOf(a.Channel)})
 	}
-	if name := w.listName(c.List, r); name != "" {
+	if name := w.listName(l, r); name != "" {
 		say(run{style: small, s: w.List + " "}, run{style: bold, s: name})
 	}
-	say(run{style: small, s: fmt.Sprintf("%s %d", w.Card, c.Number)})
-	paragraphs := [][]chunk{chunks, words(small, w.FrontNote)}
+	t.said = slices.Clip(t.said) // cards append to it
+	return t
+}
+
+func (t footText) gap() float64 { return t.small.space() * 2.5 }
+
+// of are the paragraphs of a card: what changes, what all say and the number of
+// the card, the caution.
+func (t footText) of(c *plan.Card, changes map[*plan.Card]Change) [][]chunk {
+	number := chunkOf(t.gap(), run{style: t.small, s: t.words.Card + " " + strconv.Itoa(c.Number)})
+	paragraphs := [][]chunk{append(t.said, number), t.note}
 	if change, ok := changes[c]; ok {
-		paragraphs = append([][]chunk{change.chunks(w, bold)}, paragraphs...)
+		paragraphs = append([][]chunk{change.chunks(t.words, t.small.in(fonts.Bold))}, paragraphs...)
 	}
 	return paragraphs
 }

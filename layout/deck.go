@@ -179,7 +179,7 @@ func dealLists(r *plan.Resolved, size Size, o *CardOptions) (map[*plan.List]*sid
 func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, o *CardOptions) (bad []cannot) {
 	w := o.Words
 	width := size.Width - 2*Safe
-	heads := distinctHeads(w, r, s.cards)
+	heads := widestHeads(w, r, s.cards)
 	feet := []*plan.Card{s.cards[len(s.cards)-1]} // the widest card number is the last one's
 	if o.Changes != nil {
 		feet = s.cards
@@ -188,10 +188,10 @@ func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, o *CardOptions) (
 		if s.head, why = headFormOf(w, heads, small, width); why != nil {
 			return 0, 0, why
 		}
-		style := capStyle(fonts.Regular, small)
+		text := footTextOf(w, r, l, capStyle(fonts.Regular, small))
 		lines := 0
 		for _, c := range feet {
-			if s.foot, why = footFormOf(footParagraphs(w, r, c, o.Changes, style), l.Code.Pairs(), small, width); why != nil {
+			if s.foot, why = footFormOf(text.of(c, o.Changes), l.Code.Pairs(), small, width); why != nil {
 				return 0, 0, why
 			}
 			lines = max(lines, s.foot.lines)
@@ -211,16 +211,28 @@ func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, o *CardOptions) (
 	return bad
 }
 
-func distinctHeads(w *Words, r *plan.Resolved, cards []*plan.Card) []head {
-	seen := map[head]bool{}
-	var heads []head
+// widestHeads are those of the heads of a list's cards that need the most room:
+// for the unit, and for seat and division. Widths grow with the size of type, so
+// that they are the same heads at any size.
+func widestHeads(w *Words, r *plan.Resolved, cards []*plan.Card) []head {
+	all := headOf(w, r)
+	s := capStyle(fonts.Regular, CapLeast)
+	bold := s.in(fonts.Bold)
+	var unit, seat head
+	unitWidth, seatWidth := -1.0, -1.0
 	for _, c := range cards {
-		if h := headOf(w, r, c); !seen[h] {
-			seen[h] = true
-			heads = append(heads, h)
+		h := all.of(w, c)
+		if x := bold.width(h.unit); x > unitWidth {
+			unit, unitWidth = h, x
+		}
+		if x := h.seatWidth(s); x > seatWidth {
+			seat, seatWidth = h, x
 		}
 	}
-	return heads
+	if unit == seat {
+		return []head{unit}
+	}
+	return []head{unit, seat}
 }
 
 // deal lays out every card at a size.
@@ -255,18 +267,65 @@ func deal(r *plan.Resolved, size Size, o *CardOptions) (*Deck, []cannot) {
 		backs[l] = &Panel{Width: size.Width, Height: size.Height, Items: c.items}
 		mu.Unlock()
 	})
+	// Cards with the same marks have the rows in common, and most of the ink.
+	type kind struct {
+		list  *plan.List
+		marks string
+	}
+	kinds := map[kind]int{}
+	of := make([]int, len(r.Cards)) // kind of each card
+	var first []*plan.Card          // of each kind
+	for i, card := range r.Cards {
+		k := kind{card.List, marksOf(card, o.Changes[card])}
+		n, known := kinds[k]
+		if !known {
+			n = len(first)
+			kinds[k] = n
+			first = append(first, card)
+		}
+		of[i] = n
+	}
+	x0, x1 := Safe, size.Width-Safe
+	commons := make([]*Panel, len(first))
+	parallel(len(first), func(i int) {
+		card := first[i]
+		c := &canvas{items: make([]Item, 0, 16+12*len(card.List.Slots))}
+		if in.Exercise {
+			c.stripes(x0, exerciseTop, x1-x0, exerciseHigh) // seen before anything is read
+		}
+		by[card.List].front.draw(c, card, o.Changes[card])
+		commons[i] = &Panel{Width: size.Width, Height: size.Height, Items: slices.Clip(c.items)}
+	})
+	all := headOf(w, r)
+	feet := make(map[*plan.List]footText, len(by))
+	for l, s := range by {
+		feet[l] = footTextOf(w, r, l, capStyle(fonts.Regular, s.foot.small))
+	}
 	parallel(len(r.Cards), func(i int) {
-		card := r.Cards[i]
+		card, common := r.Cards[i], commons[of[i]]
 		s := by[card.List]
-		c := &canvas{items: make([]Item, 0, 16+8*len(card.List.Slots))}
-		x0, x1 := Safe, size.Width-Safe
-		headOf(w, r, card).draw(c, w, s.head, x0, x1, Safe)
-		s.front.draw(c, card, o.Changes[card])
-		text := footParagraphs(w, r, card, o.Changes, capStyle(fonts.Regular, s.foot.small))
-		s.foot.draw(c, text, card.List.Code.Pairs(), x0, x1, size.Height-Safe)
-		d.Faces[i] = Faces{Card: card, Front: &Panel{Width: size.Width, Height: size.Height, Items: c.items}, Back: backs[card.List]}
+		c := &canvas{items: make([]Item, 0, len(common.Items)+24)}
+		all.of(w, card).draw(c, w, s.head, x0, x1, Safe)
+		at := len(c.items)
+		c.add(common.Items...)
+		s.foot.draw(c, feet[card.List].of(card, o.Changes), card.List.Code.Pairs(), x0, x1, size.Height-Safe)
+		front := &Panel{Width: size.Width, Height: size.Height, Items: c.items, Common: common, CommonAt: at}
+		d.Faces[i] = Faces{Card: card, Front: front, Back: backs[card.List]}
 	})
 	return d, nil
+}
+
+// marksOf tells cards of a list apart whose rows look different.
+func marksOf(c *plan.Card, change Change) string {
+	b := make([]byte, len(c.Marks))
+	for i, m := range c.Marks {
+		for k, set := range []bool{m.Talk, m.Priority, m.Scan, change.has(i)} {
+			if set {
+				b[i] |= 1 << k
+			}
+		}
+	}
+	return string(b)
 }
 
 // parallel calls do for 0 to n-1 on all cores; each call owns its own result.

@@ -41,6 +41,20 @@ type Bookmark struct {
 type Panel struct {
 	Width, Height float64
 	Items         []Item
+
+	// Common is what this panel has in common with others, nil for nothing: its
+	// items are also the items here, from item CommonAt on. A renderer may draw
+	// it once, or pay no heed to it.
+	Common   *Panel
+	CommonAt int
+}
+
+// Apart are the items of a panel before those in common, and behind them.
+func (p *Panel) Apart() (before, behind []Item) {
+	if p.Common == nil {
+		return p.Items, nil
+	}
+	return p.Items[:p.CommonAt], p.Items[p.CommonAt+len(p.Common.Items):]
 }
 
 // Item is one of Text, Line, Box, Shape, Modules and Placed; a panel holds no

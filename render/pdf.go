@@ -85,8 +85,9 @@ func checkDocument(d *layout.Document) error {
 		return fmt.Errorf("language %q is not a tag such as en or en-US", d.Language)
 	}
 	level := -1
+	var c checker
 	for i := range d.Pages {
-		if err := checkPage(&d.Pages[i]); err != nil {
+		if err := c.page(&d.Pages[i]); err != nil {
 			return fmt.Errorf("page %d: %w", i+1, err)
 		}
 		for _, b := range d.Pages[i].Bookmarks {
@@ -124,9 +125,18 @@ func (p *pdf) share(d *layout.Document) {
 		}
 	}
 	p.forms = map[*layout.Panel]*form{}
+	common := map[*layout.Panel]int{}
 	for _, panel := range order {
-		if placed[panel] > 1 {
+		if placed[panel] == 1 && panel.Common != nil {
+			common[panel.Common]++
+		}
+	}
+	for _, panel := range order {
+		switch {
+		case placed[panel] > 1:
 			p.form(panel)
+		case common[panel.Common] > 1 && p.forms[panel.Common] == nil:
+			p.form(panel.Common)
 		}
 	}
 }
@@ -174,9 +184,16 @@ func runesOf(d *layout.Document) (runes [faceCount]map[rune]bool) {
 					runes[it.Face][r] = true
 				}
 			case layout.Placed:
-				if !seen[it.Panel] {
-					seen[it.Panel] = true
-					see(it.Panel.Items)
+				if seen[it.Panel] {
+					continue
+				}
+				seen[it.Panel] = true
+				before, behind := it.Panel.Apart()
+				see(before)
+				see(behind)
+				if common := it.Panel.Common; common != nil && !seen[common] {
+					seen[common] = true
+					see(common.Items)
 				}
 			}
 		}
@@ -253,13 +270,26 @@ func (k *ink) place(it layout.Placed) {
 	}
 	k.within(placing(it), k.height, 0, 0, func() {
 		k.clip(it.Clip, k.height, 0, 0)
-		k.panel(it.Panel)
+		k.inline(it.Panel)
 	})
 }
 
-// panel draws the items of a panel.
-func (k *ink) panel(p *layout.Panel) {
-	for _, it := range p.Items {
+// inline draws a panel on a page, what it has in common with others by
+// reference.
+func (k *ink) inline(p *layout.Panel) {
+	f := k.forms[p.Common]
+	if f == nil {
+		k.items(p.Items)
+		return
+	}
+	before, behind := p.Apart()
+	k.items(before)
+	k.within(affine{a: 1, d: 1}, f.height, f.dx, f.dy, func() { k.op("/TPL" + f.name + " Do") })
+	k.items(behind)
+}
+
+func (k *ink) items(items []layout.Item) {
+	for _, it := range items {
 		k.item(it)
 	}
 }

@@ -21,8 +21,14 @@ import (
 // readers of PDF up to version 1.7 (ISO 32000-1 annex C; from memory).
 const MaxSide = 14400 * fonts.PointMM
 
+// checker finds what cannot be drawn. Panels that are placed many times are
+// looked at once.
+type checker struct{ panels map[*layout.Panel]bool }
+
 // checkPage returns the first reason why a page cannot be drawn.
-func checkPage(p *layout.Page) error {
+func checkPage(p *layout.Page) error { return new(checker).page(p) }
+
+func (c *checker) page(p *layout.Page) error {
 	if !finite(p.Width, p.Height) || p.Width <= 0 || p.Height <= 0 || p.Width > MaxSide || p.Height > MaxSide {
 		return fmt.Errorf("a page of %g by %g mm cannot be drawn", p.Width, p.Height)
 	}
@@ -34,19 +40,46 @@ func checkPage(p *layout.Page) error {
 			return fmt.Errorf("bookmark %w", err)
 		}
 	}
-	return checkItems(p.Items, true)
+	return c.items(p.Items, true)
 }
 
-func checkItems(items []layout.Item, onPage bool) error {
+// panel checks the items of a panel that it has not checked before.
+func (c *checker) panel(p *layout.Panel) error {
+	if c.panels[p] {
+		return nil
+	}
+	if c.panels == nil {
+		c.panels = map[*layout.Panel]bool{}
+	}
+	c.panels[p] = true
+	if common := p.Common; common != nil {
+		if p.CommonAt < 0 || p.CommonAt+len(common.Items) > len(p.Items) {
+			return fmt.Errorf("a panel does not hold what it has in common with others")
+		}
+		if common.Common != nil {
+			return fmt.Errorf("what panels have in common has itself something in common")
+		}
+		if err := c.panel(common); err != nil {
+			return err
+		}
+	}
+	before, behind := p.Apart()
+	if err := c.items(before, false); err != nil {
+		return err
+	}
+	return c.items(behind, false)
+}
+
+func (c *checker) items(items []layout.Item, onPage bool) error {
 	for _, it := range items {
-		if err := checkItem(it, onPage); err != nil {
+		if err := c.item(it, onPage); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func checkItem(it layout.Item, onPage bool) error {
+func (c *checker) item(it layout.Item, onPage bool) error {
 	switch it := it.(type) {
 	case layout.Text:
 		if !finite(it.X, it.Y, it.Size) || it.Size <= 0 {
@@ -91,7 +124,7 @@ func checkItem(it layout.Item, onPage bool) error {
 		if c := it.Clip; !finite(c.X, c.Y, c.W, c.H) || c != (layout.Rect{}) && (c.W <= 0 || c.H <= 0) {
 			return fmt.Errorf("a panel at %g, %g mm is cut to %g by %g mm", it.X, it.Y, c.W, c.H)
 		}
-		return checkItems(it.Panel.Items, false)
+		return c.panel(it.Panel)
 	default:
 		return fmt.Errorf("an item of type %T cannot be drawn", it)
 	}
@@ -105,7 +138,7 @@ func checkText(s string, faces ...fonts.Face) error {
 		return fmt.Errorf("%q is not valid UTF-8", s)
 	}
 	for _, r := range s {
-		if unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
+		if r > unicode.MaxASCII && unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
 			return fmt.Errorf("%q holds %U, which changes its neighbours and cannot be drawn alone", s, r)
 		}
 		for _, f := range faces {

@@ -413,6 +413,42 @@ func TestPDFSharesPanelsAndFaces(t *testing.T) {
 	assert.Less(t, len(pdfOf(t, d)), len(fonts.Regular.Data()), "a subset of it")
 }
 
+// What panels have in common is written once, and looks as it does when each
+// panel draws it for itself.
+func TestPDFSharesWhatPanelsHaveInCommon(t *testing.T) {
+	common := &layout.Panel{Width: 60, Height: 40, Items: []layout.Item{
+		layout.Box{X: -1, W: 62, H: 12, Fill: true},
+		layout.Text{X: 4, Y: 8, Face: fonts.MonoBold, Size: 11, Ink: layout.White, S: "QB TAC 4"},
+		layout.Line{X1: 0, Y1: 30, X2: 60, Y2: 30, Weight: 0.5, Dash: 2},
+	}}
+	page := layout.Page{Width: 200, Height: 100}
+	alone := page
+	for i := range 3 {
+		own := []layout.Item{layout.Text{X: 4, Y: 20, Face: fonts.Bold, Size: 9, S: "Engine 61"}, layout.Box{X: 2, Y: 14, W: 30, H: 8, Stroke: 0.3}}
+		foot := layout.Text{X: 4, Y: 36, Face: fonts.Regular, Size: 9, S: fmt.Sprintf("Card %d", i+1)}
+		p := &layout.Panel{Width: 60, Height: 40, Common: common, CommonAt: len(own)}
+		p.Items = append(append(append(p.Items, own...), common.Items...), foot)
+		before, behind := p.Apart()
+		assert.Equal(t, own, before)
+		assert.Equal(t, []layout.Item{foot}, behind)
+		at := layout.Placed{X: 5 + 65*float64(i), Y: 10, Turn: i, Panel: p}
+		page.Items = append(page.Items, at)
+		at.Panel = &layout.Panel{Width: p.Width, Height: p.Height, Items: p.Items}
+		alone.Items = append(alone.Items, at)
+	}
+	shared, apart := pdfOf(t, &layout.Document{Pages: []layout.Page{page}}), pdfOf(t, &layout.Document{Pages: []layout.Page{alone}})
+	assert.Equal(t, 1, bytes.Count(shared, []byte("/Subtype /Form")))
+	assert.Equal(t, 0, bytes.Count(apart, []byte("/Subtype /Form")))
+	assert.Equal(t, rendertest.Open(t, apart).Image(0, 150).Pix, rendertest.Open(t, shared).Image(0, 150).Pix)
+
+	page.Items = page.Items[:1]
+	assert.Zero(t, bytes.Count(pdfOf(t, &layout.Document{Pages: []layout.Page{page}}), []byte("/Subtype /Form")), "nobody to share with")
+	wrong := *page.Items[0].(layout.Placed).Panel
+	wrong.CommonAt = 4
+	page.Items[0] = layout.Placed{Panel: &wrong}
+	assert.Error(t, PDF(&bytes.Buffer{}, &layout.Document{Pages: []layout.Page{page}}, created))
+}
+
 // What leaves a panel is not cut, placed once or many times.
 func TestPanelsCutNothing(t *testing.T) {
 	p := &layout.Panel{Width: 20, Height: 20, Items: []layout.Item{layout.Box{X: -5, Y: -3, W: 32, H: 8, Fill: true}}}

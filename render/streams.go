@@ -40,7 +40,7 @@ func (p *pdf) contents(d *layout.Document) map[string][]byte {
 	for _, f := range p.list {
 		jobs = append(jobs, job{formMark + f.name, func(k *ink) {
 			k.begin(f.height, f.dx, f.dy)
-			k.panel(f.panel)
+			k.items(f.panel.Items)
 		}})
 	}
 	for i := range d.Pages {
