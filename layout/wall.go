@@ -3,6 +3,7 @@ package layout
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -31,6 +32,12 @@ const (
 	arcminLeast  = 16
 )
 
+// Distances, in metres, from which a wall sheet can be read.
+const (
+	LeastDistance = 0.5
+	MostDistance  = 10
+)
+
 // SheetLeast is the least height of capitals on wall and hand-out sheets, mm.
 func SheetLeast() float64 { return CapAt(wallNear, arcminLeast) }
 
@@ -46,6 +53,25 @@ const (
 // pages allow. What cannot be printed at its least size is a finding of rule
 // does-not-fit, and then there is no document.
 func Wall(r *plan.Resolved, o WallOptions) (*Document, finding.List) {
+	p := newPress(r, o, layWall)
+	if len(p.best.misfits) > 0 {
+		return nil, p.best.findings()
+	}
+	// The codes beside the list rather than below it, unless that costs a page
+	// or breaks the list; then the list as large as it goes, then the rest.
+	p.try(knobs{rail: true})
+	p.try(knobs{rail: p.best.knobs.rail, beside: true})
+	p.grow()
+	k := p.best.knobs
+	k.fill = true
+	if w := p.lay(k); slices.EqualFunc(w.pages, p.best.pages, func(a, b *page) bool { return len(a.marks) == len(b.marks) }) {
+		p.best = w
+	}
+	return p.best.finish(), nil
+}
+
+// settled are the options with what they leave open.
+func (o WallOptions) settled() WallOptions {
 	if o.Paper == (Size{}) {
 		o.Paper, _ = PaperSize("letter")
 	}
@@ -59,38 +85,47 @@ func Wall(r *plan.Resolved, o WallOptions) (*Document, finding.List) {
 	if o.Words == nil {
 		o.Words = &EnglishWall
 	}
-	best := layWall(r, o, knobs{})
-	if len(best.misfits) > 0 {
-		return nil, best.findings()
+	return o
+}
+
+// layer lays out one form of the wall sheet.
+type layer func(r *plan.Resolved, o WallOptions, k knobs) *wall
+
+// press tries sheets of one form and keeps the best.
+type press struct {
+	lay  func(k knobs) *wall
+	best *wall
+}
+
+func newPress(r *plan.Resolved, o WallOptions, form layer) *press {
+	o = o.settled()
+	p := &press{lay: func(k knobs) *wall { return form(r, o, k) }}
+	p.best = p.lay(knobs{})
+	return p
+}
+
+// try takes a sheet on no more pages, in no more pieces.
+func (p *press) try(k knobs) bool {
+	w := p.lay(k)
+	if len(w.misfits) > 0 || len(w.pages) > len(p.best.pages) || len(w.pages) == len(p.best.pages) && w.parts > p.best.parts {
+		return false
 	}
-	try := func(k knobs) bool {
-		w := layWall(r, o, k)
-		if len(w.misfits) > 0 || len(w.pages) > len(best.pages) || len(w.pages) == len(best.pages) && w.parts > best.parts {
-			return false
-		}
-		best = w
-		return true
-	}
-	// The codes beside the list rather than below it, unless that costs a page
-	// or breaks the list; then the list as large as it goes, then the rest.
-	try(knobs{rail: true})
-	try(knobs{rail: best.knobs.rail, beside: true})
-	k := best.knobs
-	grow := func(from float64, set func(k *knobs, n int)) {
-		largest(from, growSteps, 1, func(n float64) bool {
+	p.best = w
+	return true
+}
+
+// grow makes all type as large as the pages allow, then what is small alone.
+func (p *press) grow() {
+	grow := func(from int, set func(k *knobs, n int)) {
+		k := p.best.knobs
+		largest(float64(from), growSteps, 1, func(n float64) bool {
 			grown := k
 			set(&grown, int(n))
-			return n == from || try(grown)
+			return int(n) == from || p.try(grown)
 		})
-		k = best.knobs
 	}
 	grow(0, func(k *knobs, n int) { k.key, k.body = n, n })
-	grow(float64(k.key), func(k *knobs, n int) { k.body = n })
-	k.fill = true
-	if w := layWall(r, o, k); slices.EqualFunc(w.pages, best.pages, func(a, b *page) bool { return len(a.marks) == len(b.marks) }) {
-		best = w
-	}
-	return best.finish(), nil
+	grow(p.best.knobs.key, func(k *knobs, n int) { k.body = n })
 }
 
 // knobs are what may be turned to use the paper well.
@@ -104,6 +139,7 @@ type knobs struct {
 // wall is a wall sheet at given sizes of type.
 type wall struct {
 	pager
+	form      layer
 	knobs     knobs
 	r         *plan.Resolved
 	o         WallOptions
@@ -126,21 +162,36 @@ type wallMisfit struct {
 	text  string
 }
 
-// layWall lays everything out.
+// layWall lays out the list and all blocks behind it.
 func layWall(r *plan.Resolved, o WallOptions, k knobs) *wall {
+	w := newWall(r, o, k, layWall, true)
+	if len(w.misfits) > 0 {
+		return w
+	}
+	w.turn()
+	for _, l := range r.Lists {
+		w.list(l)
+	}
+	w.assignments()
+	w.listeningAndTexts()
+	return w
+}
+
+// newWall is an empty sheet with its heads, the first one large or not, and feet.
+func newWall(r *plan.Resolved, o WallOptions, k knobs, form layer, large bool) *wall {
 	grown := func(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)/growSteps }
-	w := &wall{r: r, o: o, w: o.Words, knobs: k,
+	w := &wall{r: r, o: o, w: o.Words, knobs: k, form: form,
 		key:  CapAt(o.Distance*1000, arcminKey) * grown(k.key, growKey),
 		mid:  CapAt(o.Distance*500, arcminKey) * grown(k.key, growKey),
 		body: SheetLeast() * grown(k.body, growBody),
 	}
+	w.mid = max(w.mid, w.body)
 	w.paper = o.Paper
 	w.margin = max(10, 0.045*o.Paper.Height)
-	w.headFirst, w.headNext, w.foot = w.heading(true), w.heading(false), w.footing()
+	w.headFirst, w.headNext, w.foot = w.headingWith(large, true), w.heading(false), w.footing()
 	if w.headFirst.h+w.foot.h > 0.6*(w.paper.Height-2*w.margin) {
 		in := r.Plan.Incident
 		w.misfit(in.At("name"), "heading", in.Name)
-		return w
 	}
 	w.open = func(p *pager) {
 		head := w.headNext
@@ -153,12 +204,6 @@ func layWall(r *plan.Resolved, o WallOptions, k knobs) *wall {
 		p.y += head.h
 		p.bottom -= w.foot.h
 	}
-	w.turn()
-	for _, l := range r.Lists {
-		w.list(l)
-	}
-	w.assignments()
-	w.listeningAndTexts()
 	return w
 }
 
@@ -169,11 +214,18 @@ func (w *wall) misfit(at finding.Place, what, text string) {
 	}
 }
 
-// findings tells of each misfit, and on which paper, verified, it fits.
+// findings tells of each misfit, and on which paper, and from how near, verified,
+// it fits.
 func (w *wall) findings() (list finding.List) {
 	papers := slices.DeleteFunc(PaperSizes(), func(s Size) bool { return s.Width*s.Height <= w.paper.Width*w.paper.Height })
 	slices.SortStableFunc(papers, func(a, b Size) int { return cmp.Compare(a.Width*a.Height, b.Width*b.Height) })
-	laid := map[string]*wall{}
+	laid := map[WallOptions]*wall{}
+	fits := func(m wallMisfit, o WallOptions) bool {
+		if laid[o] == nil {
+			laid[o] = w.form(w.r, o, knobs{})
+		}
+		return !slices.Contains(laid[o].misfits, m)
+	}
 	for _, m := range w.misfits {
 		f := finding.Finding{
 			Rule: "does-not-fit", Severity: finding.Error, Place: m.place, Subject: m.text,
@@ -181,19 +233,23 @@ func (w *wall) findings() (list finding.List) {
 			Data:    map[string]any{"text": m.text, "sheet": "wall", "paper": w.paper.Name, "distance_m": w.o.Distance},
 		}
 		for _, p := range papers {
-			if laid[p.Name] == nil {
-				o := w.o
-				o.Paper = p.Across()
-				laid[p.Name] = layWall(w.r, o, knobs{})
-			}
-			if !slices.Contains(laid[p.Name].misfits, m) {
-				f.Help = append(f.Help, fmt.Sprintf("print the wall sheet on %s, the smallest paper that holds it", p.Name))
+			o := w.o
+			if o.Paper = p.Across(); fits(m, o) {
+				f.Help = append(f.Help, fmt.Sprintf("the smallest paper that holds it is %s: --wall-paper %s", p.Name, p.Name))
 				f.Data["fits"] = p.Name
 				break
 			}
 		}
+		for o := w.o; o.Distance > LeastDistance; {
+			o.Distance = max(LeastDistance, math.Ceil(o.Distance*2-1)/2)
+			if fits(m, o) {
+				f.Help = append(f.Help, fmt.Sprintf("to be read from %g m it fits this paper: --distance %g", o.Distance, o.Distance))
+				f.Data["fits_at_m"] = o.Distance
+				break
+			}
+		}
 		if len(f.Help) == 0 {
-			f.Help = append(f.Help, "shorten it, or let the sheet be read from nearer: no paper that slotcard knows holds it at this distance")
+			f.Help = append(f.Help, "shorten it: no paper that slotcard knows holds it at this distance")
 		}
 		list.Add(f)
 	}
@@ -251,12 +307,16 @@ const (
 )
 
 // heading is the head of the first page, with all facts, or of a further one.
-func (w *wall) heading(first bool) block {
+func (w *wall) heading(first bool) block { return w.headingWith(first, first) }
+
+// headingWith is the head of a page, large to be seen from afar, or on one line
+// where that holds it, with or without the facts below.
+func (w *wall) headingWith(large, facts bool) block {
 	in := w.r.Plan.Incident
 	from, to, prepared := times(&in)
 	label := w.regular(1.1)
 	most := w.mid
-	if first {
+	if large {
 		most = min(w.key, w.paper.Height*0.05)
 	}
 	hours := w.w.span(from, to)
@@ -265,11 +325,10 @@ func (w *wall) heading(first bool) block {
 	labelW := period.width(number) + label.width(zone)
 	rightW := max(hoursS.width(hours), labelW)
 
-	// A further page has all of it on one line where that holds it.
 	least := max(most*0.5, w.body*1.25)
 	between := w.body * 2
 	nameS, ok := shrink(w.bold(1), in.Name, most, least, w.width()-hoursS.width(hours)-between-labelW-w.key)
-	single := !first && ok
+	single := !large && ok
 	nameW := w.width() - rightW - w.key
 	if !single {
 		nameS, ok = shrink(w.bold(1), in.Name, most, least, nameW)
@@ -279,20 +338,21 @@ func (w *wall) heading(first bool) block {
 		name.lines = breakSpans(name.lines[0], nameW)
 	}
 
-	var facts block
-	if first {
-		facts = w.facts(prepared)
+	var below block
+	if facts {
+		below = w.facts(prepared)
 	}
 	band, bandGap := 0.0, 0.0
 	if in.Exercise {
-		band, bandGap = w.bandHeight(), w.body*1.6
+		band, bandGap = w.bandHeight(), w.body*2
 	}
 	nameTop := band + bandGap
 	if !single {
 		nameTop += label.cap() + w.body*1.5
 	}
-	lineY := nameTop + max(name.height(), hoursS.cap()) + max(w.body*1.7, nameS.cap()*0.4)
-	h := lineY + wallHeavy + facts.h + w.body*2.5
+	nameTop += max(0, hoursS.cap()-name.height()) // both on one baseline
+	lineY := nameTop + name.height() + max(w.body*1.7, nameS.cap()*0.4)
+	h := lineY + wallHeavy + below.h + w.body*2.5
 	return block{h: h, draw: func(c *canvas, x, y float64) {
 		r := x + w.width()
 		if in.Exercise {
@@ -311,8 +371,8 @@ func (w *wall) heading(first bool) block {
 		c.textRight(r-label.width(zone), base, period, number)
 		r = x + w.width()
 		c.rule(x, r, y+lineY+wallHeavy/2, wallHeavy)
-		if facts.draw != nil {
-			facts.draw(c, x, y+lineY+wallHeavy)
+		if below.draw != nil {
+			below.draw(c, x, y+lineY+wallHeavy)
 		}
 	}}
 }

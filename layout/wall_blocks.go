@@ -68,7 +68,7 @@ func (w *wall) crews() []crew {
 // assignments places divisions with supervisor, channel and units.
 func (w *wall) assignments() {
 	key, mid := capStyle(fonts.Bold, w.key), capStyle(fonts.MonoBold, w.mid)
-	num := capStyle(fonts.MonoBold, w.mid*0.8)
+	num := capStyle(fonts.MonoBold, max(w.mid*0.8, w.body))
 	crews := w.crews()
 	if len(crews) == 0 {
 		return
@@ -125,11 +125,17 @@ func (w *wall) assignments() {
 		const whole = 10 // lines that stay together; what follows may go to the next page
 		rest := text.lines[min(whole, len(text.lines)):]
 		text.lines = text.lines[:len(text.lines)-len(rest)]
-		pad := w.key * 0.24
+		pad := max(w.key*0.24, w.body*0.5)
 		postPitch := plateH + w.body*0.7
 		large := 0.0
 		if cr.division != nil {
 			large = max(w.key, float64(len(posts[i]))*postPitch-w.body*0.7)
+		}
+		var none column
+		if cr.division != nil && len(posts[i]) == 0 {
+			s := w.regular(1)
+			none = column{lines: breakSpans(plain(s, w.w.NoSlot), plateW+w.body+nameW), cap: s.cap(), pitch: w.tight()}
+			large = max(large, none.height())
 		}
 		h := max(large, text.height()) + 2*pad
 		textY := pad
@@ -152,11 +158,7 @@ func (w *wall) assignments() {
 				c.text(px+plateW+w.body, py+mid.cap()/2, mid, p.name)
 				py += postPitch
 			}
-			if cr.division != nil && len(posts[i]) == 0 {
-				s := w.regular(1)
-				lines := column{lines: breakSpans(plain(s, w.w.NoSlot), plateW+w.body+nameW), cap: s.cap(), pitch: w.tight()}
-				lines.draw(c, px, py-lines.height()/2)
-			}
+			none.draw(c, px, y+pad+max(w.key, none.height())/2-none.height()/2)
 			text.draw(c, x+textX, y+textY)
 		}})
 		for len(rest) > 0 {

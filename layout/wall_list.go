@@ -190,7 +190,7 @@ type listForm struct {
 // name and division do not even fit in their line.
 func (w *wall) listForm(rows []wallRow, width float64) (f listForm, ok bool) {
 	key, mono := capStyle(fonts.Bold, w.key), capStyle(fonts.MonoBold, w.key)
-	number, name, ids := 0.0, 0.0, 0.0
+	number, name, ids := 0.0, w.regular(1).width(w.w.Name), 0.0
 	place := w.regular(1).width(w.w.GroupChannel)
 	var all []tuning
 	for _, r := range rows {
@@ -202,7 +202,7 @@ func (w *wall) listForm(rows []wallRow, width float64) (f listForm, ok bool) {
 	}
 	g := w.gutter()
 	f = listForm{right: width, u: w.tuner(all)}
-	f.strip = number + w.key*0.9
+	f.strip = max(number+w.key*0.9, w.regular(1).width(w.w.Slot)+w.body)
 	f.name = f.strip + g*0.9
 	f.ids = f.name + name + g
 	if ids == 0 {
@@ -632,7 +632,7 @@ func (w *wall) drawCodeBox(c *canvas, l *plan.List, x, y, width float64) {
 
 // codeWords are the spelling words in a width, and what the symbol is for.
 func (w *wall) codeWords(l *plan.List, width float64) (said, use column) {
-	s, ok := shrink(w.bold(1), w.w.spelled(l.Code), w.mid, w.mid*0.6, width)
+	s, ok := shrink(w.bold(1), w.w.spelled(l.Code), w.mid, max(w.mid*0.6, w.body), width)
 	if !ok {
 		s = capStyle(fonts.Bold, max(w.mid*0.6, w.body*1.3))
 	}

@@ -1,0 +1,262 @@
+package layout_test
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/plantest"
+)
+
+// field is what a grid shows where a slot's row meets a division's column.
+type field struct {
+	black bool
+	frame float64 // weight of an open frame; 0: none
+	round bool
+	texts []string
+}
+
+// gridFields reads a grid back by geometry alone: rows by the numbers on the
+// black strip at the left edge, columns by the large ids above, and for each
+// crossing the box that stands there with its text. Keys are name and id; the
+// id of the units without a division is "".
+func gridFields(t require.TestingT, d *layout.Document, r *plan.Resolved, key float64) map[[2]string]field {
+	ids := map[string]bool{}
+	for _, dv := range r.Plan.Divisions {
+		ids[dv.ID] = true
+	}
+	names := map[string]bool{}
+	for _, s := range r.Slots {
+		names[s.Channel.Name] = true
+	}
+	found := map[[2]string]field{}
+	for _, p := range d.Pages {
+		in := inspect(&layout.Panel{Width: p.Width, Height: p.Height, Items: p.Items})
+		type line struct {
+			at    float64
+			s     string
+			table int // of several on a page
+		}
+		var titles []float64
+		for _, tx := range in.texts {
+			if strings.HasPrefix(tx.S, layout.EnglishWall.GridTitle) {
+				titles = append(titles, tx.Y)
+			}
+		}
+		tableOf := func(y float64) (n int) {
+			for _, at := range titles {
+				if y > at {
+					n++
+				}
+			}
+			return n
+		}
+		var rows, columns []line
+		right := 0.0 // where names begin: divisions stand right of them
+		for _, tx := range in.texts {
+			large := fonts.CapMM(tx.Size) >= key-1e-9
+			switch {
+			case large && names[tx.S] && tx.Face == fonts.MonoBold:
+				rows = append(rows, line{tx.Y, tx.S, tableOf(tx.Y)})
+				right = max(right, tx.X)
+			case large && ids[tx.S] && tx.Face == fonts.Bold:
+				columns = append(columns, line{tx.X, tx.S, tableOf(tx.Y)})
+			case tx.S == "No division" || tx.S == "No" && !large:
+				columns = append(columns, line{tx.X, "", tableOf(tx.Y)})
+			}
+		}
+		require.NotEmpty(t, rows)
+		columns = slices.DeleteFunc(columns, func(c line) bool { return c.at <= right })
+		for _, it := range p.Items {
+			b, ok := it.(layout.Box)
+			if !ok {
+				continue
+			}
+			box := rect{b.X, b.Y, b.X + b.W, b.Y + b.H}.grow(b.Stroke / 2)
+			for _, row := range rows {
+				for _, col := range columns {
+					if row.table != col.table || box.x0-0.02 > col.at || box.x1 < col.at+2 || box.y0 > row.at || box.y1 < row.at || box.x1-box.x0 > p.Width/1.3 {
+						continue
+					}
+					f := field{black: b.Fill, frame: b.Stroke, round: b.Radius > 0}
+					for i, tx := range in.texts {
+						if in.inks[i].inside(box) {
+							f.texts = append(f.texts, tx.S)
+						}
+					}
+					k := [2]string{row.s, col.s}
+					require.NotContains(t, found, k, "%v stands twice", k)
+					found[k] = f
+				}
+			}
+		}
+	}
+	return found
+}
+
+// gridSays checks that each division's field of each slot says who of its
+// positions talks, has priority and scans there.
+func gridSays(t require.TestingT, r *plan.Resolved, d *layout.Document, distance float64) {
+	key := layout.CapAt(distance*1000, 20)
+	all := joinedLetters(said(d))
+	for _, l := range r.Lists {
+		require.Contains(t, all, joinedLetters(l.Code.Pairs()))
+		for i, s := range l.Slots {
+			require.True(t, tall(d, strconv.Itoa(i+1), key), "slot %d is too small", i+1)
+			require.True(t, tall(d, s.Channel.Name, key), "%q is too small", s.Channel.Name)
+		}
+	}
+	for _, dv := range r.Plan.Divisions {
+		require.True(t, tall(d, dv.ID, key), "division %s is too small", dv.ID)
+		require.Contains(t, all, joinedLetters(dv.Name))
+	}
+	if len(r.Lists) > 1 {
+		return // one channel has a field in each table
+	}
+	fields := gridFields(t, d, r, key)
+	for _, l := range r.Lists {
+		for _, dv := range append(slices.Clone(r.Plan.Divisions), nil) {
+			id := ""
+			if dv != nil {
+				id = dv.ID
+			}
+			marks := map[string][]plan.Mark{}
+			var order []string
+			for _, c := range r.Cards {
+				if c.Division == dv && marks[c.Position.Name] == nil {
+					marks[c.Position.Name] = c.Marks
+					order = append(order, c.Position.Name)
+				}
+			}
+			for i, s := range l.Slots {
+				f := fields[[2]string{s.Channel.Name, id}]
+				where := fmt.Sprintf("slot %d (%s) of division %q, with %q", i+1, s.Channel.Name, id, f.texts)
+				talks, hears := 0, 0
+				text := joinedLetters(strings.Join(f.texts, " "))
+				for _, name := range order {
+					m := marks[name][i]
+					if m.Talk {
+						talks++
+					}
+					if m.Priority || m.Scan {
+						hears++
+						named := strings.Contains(text, joinedLetters(name))
+						listed := strings.Contains(text, "everyone") || strings.Contains(text, "allbut") != named || f.black && m.Talk
+						require.True(t, listed, "%s hears %s", name, where)
+					} else if !m.Talk && f.black == false && len(f.texts) > 0 && strings.Contains(text, "allbut") {
+						require.Contains(t, text, joinedLetters(name), "%s does not hear %s", name, where)
+					}
+				}
+				black := talks > 0 || dv != nil && s.UsedBy(dv)
+				require.Equal(t, black, f.black, "%s talks", where)
+				require.Equal(t, black, slices.Contains(f.texts, "TALK"), where)
+				if !black {
+					require.Equal(t, hears > 0, f.frame > 0, "%s is framed", where)
+				}
+			}
+		}
+	}
+}
+
+func TestWallGridOfExamples(t *testing.T) {
+	for _, name := range []string{"thimble-gulch", "first-hour"} {
+		r := example(t, name)
+		for _, size := range layout.PaperSizes() {
+			for _, distance := range []float64{1, 2, 3} {
+				t.Run(fmt.Sprintf("%s %s %g", name, size.Name, distance), func(t *testing.T) {
+					d, findings := layout.WallGrid(r, layout.WallOptions{Paper: size, Distance: distance})
+					if d == nil {
+						require.NotEmpty(t, findings)
+						assert.Greater(t, distance, 2.0, "%v", findings)
+						return
+					}
+					for i, p := range d.Pages {
+						assert.Greater(t, p.Width, p.Height)
+						assert.Empty(t, sheetFaults(p, 10), "page %d", i+1)
+					}
+					gridSays(t, r, d, distance)
+				})
+			}
+		}
+	}
+}
+
+func TestWallGridOfManyPlans(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		r := plantest.Make(t, shapes(rt))
+		dressed(rt, r)
+		size := rapid.SampledFrom(layout.PaperSizes()).Draw(rt, "paper")
+		distance := rapid.SampledFrom([]float64{0.5, 1, 2, 2, 3}).Draw(rt, "distance")
+		d, findings := layout.WallGrid(r, layout.WallOptions{Paper: size, Distance: distance})
+		if d == nil {
+			require.NotEmpty(rt, findings)
+			for _, f := range findings {
+				require.Equal(rt, "does-not-fit", f.Rule)
+				require.NotEmpty(rt, f.Help)
+			}
+			return
+		}
+		for i, p := range d.Pages {
+			require.Empty(rt, sheetFaults(p, 10), "page %d", i+1)
+		}
+		gridSays(rt, r, d, distance)
+	})
+}
+
+// What does not fit says on which paper, and from how near, it does.
+func TestWallGridDoesNotFit(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Seed: 1, Slots: 5, NameLength: 16, Divisions: 2, WordLength: 5, Units: 2})
+	letter, _ := layout.PaperSize("letter")
+	d, findings := layout.WallGrid(r, layout.WallOptions{Paper: letter, Distance: 3})
+	require.True(t, d == nil)
+	require.NotEmpty(t, findings)
+	f := findings[0]
+	assert.Equal(t, "does-not-fit", f.Rule)
+	assert.Contains(t, f.Message, "on letter at 3 m")
+	paper, ok := layout.PaperSize(f.Data["fits"].(string))
+	require.True(t, ok)
+	d, _ = layout.WallGrid(r, layout.WallOptions{Paper: paper, Distance: 3})
+	require.True(t, d != nil)
+	d, _ = layout.WallGrid(r, layout.WallOptions{Paper: letter, Distance: f.Data["fits_at_m"].(float64)})
+	require.True(t, d != nil)
+	assert.Contains(t, f.Help[0], "--wall-paper "+paper.Name)
+}
+
+func TestWallGridGolden(t *testing.T) {
+	tabloid, _ := layout.PaperSize("tabloid")
+	d, findings := layout.WallGrid(example(t, "thimble-gulch"), layout.WallOptions{Paper: tabloid})
+	require.Empty(t, findings)
+	golden(t, "wall-grid-thimble-gulch.txt", d)
+}
+
+// Other words than English reach every place of grid and tiles.
+func TestWallGridWordsAreAllInOnePlace(t *testing.T) {
+	r := example(t, "thimble-gulch")
+	w := layout.EnglishWall
+	foreign(&w)
+	d, findings := layout.WallGrid(r, layout.WallOptions{Words: &w})
+	require.Empty(t, findings)
+	ownWords(t, r, said(d))
+	a2, _ := layout.PaperSize("a2")
+	letter, _ := layout.PaperSize("letter")
+	whole := must(layout.WallGrid(r, layout.WallOptions{Words: &w, Paper: a2}))
+	d, err := layout.Tiles(whole, letter, &w)
+	require.NoError(t, err)
+	ownWords(t, r, said(d))
+}
+
+func BenchmarkWallGrid(b *testing.B) {
+	r := example(b, "thimble-gulch")
+	for b.Loop() {
+		layout.WallGrid(r, layout.WallOptions{})
+	}
+}
