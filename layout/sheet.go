@@ -135,6 +135,17 @@ func (g grid) width() float64  { return float64(g.cols)*g.w + float64(g.cols-1)*
 func (g grid) height() float64 { return float64(g.rows)*g.h + float64(g.rows-1)*g.gutterY }
 func (g grid) perSheet() int   { return g.cols * g.rows }
 
+// flipped is where the grid lies on either side of the sheet.
+func (g grid) flipped(back bool, sides Sides) grid {
+	switch {
+	case back && sides == LongEdge:
+		g.x = g.paper.Width - g.x - g.width()
+	case back && sides == ShortEdge:
+		g.y = g.paper.Height - g.y - g.height()
+	}
+	return g
+}
+
 // place is the top left corner of place i, row by row from the left. On the
 // back of the sheet columns run from the right where it is flipped on the long
 // edge, rows from the foot where it is flipped on the short one.
@@ -223,7 +234,7 @@ func (d *Deck) Sheets(o SheetOptions) (*Document, error) {
 				}
 			}
 			if o.Stock == nil {
-				g.crops(c)
+				g.flipped(back, o.Sides).crops(c)
 			}
 			if !back && o.Stock == nil {
 				g.scale(c, d.Words, o.Sides, fmt.Sprintf("%s %d/%d", d.Words.Sheet, s+1, sheets))
