@@ -70,28 +70,43 @@ func (d *Deck) Sort(key func(*plan.Card) string) {
 // Deal lays out the cards of a plan. Where they do not fit, findings name the
 // text and the smallest size that holds it, and the deck is nil.
 func Deal(r *plan.Resolved, o CardOptions) (*Deck, finding.List) {
-	if o.Words == nil {
-		o.Words = &English
+	size, lists, findings := o.choose(r)
+	if lists == nil {
+		return nil, findings
 	}
 	if o.Symbols == nil {
 		o.Symbols = new(Symbols)
 	}
-	var findings finding.List
+	return deal(r, size, lists, &o), nil
+}
+
+// Fits says what keeps the cards of a plan from being dealt, as [Deal] does,
+// without laying them out.
+func Fits(r *plan.Resolved, o CardOptions) finding.List {
+	_, _, findings := o.choose(r)
+	return findings
+}
+
+// choose takes the size asked for or the smallest that holds every card, and
+// works out the geometry for each list.
+func (o *CardOptions) choose(r *plan.Resolved) (size Size, lists map[*plan.List]*sides, findings finding.List) {
+	if o.Words == nil {
+		o.Words = &English
+	}
 	sizes := cardSizes
 	if o.Size != (Size{}) {
 		sizes = []Size{o.Size.Across()}
 	}
 	var unfit []cannot
-	for _, size := range sizes {
-		var d *Deck
-		if d, unfit = deal(r, size, &o); len(unfit) == 0 {
-			return d, nil
+	for _, size = range sizes {
+		if lists, unfit = dealLists(r, size, o); len(unfit) == 0 {
+			return size, lists, nil
 		}
 	}
 	for _, u := range unfit {
-		findings.Add(u.finding(r, sizes[len(sizes)-1], &o))
+		findings.Add(u.finding(r, size, o))
 	}
-	return nil, findings
+	return size, nil, findings
 }
 
 // cannot is a card or a list that a size does not hold.
@@ -236,12 +251,8 @@ func widestHeads(w *Words, r *plan.Resolved, cards []*plan.Card) []head {
 }
 
 // deal lays out every card at a size.
-func deal(r *plan.Resolved, size Size, o *CardOptions) (*Deck, []cannot) {
+func deal(r *plan.Resolved, size Size, by map[*plan.List]*sides, o *CardOptions) *Deck {
 	w := o.Words
-	by, bad := dealLists(r, size, o)
-	if len(bad) > 0 {
-		return nil, bad
-	}
 	in := &r.Plan.Incident
 	d := &Deck{
 		Size:  size,
@@ -312,7 +323,7 @@ func deal(r *plan.Resolved, size Size, o *CardOptions) (*Deck, []cannot) {
 		front := &Panel{Width: size.Width, Height: size.Height, Items: c.items, Common: common, CommonAt: at}
 		d.Faces[i] = Faces{Card: card, Front: front, Back: backs[card.List]}
 	})
-	return d, nil
+	return d
 }
 
 // marksOf tells cards of a list apart whose rows look different.

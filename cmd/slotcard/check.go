@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"slotcard/fonts"
+	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
@@ -226,8 +227,11 @@ func (a *app) checkFile(name string) (kind string, r *plan.Resolved, found findi
 	}
 	r, found, err = a.open(name)
 	if r != nil {
-		_, unknown := settingsOf(r, printFlags{})
+		set, unknown := settingsOf(r, printFlags{})
 		found.Add(unknown...)
+		if !found.HasErrors() { // as print would lay it out, where it comes to that
+			found.Add(placed(layout.Fits(r, layout.CardOptions{Size: set.card, Words: &set.words.Card, Plain: set.plain}), name)...)
+		}
 	}
 	return "plan", r, found, err
 }
