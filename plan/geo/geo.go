@@ -7,7 +7,7 @@ package geo
 import (
 	"math"
 
-	"github.com/pymaxion/geographiclib-go/geodesic"
+	"github.com/tidwall/geodesic"
 )
 
 // Point is a place on the ellipsoid of WGS 84, in decimal degrees, north and
@@ -23,15 +23,15 @@ type Path struct {
 // Between is the geodesic from a to b (C. F. F. Karney, Algorithms for
 // geodesics, J. Geodesy 87, 2013). Both must be valid: see [Point.Valid].
 func Between(a, b Point) Path {
-	d := geodesic.WGS84.Inverse(a.Latitude, a.Longitude, b.Latitude, b.Longitude)
-	bearing := d.Azi1
+	var metres, bearing, back float64
+	geodesic.WGS84.Inverse(a.Latitude, a.Longitude, b.Latitude, b.Longitude, &metres, &bearing, &back)
 	if bearing < 0 {
 		bearing += 360
 	}
-	if d.S12 == 0 || bearing == 360 {
+	if metres == 0 || bearing == 360 {
 		bearing = 0
 	}
-	return Path{d.S12, bearing}
+	return Path{metres, bearing}
 }
 
 // Valid tells whether a point lies on the earth: 90 degrees south to north,

@@ -3,6 +3,7 @@ package published
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"slotcard/plan/radio"
 )
@@ -21,7 +22,8 @@ type Channel struct {
 	Origin
 }
 
-var interop, interopByName = func() (all []Channel, byName map[string]Channel) {
+// Tables are read when something asks for them: most commands ask for none.
+var interop = sync.OnceValues(func() (all []Channel, byName map[string]Channel) {
 	byName = map[string]Channel{}
 	for _, row := range rows("interop.csv") {
 		all = append(all, Channel{
@@ -45,7 +47,12 @@ var interop, interopByName = func() (all []Channel, byName map[string]Channel) {
 		all = append(all, d)
 	}
 	return all, byName
-}()
+})
+
+func interopChannels() []Channel {
+	all, _ := interop()
+	return all
+}
 
 // bareName is a name without spaces and in capitals: IR 1 is IR1.
 func bareName(s string) string {
@@ -56,19 +63,20 @@ func bareName(s string) string {
 // ignored. A repeated channel's name with D behind it is understood as direct on
 // its receive frequency.
 func Interop(name string) (Channel, bool) {
-	c, ok := interopByName[bareName(name)]
+	_, byName := interop()
+	c, ok := byName[bareName(name)]
 	return c, ok
 }
 
 // InteropChannels are all of them: those of the guide in its order, then the
 // direct ones that only the D names.
-func InteropChannels() []Channel { return slices.Clone(interop) }
+func InteropChannels() []Channel { return slices.Clone(interopChannels()) }
 
 // InteropByFrequency are the national interoperability channels with just these
 // two frequencies.
 func InteropByFrequency(rx, tx radio.Hertz) []Channel {
 	var found []Channel
-	for _, c := range interop {
+	for _, c := range interopChannels() {
 		if c.Rx == rx && c.Tx == tx {
 			found = append(found, c)
 		}

@@ -367,7 +367,7 @@ func TestNearestRaster(t *testing.T) {
 		require.Greater(t, near[1], h)
 		for f := near[0] + 500; f < near[1]; f += 500 {
 			onGrid := false
-			for _, r := range rasters {
+			for _, r := range rasters() {
 				onGrid = onGrid || h >= r.Low && h <= r.High && r.floor(f) == f
 			}
 			require.False(t, onGrid, "%s lies nearer to %s", f, h)

@@ -2,6 +2,7 @@ package published
 
 import (
 	"strconv"
+	"sync"
 
 	"slotcard/plan/radio"
 )
@@ -14,7 +15,7 @@ type Raster struct {
 	Origin
 }
 
-var rasters = func() (all []Raster) {
+var rasters = sync.OnceValue(func() (all []Raster) {
 	for _, row := range rows("raster.csv") {
 		step, err := strconv.ParseInt(row["step_hz"], 10, 64)
 		if err != nil {
@@ -23,10 +24,10 @@ var rasters = func() (all []Raster) {
 		all = append(all, Raster{mhz(row["low_mhz"]), mhz(row["high_mhz"]), radio.Hertz(step), mhz(row["anchor_mhz"]), row["service"], origin(row)})
 	}
 	return all
-}()
+})
 
 // Rasters are the grids of 150 to 174 MHz. They overlap: services share bands.
-func Rasters() []Raster { return append([]Raster(nil), rasters...) }
+func Rasters() []Raster { return append([]Raster(nil), rasters()...) }
 
 // floor is the highest frequency of the grid that is not above h.
 func (r Raster) floor(h radio.Hertz) radio.Hertz {
@@ -42,7 +43,7 @@ func (r Raster) floor(h radio.Hertz) radio.Hertz {
 // channels. Older assignments may stand off it: a reason to look, not to reject.
 func OnRaster(h radio.Hertz) bool {
 	covered := false
-	for _, r := range rasters {
+	for _, r := range rasters() {
 		if h < r.Low || h > r.High {
 			continue
 		}
@@ -51,16 +52,16 @@ func OnRaster(h radio.Hertz) bool {
 			return true
 		}
 	}
-	return !covered || interopFrequencies[h]
+	return !covered || interopFrequencies()[h]
 }
 
-var interopFrequencies = func() map[radio.Hertz]bool {
+var interopFrequencies = sync.OnceValue(func() map[radio.Hertz]bool {
 	all := map[radio.Hertz]bool{}
-	for _, c := range interop {
+	for _, c := range interopChannels() {
 		all[c.Rx], all[c.Tx] = true, true
 	}
 	return all
-}()
+})
 
 // NearestRaster are the nearest frequencies on a grid below and above h; h
 // itself twice where it is on one.
@@ -69,7 +70,7 @@ func NearestRaster(h radio.Hertz) [2]radio.Hertz {
 		return [2]radio.Hertz{h, h}
 	}
 	var near [2]radio.Hertz
-	for _, r := range rasters {
+	for _, r := range rasters() {
 		if h < r.Low || h > r.High {
 			continue
 		}
