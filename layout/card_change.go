@@ -6,8 +6,6 @@ import (
 	"strings"
 )
 
-// What a card says of the list its holder had before.
-
 // Change is what a card has to say about the list its holder had before.
 type Change struct {
 	Period  int   // the operational period compared with

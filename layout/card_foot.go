@@ -2,9 +2,10 @@ package layout
 
 import (
 	"slices"
+	"strconv"
+
 	"slotcard/fonts"
 	"slotcard/plan"
-	"strconv"
 )
 
 // The foot of a card: load, the way there, caution, read-back code.

@@ -2,12 +2,11 @@ package layout
 
 import (
 	"fmt"
+	"strings"
+
 	"slotcard/fonts"
 	"slotcard/plan"
-	"strings"
 )
-
-// The head of a card: incident and unit, period and seat.
 
 // head of a card: incident and unit, period and seat.
 type head struct {
