@@ -287,9 +287,29 @@ func (t table) row(rec record) (Row, bool) {
 			r.System = cell
 		}
 	}
+	// Where no column has the names, one that says Channel may hold them.
+	if r.Name == "" && !t.has(name) && namesChannel(r.Channel) {
+		r.Name, r.Channel = r.Channel, ""
+	}
 	// A printed form numbers its empty lines, too.
 	return r, r.Function+r.Name+r.Rx+r.Tx+r.System != "" || r.Zone != "" && r.Channel != ""
 }
+
+// has tells whether the table has a column.
+func (t table) has(c column) bool {
+	for _, k := range t.columns {
+		if k == c {
+			return true
+		}
+	}
+	return false
+}
+
+// plainNumber is a channel number as people write it: 4, 04, Ch 4, 3-07, 12A.
+var plainNumber = regexp.MustCompile(`(?i)^(?:ch(?:an(?:nel)?)?|no|nr)?[ .#]*[\d ./-]*[a-z]?$`)
+
+// namesChannel tells a channel's name from its number.
+func namesChannel(cell string) bool { return cell != "" && !plainNumber.MatchString(cell) }
 
 // Title is what a line outside of the table is about.
 type Title uint8

@@ -415,3 +415,17 @@ func BenchmarkDraft(b *testing.B) {
 		s.Draft(l, sheet.Options{LoadPath: "load.toml"})
 	}
 }
+
+// A column that says Channel holds names as often as numbers.
+func TestNamesUnderChannel(t *testing.T) {
+	s := read(t, "Channel,RX Freq\n,154.28\nQB CMD 1,\nAIRGUARD,168.625\nCh 4,151.8575\n3-07,152.3075\n")
+	var got []string
+	for _, r := range s.Rows {
+		got = append(got, r.Name+"|"+r.Channel+"|"+r.Rx)
+	}
+	assert.Equal(t, []string{"||154.28", "QB CMD 1||", "AIRGUARD||168.625", "|Ch 4|151.8575", "|3-07|152.3075"}, got)
+
+	s = read(t, "Channel,Channel Name,RX Freq\nA/G,QB AG 1,\nx,,154.28\n")
+	assert.Equal(t, "A/G", s.Rows[0].Channel, "a column of its own has the names")
+	assert.Empty(t, s.Rows[1].Name)
+}
