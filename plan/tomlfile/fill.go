@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -235,7 +236,11 @@ func (f *File) value(n *node, dst reflect.Value, key, title string) {
 // list reads an array of tables.
 func (f *File) list(n *node, dst reflect.Value, key, title string) {
 	if n.kind == table && !n.closed {
-		f.wrongType(n, key, fmt.Sprintf("%s must be written [[%s]], in double brackets: there can be several", key, title), "write [["+title+"]]")
+		help := "write [[" + title + "]]"
+		if f.dropRepeats(n) {
+			help += ", here and wherever it stands again"
+		}
+		f.wrongType(n, key, fmt.Sprintf("%s must be written [[%s]], in double brackets: there can be several", key, title), help)
 		return
 	}
 	if n.kind != array {
@@ -254,6 +259,18 @@ func (f *File) list(n *node, dst reflect.Value, key, title string) {
 		items = reflect.Append(items, fresh)
 	}
 	dst.Set(items)
+}
+
+// dropRepeats takes back what was said of headers that repeat the one of n:
+// where there can be several of them, the brackets are at fault.
+func (f *File) dropRepeats(n *node) (some bool) {
+	first := f.place(n.key)
+	f.findings = slices.DeleteFunc(f.findings, func(said finding.Finding) bool {
+		repeat := said.Rule == RuleDuplicateKey && len(said.Related) == 1 && said.Related[0].Place == first
+		some = some || repeat
+		return repeat
+	})
+	return some
 }
 
 // assignment is what to type for key; for an item of a list the value alone.

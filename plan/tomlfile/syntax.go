@@ -11,6 +11,12 @@ import (
 // decimalComma is a number such as 152,4125.
 var decimalComma = regexp.MustCompile(`(\d+),(\d+)`)
 
+// slashedDate is a day such as 8/14/2027 or 14.08.2027 at the beginning of a value.
+var slashedDate = regexp.MustCompile(`^(?:\d{1,2}/\d{1,2}/\d{2,4}|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{4}/\d{1,2}/\d{1,2})`)
+
+// truths are the words that people write for true and false.
+var truths = map[string]string{"yes": "true", "on": "true", "no": "false", "off": "false"}
+
 // syntaxFault reports, in our own words, a statement that begins at start and
 // cannot be read at offset at; message is the parser's.
 func (f *File) syntaxFault(start, at int, message string) {
@@ -35,6 +41,10 @@ func (f *File) syntaxFault(start, at int, message string) {
 	if at < len(f.data) && strings.ContainsRune("“”„‘’‚«»", r) {
 		quote := `"`
 		say(here, "the typographic quotation mark "+string(r)+" cannot enclose text", "write "+quote)
+		return
+	}
+	if date := slashedDate.FindString(value); date != "" && f.line(at) == line {
+		say(span{valueAt, valueAt + len(date)}, date+" is not how a date is written", "write a day as 2027-03-01, a date and time as 2027-08-14T06:00:00-06:00")
 		return
 	}
 	switch {
@@ -92,6 +102,10 @@ func (f *File) syntaxFault(start, at int, message string) {
 			word := f.source(token)
 			if lower := strings.ToLower(word); lower == "true" || lower == "false" {
 				say(token, word+" must be written in small letters", "write "+lower)
+				return
+			}
+			if truth, ok := truths[strings.ToLower(word)]; ok {
+				say(token, word+" is neither true nor false, and no text in quotes", "write "+truth+", or "+strconv.Quote(word)+" where text belongs")
 				return
 			}
 			say(token, "the text "+word+" must stand in quotes", "write "+strconv.Quote(word))
