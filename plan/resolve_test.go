@@ -161,7 +161,7 @@ func TestWhatCannotBeResolved(t *testing.T) {
 			[]string{`did you mean "VFIRE21" (2-01, 154.2800), "VFIRE22" (2-02, 154.2650) or "VFIRE23" (2-03, 154.2950)?`},
 		}, {
 			`channel = "qb cmd 1"`, "unknown-channel", `slot 1: no channel "qb cmd 1" in the load`,
-			[]string{`did you mean "QB CMD 1" (1-01, 152.4125/157.6725), "QB CMD 2" (1-02, 153.1550/158.5725) or "QB TAC 1" (1-03, 151.3475)?`},
+			[]string{`did you mean "QB CMD 1" (1-01, 152.4125/157.6725)?`},
 		}, {
 			`channel = "154.2800"`, "unknown-channel", `slot 1: no channel "154.2800" in the load`,
 			[]string{"for a frequency write rx = 154.2800 in place of channel"},

@@ -23,7 +23,7 @@ func (e *ValueError) Error() string { return e.Reason }
 // Closest is those of the known words that word is probably meant to be, nearest
 // first, at most n of them: no more than a third of the letters differ, where two
 // swapped neighbours count once (the optimal string alignment distance). Case
-// does not count.
+// does not count; where nothing else differs, what is merely near is left out.
 func Closest(word string, known []string, n int) []string {
 	const longest = 64 // the distance takes length times length
 	folded := strings.ToLower(strings.TrimSpace(word))
@@ -52,6 +52,9 @@ func Closest(word string, known []string, n int) []string {
 		found = append(found, near{k, distance})
 	}
 	slices.SortStableFunc(found, func(a, b near) int { return cmp.Compare(a.distance, b.distance) })
+	if len(found) > 0 && found[0].distance == 0 { // nothing but case is wrong
+		found = slices.DeleteFunc(found, func(f near) bool { return f.distance > 0 })
+	}
 	var words []string
 	for _, f := range found[:min(n, len(found))] {
 		words = append(words, f.word)

@@ -19,6 +19,7 @@ func TestClosest(t *testing.T) {
 		{"chanel", 1, []string{"channel"}},
 		{"CHANNEL", 1, []string{"channel"}},
 		{" channel ", 1, []string{"channel"}},
+		{"RX_TONE", 2, []string{"rx_tone"}}, // only case differs: nothing else was meant
 		{"chnanel", 1, []string{"channel"}}, // two swapped letters count once
 		{"nubmre", 1, []string{"number"}},
 		{"rx_ton", 2, []string{"rx_tone", "tx_tone"}}, // nearest first
