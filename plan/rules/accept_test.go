@@ -160,3 +160,30 @@ func TestTwoSitesWithOneToneAreBothFine(t *testing.T) {
 	assert.Nil(t, r.Slots[0].Repeater)
 	assert.Equal(t, 5, r.Slots[0].ToneNumber)
 }
+
+// Common practice, no source: a site's tone opens its analog channels; digital
+// ones at the same site have a network access code.
+func TestNetworkAccessCodeAtASiteWithATone(t *testing.T) {
+	const analog = "    = 139.3000\nrx_tone = 103.5\ntx_tone = \"site\"\n"
+	load := strings.Replace(soundLoad(t), `modes          = ["analog"]`, `modes          = ["analog", "digital"]`, 1)
+	load = strings.Replace(load, "tx  "+analog, "tx      = 139.3000\nrx_tone = \"N293\"\ntx_tone = \"N293\"\nmode    = \"digital\"\n", 1)
+	require.Contains(t, load, "N293")
+	_, found, err := rules.OpenLoad("load.toml", files(map[string]string{"load.toml": load}))
+	require.NoError(t, err)
+	assert.Empty(t, lines(found))
+}
+
+func TestHelpNamesEachFreeTacticalOnce(t *testing.T) {
+	_, found := check(t, "channel  = \"QB TAC 1\"\ndivision = \"A\"", `channel  = "QB TAC 1"`,
+		"channel  = \"VFIRE22\"\ndivision = \"B\"", `channel  = "VFIRE22"`)
+	var help []string
+	for _, f := range found {
+		if f.Rule == "division-without-tactical" {
+			help = append(help, f.Help[0])
+		}
+	}
+	assert.Equal(t, []string{
+		`write division = "A" in the [[slot]] of QB TAC 1, which no division works on`,
+		`write division = "B" in the [[slot]] of VFIRE22, which no division works on`,
+	}, help)
+}

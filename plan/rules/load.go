@@ -222,6 +222,9 @@ func siteToneMismatch(l *plan.Load, report func(finding.Finding)) {
 		if c.TxTone == radio.Site || !c.Repeated() || s.Squelch.IsZero() || c.TxTone == s.Squelch {
 			return
 		}
+		if !c.TxTone.IsZero() && (c.TxTone.Kind == radio.NAC) != (s.Squelch.Kind == radio.NAC) {
+			return // the tone of a site opens analog channels, a network access code digital ones
+		}
 		has := "no tone"
 		if !c.TxTone.IsZero() {
 			has = c.TxTone.String()

@@ -132,7 +132,7 @@ type seatFinding struct {
 }
 
 func priorityNone(r *plan.Resolved, report func(finding.Finding)) {
-	if incomplete(r) {
+	if incomplete(r) || len(r.Slots) == 0 { // what is wrong with the slots is said elsewhere
 		return
 	}
 	var found []seatFinding
@@ -144,12 +144,21 @@ func priorityNone(r *plan.Resolved, report func(finding.Finding)) {
 		found = append(found, seatFinding{card: c, finding: finding.Finding{
 			Place: p.At("priority"), Subject: p.Name,
 			Message: fmt.Sprintf("%s %s: priority %q is no slot of the list", p.Name, in(c.Division), p.Priority),
-			Help:    []string{"write priority = \"own\", or another selector: " + strings.Join(plan.SelectorWords(), ", ")},
+			Help:    []string{priorityHelp(p.Priority)},
 			Related: []finding.Related{related(c.Unit.At("seats"), "a seat of %s", c.Unit.Name)},
 			Data:    facts{"position": p.Name, "priority": p.Priority, "unit": c.Unit.Name},
 		}})
 	}
 	byPosition(found, report)
+}
+
+// priorityHelp is what to write in place of a priority that finds no slot.
+func priorityHelp(was string) string {
+	if was == "own" {
+		return "give the division a slot of use tactical, or the unit a division; or write another selector: " +
+			strings.Join(plan.SelectorWords()[1:], ", ")
+	}
+	return "write priority = \"own\", or another selector: " + strings.Join(plan.SelectorWords(), ", ")
 }
 
 // selectorKnown tells whether a selector is a word or names a slot; if not,

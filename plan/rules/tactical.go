@@ -120,6 +120,7 @@ func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
 	if len(r.Slots) == 0 || missing(r, radio.Tactical) {
 		return
 	}
+	named := map[*plan.ResolvedSlot]bool{} // in the help of a division before
 	for _, d := range r.Plan.Divisions {
 		if d.Functional || d.ID == "" || slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool {
 			return s.Use == radio.Tactical && s.UsedBy(d)
@@ -133,7 +134,8 @@ func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
 			Data:    facts{"division": d.ID},
 		}
 		for _, s := range r.Slots {
-			if s.Use == radio.Tactical && len(s.Users) == 0 {
+			if s.Use == radio.Tactical && len(s.Users) == 0 && !named[s] {
+				named[s] = true
 				f.Help = []string{fmt.Sprintf("write division = %q in the [[slot]] of %s, which no division works on", d.ID, s.Channel.Name)}
 				f.Related = []finding.Related{related(slotPlace(s), "slot %d: %s is a tactical without a division", number(r, s), s.Channel.Name)}
 				break
