@@ -46,7 +46,7 @@ const (
 	MostCard  = 200
 )
 
-// CardSize looks a size up by its name. A card of one's own measures is
+// CardSize looks a size up by its name, in small or capital letters. A card of one's own measures is
 // written as width x height in millimetres, such as 90x55.
 func CardSize(name string) (Size, bool) {
 	if s, ok := byName(cardSizes, name); ok {
@@ -65,7 +65,7 @@ func PaperSize(name string) (Size, bool) { return byName(paperSizes, name) }
 
 func byName(sizes []Size, name string) (Size, bool) {
 	for _, s := range sizes {
-		if s.Name == name {
+		if strings.EqualFold(s.Name, name) {
 			return s, true
 		}
 	}

@@ -288,7 +288,7 @@ func (f printFlags) check() error {
 	}
 	if f.size != "" {
 		if _, ok := layout.CardSize(f.size); !ok {
-			return unknown("card size", f.size, sizeNames(layout.CardSizes()))
+			return usagef("unknown card size %q; %s", f.size, knownCardSizes(f.size))
 		}
 	}
 	if f.paper != "" {
@@ -374,12 +374,31 @@ func placed(l finding.List, name string) finding.List {
 
 func unknownSize(what, name string, at finding.Place, known []string) finding.Finding {
 	help := didYouMean(finding.Closest(name, known, 3)) + "known: " + strings.Join(known, ", ")
+	if what == "card size" {
+		help = knownCardSizes(name)
+	}
 	return finding.Finding{
 		Rule: tomlfile.RuleBadValue, Severity: finding.Error, Place: at, Subject: name,
 		Message: fmt.Sprintf("%s %q is not known", what, name),
 		Help:    []string{help},
 		Data:    map[string]any{"known": known},
 	}
+}
+
+// knownCardSizes is what may be written in place of a card size that is none.
+func knownCardSizes(word string) string {
+	names := sizeNames(layout.CardSizes())
+	var near []string
+	for _, n := range names { // 3x5 is said for index-3x5
+		if strings.HasSuffix(n, "-"+strings.ToLower(word)) {
+			near = append(near, n)
+		}
+	}
+	if near == nil {
+		near = finding.Closest(word, names, 3)
+	}
+	return didYouMean(near) + "known: " + strings.Join(names, ", ") +
+		fmt.Sprintf(", or width x height in mm, from %d to %d, such as 90x55", layout.LeastCard, layout.MostCard)
 }
 
 func sheetsOf(r *plan.Resolved, set settings, before *since) []*sheet {
