@@ -241,32 +241,36 @@ func positionDiffers(r *plan.Resolved, report func(finding.Finding)) {
 	if len(r.Lists) < 2 || incomplete(r) {
 		return
 	}
-	for _, s := range r.Slots {
-		first := -1
-		for k, l := range r.Lists {
-			i := slices.Index(l.Slots, s)
+	type standing struct {
+		list     *plan.List
+		position int
+		differs  bool
+	}
+	first := map[string]*standing{} // by display name: a channel may have a slot for each list
+	for _, l := range r.Lists {
+		inThis := map[string]bool{}
+		for i, s := range l.Slots {
+			name := s.Channel.Name
+			was := first[name]
 			switch {
-			case i < 0:
-			case first < 0:
-				first = k
-			case slices.Index(r.Lists[first].Slots, s) != i:
-				was := slices.Index(r.Lists[first].Slots, s)
+			case inThis[name]: // said by channel-twice
+			case was == nil:
+				first[name] = &standing{list: l, position: i}
+			case was.position != i && !was.differs:
+				was.differs = true
 				f := finding.Finding{
-					Place: slotPlace(s), Subject: s.Channel.Name,
-					Message: fmt.Sprintf("%s stands in %s, but in %s", s.Channel.Name,
-						slotName(r, r.Lists[first], was), slotName(r, l, i)),
+					Place: slotPlace(s), Subject: name,
+					Message: fmt.Sprintf("%s stands in %s, but in %s", name,
+						slotName(r, was.list, was.position), slotName(r, l, i)),
 					Help: []string{"put slots with carried_by behind those that everybody carries, as many in each list"},
-					Data: facts{"channel": s.Channel.Name, "positions": []int{was + 1, i + 1}},
+					Data: facts{"channel": name, "positions": []int{was.position + 1, i + 1}},
 				}
-				if other := uncommon(r.Lists[first], l, was, i); other != nil {
+				if other := uncommon(was.list, l, was.position, i); other != nil {
 					f.Related = []finding.Related{related(other.At("carried_by"), "%s is not carried by all", other.Channel.Name)}
 				}
 				report(f)
-				first = -2
 			}
-			if first == -2 {
-				break
-			}
+			inThis[name] = true
 		}
 	}
 }

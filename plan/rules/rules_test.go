@@ -182,3 +182,42 @@ func TestSlotsAreCountedAsWritten(t *testing.T) {
 	require.Len(t, found, 2)
 	assert.Equal(t, "slot 5: tactical QB CMD 3 is repeated: transmits on 145.2375, receives on 159.7575", found[1].Message)
 }
+
+// With carried_by one channel may have a slot for each of two divisions: the
+// rules look at what is programmed, not at the [[slot]].
+func TestOneChannelInTwoSlots(t *testing.T) {
+	const a, b, z = "channel  = \"QB TAC 1\"\ndivision = \"A\"\n", "channel  = \"VFIRE22\"\ndivision = \"B\"\n", "channel  = \"QB TAC 4\"\ndivision = \"Z\"\n"
+	for _, c := range []struct {
+		name     string
+		old, new []string
+		rule     string
+		want     []string
+	}{
+		{
+			"neighbours, a slot each", []string{a, b},
+			[]string{a + "carried_by = \"A\"\n", "channel = \"QB TAC 1\"\ndivision = \"B\"\ncarried_by = [\"B\", \"SP\"]\n[[slot]]\nchannel = \"VFIRE22\"\ncarried_by = \"Z\"\n"},
+			"neighbours-share-tactical",
+			[]string{"slots 2 and 3: neighbours division A and division B both work on QB TAC 1"},
+		}, {
+			"a position for each list", []string{z},
+			[]string{z + "carried_by = [\"B\", \"Z\", \"SP\"]\n[[slot]]\nchannel = \"QB TAC 3\"\ncarried_by = \"A\"\n[[slot]]\nchannel = \"QB TAC 4\"\ncarried_by = \"A\"\n"},
+			"position-differs",
+			[]string{"QB TAC 4 stands in slot 5 of division A, but in slot 4 of divisions B, Z and functional group SP"},
+		},
+	} {
+		text := soundPlan(t)
+		for i, old := range c.old {
+			require.Contains(t, text, old, c.name)
+			text = strings.Replace(text, old, c.new[i], 1)
+		}
+		_, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": soundLoad(t)}))
+		require.NoError(t, err, c.name)
+		var got []string
+		for _, f := range found {
+			if f.Rule == c.rule {
+				got = append(got, f.Message)
+			}
+		}
+		assert.Subset(t, got, c.want, "%s: %s", c.name, found)
+	}
+}

@@ -163,33 +163,67 @@ func groupWithoutSlot(r *plan.Resolved, report func(finding.Finding)) {
 }
 
 func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
+	// By what is programmed: with carried_by, one channel may stand in a slot for
+	// each of two neighbours, and a load may give it two names.
+	type work struct {
+		d *plan.Division
+		s *plan.ResolvedSlot
+	}
+	working := map[plan.Programming][]work{}
 	near := map[*plan.Division][]*plan.Division{}
 	for _, s := range r.Slots {
-		if s.Use != radio.Tactical || len(s.Users) < 2 {
+		if s.Use != radio.Tactical {
 			continue
 		}
-		for k, d := range s.Users {
-			if near[d] == nil {
-				near[d] = r.Neighbours(d)
+		on := programmed(s)
+		if unread(s.Channel) || unchosen(s) {
+			on.Name = s.Channel.Name // what it programs is not known
+		}
+		for _, o := range s.Users {
+			if near[o] == nil {
+				near[o] = r.Neighbours(o)
 			}
-			for _, o := range s.Users[k+1:] {
-				if !slices.Contains(near[d], o) {
-					continue
+			for _, w := range working[on] {
+				if slices.Contains(near[o], w.d) && (w.s == s || !inOneList(r, w.s, s)) { // that is channel-twice
+					report(shared(r, w.d, w.s, o, s))
 				}
-				help := fmt.Sprintf("give %s or %s another tactical", d.Title(), o.Title())
-				if free := directTacticals(r, s.Channel.Group, 2); len(free) > 0 {
-					help += "; the load has " + and(free)
-				}
-				report(finding.Finding{
-					Place: s.At("division"), Subject: s.Channel.Name,
-					Message: fmt.Sprintf("slot %d: neighbours %s and %s both work on %s", number(r, s), d.Title(), o.Title(), s.Channel.Name),
-					Help:    []string{help},
-					Related: []finding.Related{related(d.At("id"), "%s", d.Title()), related(o.At("id"), "%s", o.Title())},
-					Data:    facts{"channel": s.Channel.Name, "divisions": []string{d.ID, o.ID}},
-				})
 			}
+			working[on] = append(working[on], work{o, s})
 		}
 	}
+}
+
+// inOneList tells whether some list holds both slots.
+func inOneList(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
+	return slices.ContainsFunc(r.Lists, func(l *plan.List) bool {
+		return slices.Contains(l.Slots, a) && slices.Contains(l.Slots, b)
+	})
+}
+
+// shared says that neighbours d, in slot a, and o, in slot b, work on one channel.
+func shared(r *plan.Resolved, d *plan.Division, a *plan.ResolvedSlot, o *plan.Division, b *plan.ResolvedSlot) finding.Finding {
+	help := fmt.Sprintf("give %s or %s another tactical", d.Title(), o.Title())
+	if free := directTacticals(r, b.Channel.Group, 2); len(free) > 0 {
+		help += "; the load has " + and(free)
+	}
+	where, on := fmt.Sprintf("slot %d", number(r, b)), b.Channel.Name
+	if a != b {
+		where = fmt.Sprintf("slots %d and %d", number(r, a), number(r, b))
+	}
+	if a.Channel.Name != b.Channel.Name {
+		on = fmt.Sprintf("one channel, %s and %s", a.Channel.Name, b.Channel.Name)
+	}
+	f := finding.Finding{
+		Place: b.At("division"), Subject: b.Channel.Name,
+		Message: fmt.Sprintf("%s: neighbours %s and %s both work on %s", where, d.Title(), o.Title(), on),
+		Help:    []string{help},
+		Related: []finding.Related{related(d.At("id"), "%s", d.Title()), related(o.At("id"), "%s", o.Title())},
+		Data:    facts{"channel": b.Channel.Name, "divisions": []string{d.ID, o.ID}},
+	}
+	if a != b {
+		f.Related = append(f.Related, related(slotPlace(a), "slot %d: %s", number(r, a), a.Channel.Name))
+	}
+	return f
 }
 
 func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
