@@ -76,6 +76,7 @@ type table struct {
 	form  tableForm
 	// widths of the columns, mm
 	number, name, place, receive, transmit, tones, kind float64
+	figures                                             float64 // of the frequencies in receive: a system's name may be wider
 }
 
 func tableOf(w *Words, rows []build, small float64, form tableForm) *table {
@@ -95,6 +96,12 @@ func tableOf(w *Words, rows []build, small float64, form tableForm) *table {
 	t.name = widest(bold, "", func(r build) string { return r.name })
 	t.place = widest(mono, w.Where, func(r build) string { return r.place })
 	t.receive = widest(mono, w.Receive, func(r build) string { return r.receive })
+	t.figures = widest(mono, "", func(r build) string {
+		if r.trunked {
+			return ""
+		}
+		return r.receive
+	})
 	t.transmit = widest(mono, w.Transmit, func(r build) string {
 		if form == folded && r.direct {
 			return ""
@@ -227,9 +234,13 @@ func (t *table) draw(c *canvas, x, y, width, height float64) {
 			receive := edge - t.after(t.tones)
 			if r.direct {
 				c.textRight(edge, base, mono, r.tones)
-				markDirect.draw(c, receive-t.receive-markDirect.advance(t.small), base, t.small, Black)
+				markDirect.draw(c, receive-t.figures-markDirect.advance(t.small), base, t.small, Black)
 			} else {
-				transmitX := receive - max(t.receive, mono.width(r.transmit))
+				column := t.figures
+				if r.trunked {
+					column = mono.width(r.receive)
+				}
+				transmitX := receive - max(column, mono.width(r.transmit))
 				transmitX = min(transmitX, right-mono.width(r.tones)-t.gap()-mono.width(r.transmit))
 				c.text(transmitX, second, mono, r.transmit)
 				if !r.trunked {
