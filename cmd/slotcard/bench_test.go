@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -75,7 +76,9 @@ func printed(t testing.TB, r *plan.Resolved, names ...string) (bytes int) {
 			t.Fatal(s.err, s.findings)
 		}
 	}
-	work(func(s *sheet) { s.outs, s.err = s.ink(r.Plan.Incident.PreparedAt, false) })
+	work(func(s *sheet) {
+		s.outs, s.err = s.ink(r.Plan.Incident.PreparedAt, false, newVoice(io.Discard, io.Discard))
+	})
 	for _, s := range sheets {
 		if s.err != nil {
 			t.Fatal(s.err)

@@ -120,7 +120,7 @@ func (a *app) runBook(ctx context.Context, name string, f printFlags, d depth) e
 		return err
 	}
 	one := []*sheet{book}
-	if err := inParallel(ctx, one, func(s *sheet) { s.outs, s.err = s.ink(bookDate(l), f.png) }); err != nil {
+	if err := inParallel(ctx, one, func(s *sheet) { s.outs, s.err = s.ink(bookDate(l), f.png, a.voice) }); err != nil {
 		return err
 	}
 	if book.err != nil {

@@ -68,7 +68,8 @@ func (a *app) printCommand() *cobra.Command {
   wall.pdf     the wall sheet
   handout.pdf  a sheet for each team, to tick off and initial
 They go into the folder out beside the plan, or into the one that -o names, all
-or none. Files that slotcard wrote are replaced, others only with --force.
+or none. Files that slotcard wrote are replaced, others only with --force. What
+has more than 1000 pages is split: cards-1.pdf, cards-2.pdf and so on.
 
 With --since OLD, the plan of the period before, every card says on its front
 what to rebuild, or that the list is the same, changed slots bear a diamond, and
@@ -147,6 +148,7 @@ type sheet struct {
 	doc      *layout.Document
 	findings finding.List
 	outs     []output
+	files    int // how many of outs are PDFs
 	err      error
 }
 
@@ -210,6 +212,7 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	if found.Add(unknown...); found.HasErrors() {
 		return a.refuse(found, d, dir)
 	}
+	set.done = a.voice.progress("cards", len(before.cards(r).Cards))
 	sheets := before.sheets(sheetsOf(r, set, before), set)
 	if err := inParallel(ctx, sheets, func(s *sheet) { s.doc, s.findings, s.err = s.lay() }); err != nil {
 		return err
@@ -233,7 +236,7 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 	}
 
 	created := r.Plan.Incident.PreparedAt
-	if err := inParallel(ctx, sheets, func(s *sheet) { s.outs, s.err = s.ink(created, f.png) }); err != nil {
+	if err := inParallel(ctx, sheets, func(s *sheet) { s.outs, s.err = s.ink(created, f.png, a.voice) }); err != nil {
 		return err
 	}
 	var outs []output
@@ -254,8 +257,8 @@ func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) 
 		return err
 	}
 	for _, s := range sheets {
-		a.voice.tell("%-*s  %s", len(filepath.Join(dir, "handout.pdf")), filepath.Join(dir, s.name+".pdf"), s.say(s.doc))
-		if n := len(s.outs) - 1; n > 0 {
+		a.voice.tell("%-*s  %s", len(filepath.Join(dir, "handout.pdf")), filepath.Join(dir, s.pdfs()), s.say(s.doc))
+		if n := len(s.outs) - s.files; n > 0 {
 			a.voice.tell("%s  %s, for a look", filepath.Join(dir, s.name+"-*.png"), count(n, "picture", "pictures"))
 		}
 	}
@@ -409,7 +412,7 @@ func sheetsOf(r *plan.Resolved, set settings, before *since) []*sheet {
 		{
 			name: "cards",
 			lay: func() (doc *layout.Document, found finding.List, err error) {
-				if deck, found = layout.Deal(before.cards(r), layout.CardOptions{Size: set.card, Words: &set.words.Card, Plain: set.plain, Symbols: symbols, Changes: before.marks()}); deck == nil {
+				if deck, found = layout.Deal(before.cards(r), layout.CardOptions{Size: set.card, Words: &set.words.Card, Plain: set.plain, Symbols: symbols, Changes: before.marks(), Done: set.done}); deck == nil {
 					return nil, found, nil
 				}
 				set.arrange(deck)
@@ -515,17 +518,23 @@ func inParallel(ctx context.Context, sheets []*sheet, work func(*sheet)) error {
 }
 
 // ink makes the files of a sheet: its PDF first.
-func (s *sheet) ink(created time.Time, png bool) ([]output, error) {
-	var pdf bytes.Buffer
-	if err := render.PDF(&pdf, s.doc, created); err != nil {
-		return nil, fmt.Errorf("%s.pdf: %w", s.name, err)
+func (s *sheet) ink(created time.Time, png bool, v *voice) ([]output, error) {
+	var outs []output
+	for _, p := range partsOf(s.name, s.doc, mostPages) {
+		var pdf bytes.Buffer
+		if err := render.PDF(&pdf, p.doc, created); err != nil {
+			return nil, fmt.Errorf("%s: %w", p.name, err)
+		}
+		outs = append(outs, output{p.name, pdf.Bytes()})
 	}
-	outs := []output{{s.name + ".pdf", pdf.Bytes()}}
+	s.files = len(outs)
 	if !png {
 		return outs, nil
 	}
 	drawn := map[*layout.Page][]byte{}
-	for _, p := range s.pictures(s.doc) {
+	pictures := s.pictures(s.doc)
+	done := v.progress("pictures of "+s.name, len(pictures))
+	for _, p := range pictures {
 		name := s.name + p.suffix + ".png"
 		if drawn[p.page] == nil {
 			var b bytes.Buffer
@@ -535,6 +544,7 @@ func (s *sheet) ink(created time.Time, png bool) ([]output, error) {
 			drawn[p.page] = signPNG(b.Bytes())
 		}
 		outs = append(outs, output{name, drawn[p.page]})
+		done(1)
 	}
 	return outs, nil
 }

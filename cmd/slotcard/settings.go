@@ -20,6 +20,7 @@ type settings struct {
 	only   []string // names of units; none: all
 	copies int
 	sort   string
+	done   func(cards int) // told how many more cards are laid out; may be nil
 }
 
 // sorts are the keys by which cards can be ordered.

@@ -21,13 +21,17 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
@@ -36,12 +40,54 @@ import (
 // voice speaks on standard output and standard error. Its errors are sticky
 // and come out of flush.
 type voice struct {
-	out *bufio.Writer
-	err io.Writer
+	out      *bufio.Writer
+	err      io.Writer
+	watching bool             // standard error is a terminal: somebody waits
+	now      func() time.Time // for progress; nothing else depends on the clock
 }
 
 func newVoice(stdout, stderr io.Writer) *voice {
-	return &voice{out: bufio.NewWriter(stdout), err: stderr}
+	v := &voice{out: bufio.NewWriter(stdout), err: stderr, now: time.Now}
+	if f, ok := stderr.(*os.File); ok {
+		v.watching = term.IsTerminal(int(f.Fd()))
+	}
+	return v
+}
+
+// progress says how far work on so many things has come, where it takes more
+// than a second and somebody watches: a line after a second, then at longer and
+// longer intervals. The function it returns takes how many more are done; it may
+// be called from several goroutines.
+func (v *voice) progress(what string, total int) func(more int) {
+	if !v.watching {
+		return func(int) {}
+	}
+	const longest = 10 * time.Second
+	var mu sync.Mutex
+	start, pause, done := v.now(), time.Second, 0
+	next := start.Add(pause)
+	return func(more int) {
+		mu.Lock()
+		defer mu.Unlock()
+		done += more
+		now := v.now()
+		if done >= total || done == 0 || now.Before(next) {
+			return
+		}
+		pause = min(2*pause, longest)
+		next = now.Add(pause)
+		passed := now.Sub(start)
+		left := time.Duration(float64(passed) / float64(done) * float64(total-done))
+		v.tell("%d of %d %s done, about %s left", done, total, what, spoken(left))
+	}
+}
+
+// spoken is a duration to the second, of minutes to the minute.
+func spoken(d time.Duration) string {
+	if d > 2*time.Minute {
+		return fmt.Sprintf("%.0f min", d.Minutes())
+	}
+	return fmt.Sprintf("%.0f s", max(d.Seconds(), 1))
 }
 
 func (v *voice) flush() error {

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"io"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
@@ -122,4 +124,23 @@ func TestInterrupted(t *testing.T) {
 	assert.Equal(t, exitUsage, runContext(ctx, []string{"new", dir + "/fire"}, nil, &stdout, &stderr))
 	assert.Equal(t, "slotcard: interrupted; nothing was written\n", stderr.String())
 	assert.Empty(t, ls(t, dir))
+}
+
+func TestProgress(t *testing.T) {
+	var stderr bytes.Buffer
+	v := newVoice(io.Discard, &stderr)
+	v.progress("cards", 1)(1)
+	assert.Empty(t, stderr.String(), "nobody watches a pipe")
+
+	now := time.Date(2027, 8, 14, 6, 0, 0, 0, time.UTC)
+	v.watching, v.now = true, func() time.Time { return now }
+	done := v.progress("cards", 1000)
+	for range 1000 {
+		now = now.Add(12 * time.Millisecond)
+		done(1)
+	}
+	assert.Equal(t, "84 of 1000 cards done, about 11 s left\n"+
+		"251 of 1000 cards done, about 9 s left\n"+
+		"585 of 1000 cards done, about 5 s left\n", stderr.String())
+	assert.Equal(t, "3 min", spoken(170*time.Second))
 }
