@@ -1,6 +1,7 @@
 // Package layout decides where everything goes on paper: boxes, text runs,
-// rules and QR modules, in millimetres. It knows no PDF. Start with [Cards],
-// [Wall] and [Handout]; each returns a finished [Document] that render only inks.
+// rules and QR modules, in millimetres. It knows no PDF. Start with [Deal],
+// [Wall], [WallGrid] and [Handout]; what they return ends in a finished
+// [Document] that render only inks.
 //
 // The origin of a page or panel is its top left corner, y grows downwards.
 // Text stands on its baseline. Sizes of type are points of the em, rounded to

@@ -61,7 +61,9 @@ func Wall(r *plan.Resolved, o WallOptions) (*Document, finding.List) {
 	// or breaks the list; then the list as large as it goes, then the rest.
 	p.try(knobs{rail: true})
 	p.try(knobs{rail: p.best.knobs.rail, beside: true})
+	p.turn(func(k *knobs) { k.wide = true })
 	p.grow()
+	p.growBy(0, func(k *knobs, n int) { k.crew = n })
 	k := p.best.knobs
 	k.fill = true
 	if w := p.lay(k); slices.EqualFunc(w.pages, p.best.pages, func(a, b *page) bool { return len(a.marks) == len(b.marks) }) {
@@ -114,23 +116,34 @@ func (p *press) try(k knobs) bool {
 	return true
 }
 
+// turn tries the best sheet's knobs with one of them turned.
+func (p *press) turn(set func(k *knobs)) bool {
+	k := p.best.knobs
+	set(&k)
+	return p.try(k)
+}
+
+// growBy turns a knob from a step on as far as it goes.
+func (p *press) growBy(from int, set func(k *knobs, n int)) {
+	k := p.best.knobs
+	largest(float64(from), growSteps, 1, func(n float64) bool {
+		grown := k
+		set(&grown, int(n))
+		return int(n) == from || p.try(grown)
+	})
+}
+
 // grow makes all type as large as the pages allow, then what is small alone.
 func (p *press) grow() {
-	grow := func(from int, set func(k *knobs, n int)) {
-		k := p.best.knobs
-		largest(float64(from), growSteps, 1, func(n float64) bool {
-			grown := k
-			set(&grown, int(n))
-			return int(n) == from || p.try(grown)
-		})
-	}
-	grow(0, func(k *knobs, n int) { k.key, k.body = n, n })
-	grow(p.best.knobs.key, func(k *knobs, n int) { k.body = n })
+	p.growBy(0, func(k *knobs, n int) { k.key, k.body = n, n })
+	p.growBy(p.best.knobs.key, func(k *knobs, n int) { k.body = n })
 }
 
 // knobs are what may be turned to use the paper well.
 type knobs struct {
 	key, body int  // steps by which the type has grown
+	crew      int  // steps by which that of the assignments has, more than the rest
+	wide      bool // more room between name and division
 	rail      bool // codes stand right of the list, not below it
 	beside    bool // texts stand right of who scans what
 	fill      bool // rows of a list fill their page
@@ -177,9 +190,11 @@ func layWall(r *plan.Resolved, o WallOptions, k knobs) *wall {
 	return w
 }
 
+// grown is how many times its least size type has after steps.
+func grown(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)/growSteps }
+
 // newWall is an empty sheet with its heads, the first one large or not, and feet.
 func newWall(r *plan.Resolved, o WallOptions, k knobs, form layer, large bool) *wall {
-	grown := func(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)/growSteps }
 	w := &wall{r: r, o: o, w: o.Words, knobs: k, form: form,
 		key:  CapAt(o.Distance*1000, arcminKey) * grown(k.key, growKey),
 		mid:  CapAt(o.Distance*500, arcminKey) * grown(k.key, growKey),
@@ -344,7 +359,7 @@ func (w *wall) headingWith(large, facts bool) block {
 	}
 	band, bandGap := 0.0, 0.0
 	if in.Exercise {
-		band, bandGap = w.bandHeight(), w.body*2
+		band, bandGap = w.bandHeight(), w.body*1.6
 	}
 	nameTop := band + bandGap
 	if !single {

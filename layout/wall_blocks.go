@@ -69,6 +69,7 @@ func (w *wall) crews() []crew {
 func (w *wall) assignments() {
 	key, mid := capStyle(fonts.Bold, w.key), capStyle(fonts.MonoBold, w.mid)
 	num := capStyle(fonts.MonoBold, max(w.mid*0.8, w.body))
+	size := grown(w.knobs.crew, growBody) // of what is said of a division
 	crews := w.crews()
 	if len(crews) == 0 {
 		return
@@ -105,11 +106,11 @@ func (w *wall) assignments() {
 	}
 	gap, gutter := w.gutter(), w.gutter()*1.8
 	fixed := idW + gap + plateW + w.body + nameW + gap
-	n := max(1, int((w.width()+gutter)/(fixed+36*w.body+gutter)))
+	n := max(1, int((w.width()+gutter)/(fixed+36*w.body*size+gutter)))
 	n = min(n, max(1, (len(crews)+1)/2))
 	colW := (w.width() - gutter*float64(n-1)) / float64(n)
 	textX, textW := fixed, colW-fixed
-	under := textW < 24*w.body // no room beside: the text goes below the letter's line
+	under := textW < 24*w.body*size // no room beside: the text goes below the letter's line
 	if under {
 		textX, textW = 0, colW
 	}
@@ -121,11 +122,11 @@ func (w *wall) assignments() {
 	_, _, plateH := plateSize(num, "0")
 	var blocks []block
 	for i, cr := range crews {
-		text := column{lines: w.crewLines(cr, textW), cap: w.body * 1.15, pitch: w.pitch()}
+		text := column{lines: w.crewLines(cr, textW, size), cap: w.body * 1.15 * size, pitch: w.pitch() * size}
 		const whole = 10 // lines that stay together; what follows may go to the next page
 		rest := text.lines[min(whole, len(text.lines)):]
 		text.lines = text.lines[:len(text.lines)-len(rest)]
-		pad := max(w.key*0.24, w.body*0.5)
+		pad := max(w.key*0.24, w.body*0.5*size)
 		postPitch := plateH + w.body*0.7
 		large := 0.0
 		if cr.division != nil {
@@ -162,9 +163,9 @@ func (w *wall) assignments() {
 			text.draw(c, x+textX, y+textY)
 		}})
 		for len(rest) > 0 {
-			some := column{lines: rest[:1], cap: w.body, pitch: w.pitch()}
+			some := column{lines: rest[:1], cap: w.body * size, pitch: w.pitch() * size}
 			rest = rest[1:]
-			blocks = append(blocks, block{h: w.pitch(), draw: func(c *canvas, x, y float64) { some.draw(c, x+textX, y) }})
+			blocks = append(blocks, block{h: w.pitch() * size, draw: func(c *canvas, x, y float64) { some.draw(c, x+textX, y) }})
 		}
 	}
 	s := w.regular(1)
@@ -182,9 +183,10 @@ func (w *wall) assignments() {
 	w.columns(w.w.Assignments, n, gutter, head, blocks)
 }
 
-// crewLines are the name of a division, its supervisor, and its units by team.
-func (w *wall) crewLines(cr crew, width float64) [][]span {
-	title, bold, regular := w.bold(1.15), w.bold(1), w.regular(1)
+// crewLines are the name of a division, its supervisor, and its units by team, at
+// a size in parts of the body's.
+func (w *wall) crewLines(cr crew, width, size float64) [][]span {
+	title, bold, regular := w.bold(1.15*size), w.bold(size), w.regular(size)
 	var lines [][]span
 	if d := cr.division; d == nil {
 		lines = append(lines, breakSpans(plain(title, w.w.NoDivision), width)...)
@@ -218,7 +220,7 @@ func (w *wall) crewLines(cr crew, width float64) [][]span {
 	}
 	if len(w.r.Lists) > 1 && cr.list != nil {
 		lines = append(lines, breakSpans([]span{
-			{regular, w.w.ReadBackCode + " "}, {capStyle(fonts.MonoBold, w.body), cr.list.Code.Pairs()}}, width)...)
+			{regular, w.w.ReadBackCode + " "}, {capStyle(fonts.MonoBold, w.body*size), cr.list.Code.Pairs()}}, width)...)
 	}
 	return lines
 }

@@ -205,6 +205,9 @@ func (w *wall) listForm(rows []wallRow, width float64) (f listForm, ok bool) {
 	f.strip = max(number+w.key*0.9, w.regular(1).width(w.w.Slot)+w.body)
 	f.name = f.strip + g*0.9
 	f.ids = f.name + name + g
+	if w.knobs.wide && ids > 0 { // so that a letter is not read as part of the name
+		f.ids += w.key * 0.8
+	}
 	if ids == 0 {
 		return w.detailForm(f, f.ids, place), f.ids-g <= width+1e-6
 	}
@@ -377,12 +380,13 @@ func (w *wall) list(l *plan.List) {
 	var band block
 	var bands []block // large first
 	if !w.knobs.rail {
-		for _, side := range []float64{min(max(w.width()*0.2, 50), 90), 50} {
-			b := w.codeBand(l, side)
+		side := min(max(w.width()*0.2, 50), 90)
+		for _, try := range []struct{ side, box float64 }{{side, 9}, {side, 6.4}, {50, 6.4}} {
+			b := w.codeBand(l, try.side, w.key*try.box)
 			b.h += w.between() * 0.75
 			bands = append(bands, b)
 		}
-		band = bands[0]
+		band = bands[1]
 	}
 	w.space(w.between())
 	for again := false; len(rows) > 0; again = true {
@@ -409,7 +413,7 @@ func (w *wall) list(l *plan.List) {
 			if band = b; least+b.h <= w.room() {
 				break
 			}
-			band = bands[0]
+			band = bands[1]
 		}
 		n, white := w.share(measured, w.room(), side.h-head.h, band.h, again)
 		c.rule(w.left(), w.left()+f.right, w.y, wallMid)
@@ -670,8 +674,8 @@ func (w *wall) codeRail(l *plan.List, width float64) (h float64, draw func(c *ca
 }
 
 // codeBand is code, words and symbol side by side, below the list; side is the
-// width of the symbol.
-func (w *wall) codeBand(l *plan.List, side float64) block {
+// width of the symbol, box the most of the code's.
+func (w *wall) codeBand(l *plan.List, side, box float64) block {
 	symbol, ok := w.symbol(l, side)
 	if !ok {
 		return block{}
@@ -680,7 +684,7 @@ func (w *wall) codeBand(l *plan.List, side float64) block {
 	head := w.bold(1.3)
 	left := max(side+quiet+w.body, side+w.key*0.7)
 	width := w.width() - left
-	boxW := min(width*0.5, w.key*6.4)
+	boxW := min(width*0.6, box)
 	said, use := w.codeWords(l, width)
 	titles := column{lines: breakSpans(plain(head, w.codeTitle(l)), width), cap: head.cap(), pitch: head.cap() * 1.75}
 	_, boxH := w.codeBox(boxW)
