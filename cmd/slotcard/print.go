@@ -54,6 +54,7 @@ type printFlags struct {
 	plain              bool
 	png, csv           bool
 	force, strict      bool
+	wall               wallFlags
 	book               bookFlags
 	since              sinceFlags
 }
@@ -114,6 +115,7 @@ be read or written.`,
 	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every side of a card, sized for a phone, and of every page of the sheets")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "write wall.csv as well: the list in the columns of form ICS 205, block 4")
 	cmd.Flags().BoolVar(&f.force, "force", false, "overwrite files that slotcard did not write")
+	f.wall.add(cmd)
 	f.book.add(cmd)
 	f.since.add(cmd)
 	addFindingFlags(cmd, &f.strict)
@@ -286,6 +288,9 @@ func (f printFlags) check() error {
 	if err := f.book.check(); err != nil {
 		return err
 	}
+	if err := f.wall.check(); err != nil {
+		return err
+	}
 	if err := f.checkSettings(); err != nil {
 		return err
 	}
@@ -424,17 +429,7 @@ func sheetsOf(r *plan.Resolved, set settings, before *since) []*sheet {
 			},
 			pictures: func(*layout.Document) []picture { return cardPictures(deck) },
 		},
-		{
-			name: "wall",
-			lay: func() (*layout.Document, finding.List, error) {
-				d, found := layout.Wall(r, layout.WallOptions{Paper: paper, Symbols: symbols, Words: &set.words.Wall})
-				return d, found, nil
-			},
-			say: func(d *layout.Document) string {
-				return fmt.Sprintf("wall sheet, %s of %s: print at actual size, on one side", count(len(d.Pages), "page", "pages"), paper.Name)
-			},
-			pictures: pagePictures,
-		},
+		set.wall.sheet(r, &set.words.Wall, symbols),
 		{
 			name: "handout",
 			lay: func() (*layout.Document, finding.List, error) {

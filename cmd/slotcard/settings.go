@@ -15,6 +15,7 @@ import (
 type settings struct {
 	card   layout.Size // zero: the smallest that holds every card
 	sheets layout.SheetOptions
+	wall   wallSettings
 	words  *layout.Language
 	plain  bool
 	only   []string // names of units; none: all
@@ -69,6 +70,7 @@ func settingsOf(r *plan.Resolved, f printFlags) (s settings, found finding.List)
 		s.card = layout.Size{Name: fmt.Sprintf("%gx%g", stock.Width, stock.Height), Width: stock.Width, Height: stock.Height}
 		s.sheets.Stock = &layout.Stock{Columns: stock.Columns, Rows: stock.Rows, Left: stock.Left, Top: stock.Top, GutterX: stock.GutterX, GutterY: stock.GutterY}
 	}
+	s.wall = f.wall.settings(s.sheets.Paper)
 	s.plain, s.only, s.copies, s.sort = f.plain, f.only, f.copies, f.sort
 	return s, found
 }

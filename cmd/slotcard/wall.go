@@ -1,0 +1,124 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+// wallFlags are the flags of print that are about the wall sheet.
+type wallFlags struct {
+	form, paper, tile string
+	distance          float64
+}
+
+// wallForms are the forms of the wall sheet, the usual one first.
+var wallForms = []string{"list", "grid"}
+
+// defaultDistance is from where a wall sheet is read, in metres.
+const defaultDistance = 2
+
+// tiledPaper is what tiles are glued together to, where no flag says.
+const tiledPaper = "a2"
+
+func (f *wallFlags) add(cmd *cobra.Command) {
+	papers := sizeNames(layout.PaperSizes())
+	cmd.Flags().StringVar(&f.form, "wall", wallForms[0], "`FORM` of the wall sheet: list (all of the plan),\nor grid (divisions across, slots down, for the briefing)")
+	cmd.Flags().StringVar(&f.paper, "wall-paper", "", "paper `SIZE` of the wall sheet (default: that of the cards, with --tile "+tiledPaper+")")
+	cmd.Flags().Float64Var(&f.distance, "distance", defaultDistance, fmt.Sprintf("`METRES` from which the wall sheet is read, %g to %d", layout.LeastDistance, layout.MostDistance))
+	cmd.Flags().StringVar(&f.tile, "tile", "", "cut the wall sheet into tiles of this paper `SIZE`, to be glued together")
+	completeFlag(cmd, "wall", wallForms)
+	completeFlag(cmd, "wall-paper", papers)
+	completeFlag(cmd, "tile", papers)
+}
+
+// check refuses values that no flag can have.
+func (f *wallFlags) check() error {
+	if !slices.Contains(wallForms, f.form) {
+		return unknown("form of the wall sheet", f.form, wallForms)
+	}
+	if !(f.distance >= layout.LeastDistance && f.distance <= layout.MostDistance) {
+		return usagef("--distance %g: %g to %d metres", f.distance, layout.LeastDistance, layout.MostDistance)
+	}
+	for _, name := range []string{f.paper, f.tile} {
+		if _, ok := layout.PaperSize(name); name != "" && !ok {
+			return unknown("paper", name, sizeNames(layout.PaperSizes()))
+		}
+	}
+	if f.tile != "" {
+		tile, _ := layout.PaperSize(f.tile)
+		whole, _ := layout.PaperSize(cmp.Or(f.paper, tiledPaper))
+		if tile.Width*tile.Height >= whole.Width*whole.Height {
+			return usagef("a wall sheet on %s is no larger than a tile of %s: leave out --tile, or name larger paper with --wall-paper", whole.Name, tile.Name)
+		}
+	}
+	return nil
+}
+
+// wallSettings are how the wall sheet is printed.
+type wallSettings struct {
+	grid     bool
+	paper    layout.Size
+	distance float64
+	tile     layout.Size // zero: whole pages
+}
+
+// settings are what the flags ask for; paper is that of the cards.
+func (f *wallFlags) settings(paper layout.Size) (s wallSettings) {
+	s.grid, s.distance, s.paper = f.form == "grid", f.distance, paper
+	if f.tile != "" {
+		s.tile, _ = layout.PaperSize(f.tile)
+		s.paper, _ = layout.PaperSize(tiledPaper)
+	}
+	if f.paper != "" {
+		s.paper, _ = layout.PaperSize(f.paper)
+	}
+	return s
+}
+
+// sheet is the wall sheet as asked for.
+func (s wallSettings) sheet(r *plan.Resolved, words *layout.WallWords, symbols *layout.Symbols) *sheet {
+	pages := 0 // before they are cut
+	return &sheet{
+		name: "wall",
+		lay: func() (*layout.Document, finding.List, error) {
+			form := layout.Wall
+			if s.grid {
+				form = layout.WallGrid
+			}
+			d, found := form(r, layout.WallOptions{Paper: s.paper, Distance: s.distance, Symbols: symbols, Words: words})
+			if d == nil {
+				return nil, found, nil
+			}
+			pages = len(d.Pages)
+			if s.tile == (layout.Size{}) {
+				return d, found, nil
+			}
+			d, err := layout.Tiles(d, s.tile, words)
+			return d, found, err
+		},
+		say: func(d *layout.Document) string {
+			var b strings.Builder
+			b.WriteString("wall sheet, ")
+			if s.grid {
+				b.WriteString("divisions by slots, ")
+			}
+			fmt.Fprintf(&b, "%s of %s", count(pages, "page", "pages"), s.paper.Name)
+			if s.tile != (layout.Size{}) {
+				fmt.Fprintf(&b, " in %s of %s: print at actual size, on one side, cut along the marks and glue together",
+					count(len(d.Pages), "tile", "tiles"), s.tile.Name)
+			} else {
+				b.WriteString(": print at actual size, on one side")
+			}
+			return b.String()
+		},
+		pictures: pagePictures,
+	}
+}
