@@ -13,6 +13,7 @@ import (
 	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
+	"slotcard/plan/radio"
 )
 
 // shapeOf draws the measures of a plan from a random source: from a handful of
@@ -214,4 +215,24 @@ func BenchmarkDeal(b *testing.B) {
 			}
 		})
 	}
+}
+
+// A repeater that carrier alone opens has neither site nor tone to name.
+func TestRepeaterWithoutTone(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Slots: 5, NameLength: 8, Divisions: 2, WordLength: 6, Words: 1, Units: 2, Seats: 1})
+	var changed int
+	for _, l := range r.Lists {
+		for _, s := range l.Slots {
+			if s.Repeated() {
+				s.Repeater, s.ToneNumber, s.TxTone = nil, 0, radio.Squelch{}
+				changed++
+			}
+		}
+	}
+	require.Positive(t, changed)
+	size, ok := layout.CardSize("a7")
+	require.True(t, ok)
+	d, found := layout.Deal(r, layout.CardOptions{Size: size})
+	require.Empty(t, found)
+	require.NotNil(t, d)
 }

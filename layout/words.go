@@ -185,5 +185,5 @@ func (w *Words) openers(site *plan.Site, number int, tone radio.Squelch) []strin
 	case said != "":
 		return []string{said}
 	}
-	return nil
+	return []string{w.LegendRepeated, ""} // by carrier alone
 }
