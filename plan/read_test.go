@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -448,4 +449,19 @@ func TestResolveBoundsItsFaults(t *testing.T) {
 	assert.Len(t, found, 2000)
 	assert.Contains(t, found[len(found)-1].Help, "more faults are not listed")
 	assert.GreaterOrEqual(t, len(r.Unresolved), 9000)
+}
+
+// A text that no paper has room for is refused before anything is laid out.
+func TestTextsAreBounded(t *testing.T) {
+	for key, most := range map[string]int{"name": 500, "instructions": 10_000} {
+		for _, n := range []int{most, most + 1} {
+			value := fmt.Sprintf("%s = %q", key, strings.Repeat("é", n))
+			text := regexp.MustCompile(`(?m)^`+key+` +=.*$`).ReplaceAllLiteralString(sample(t, "plan.toml"), "")
+			text = strings.Replace(text, "[incident]", "[incident]\n"+value, 1)
+			_, _, found, err := plan.Read("plan.toml", files{"plan.toml": text, "load.toml": sample(t, "load.toml")}.options())
+			require.NoError(t, err)
+			want := fmt.Sprintf("%s has %d characters; up to %d are possible [bad-value]", key, n, most)
+			assert.Equal(t, n > most, strings.Contains(strings.Join(said(found), "\n"), want), "%v", said(found)[:min(len(found), 3)])
+		}
+	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 	"golang.org/x/text/unicode/runenames"
@@ -37,6 +38,9 @@ func (r *reader) tableTexts(v reflect.Value) {
 			switch {
 			case field.Key == "name" && v.Type() == reflect.TypeFor[Channel]():
 				*x = onPaper.Replace(norm.NFC.String(*x)) // displayName says the rest
+				if utf8.RuneCountInString(*x) > maxText {
+					*x = r.tooLong(place.At(field.Key), field.Key, *x, maxText)
+				}
 			default:
 				at := func(c rune) finding.Place { return place.AtText(field.Key, string(c)) }
 				*x = r.text(at, field.Key, *x, field.Key == "instructions", field.Key == "channel")
@@ -97,12 +101,33 @@ func always(at finding.Place) func(rune) finding.Place {
 	return func(rune) finding.Place { return at }
 }
 
+// How many characters a text may have: far more than any card or sheet has room
+// for. Our choice.
+const (
+	maxText  = 500
+	maxLines = 10_000 // of a text of several lines
+)
+
+// tooLong reports a text, and returns as much of it as other findings may quote.
+func (r *reader) tooLong(at finding.Place, key, s string, most int) string {
+	runes := []rune(s)
+	r.fault(at, tomlfile.RuleBadValue, "", fmt.Sprintf("%s has %d characters; up to %d are possible", key, len(runes), most), "shorten it: paper has no room for more")
+	return string(runes[:most])
+}
+
 // text is s as it is stored; characters that paper cannot show are reported where
 // at says.
 func (r *reader) text(at func(rune) finding.Place, key, s string, lines, spaces bool) string {
 	s = onPaper.Replace(norm.NFC.String(s))
 	if !spaces {
 		s = strings.TrimSpace(s)
+	}
+	most := maxText
+	if lines {
+		most = maxLines
+	}
+	if utf8.RuneCountInString(s) > most {
+		return r.tooLong(at(0), key, s, most)
 	}
 	reported := map[rune]bool{}
 	for _, c := range s {

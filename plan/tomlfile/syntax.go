@@ -48,6 +48,8 @@ func (f *File) syntaxFault(start, at int, message string) {
 		return
 	}
 	switch {
+	case has("levels deep"):
+		f.tooDeep(here)
 	case has("terminated by"):
 		say(span{valueAt, valueAt + 3}, "the text that begins here is not closed",
 			"put "+string(f.data[min(valueAt, len(f.data)):min(valueAt+3, len(f.data))])+" behind its last line")
@@ -189,7 +191,8 @@ func (f *File) valueEnd(from int) int {
 }
 
 func (f *File) wordBefore(start, at int) string {
-	if text := strings.TrimSpace(string(f.data[start:min(at, len(f.data))])); text != "" {
+	text := strings.TrimSpace(string(f.data[start:min(at, len(f.data))]))
+	if text = text[strings.LastIndexByte(text, '\n')+1:]; text != "" {
 		return text
 	}
 	return "the key"

@@ -1,0 +1,53 @@
+package layout_test
+
+import (
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/rules"
+)
+
+// FuzzSheets: a plan without errors, whatever it says, becomes cards and sheets
+// or findings, and nothing crashes.
+func FuzzSheets(f *testing.F) {
+	read := func(name string) []byte {
+		data, err := os.ReadFile("../testdata/sound/" + name)
+		require.NoError(f, err)
+		return data
+	}
+	load := read("load.toml")
+	f.Add(read("plan.toml"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		r, found, err := rules.Open("plan.toml", plan.Options{
+			ReadFile: func(name string) ([]byte, error) {
+				switch name {
+				case "plan.toml":
+					return data, nil
+				case "load.toml":
+					return load, nil
+				}
+				return nil, os.ErrNotExist
+			},
+			Prints: fonts.Prints,
+		})
+		if err != nil || r == nil || found.HasErrors() || len(r.Cards) > 50 {
+			return
+		}
+		deck, found := layout.Deal(r, layout.CardOptions{})
+		require.Equal(t, deck == nil, found.HasErrors())
+		if deck != nil {
+			require.Len(t, deck.Faces, len(r.Cards))
+		}
+		wall, found := layout.Wall(r, layout.WallOptions{})
+		require.Equal(t, wall == nil, found.HasErrors())
+		sheets, found := layout.Handout(r, layout.HandoutOptions{})
+		require.Equal(t, sheets == nil, found.HasErrors())
+		book, found := layout.Book(r.Load, layout.BookOptions{})
+		require.Equal(t, book == nil, found.HasErrors())
+	})
+}
