@@ -15,7 +15,10 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"regexp"
+	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -121,11 +124,15 @@ func readRegular(name string, limit int64) ([]byte, error) {
 		return nil, &fileError{name, reason(err), err}
 	}
 	defer f.Close()
-	data, err := readAll(f, limit)
-	if err != nil {
+	// The size is known: memory is taken once.
+	data := bytes.NewBuffer(make([]byte, 0, info.Size()+bytes.MinRead))
+	if _, err := data.ReadFrom(io.LimitReader(f, limit+1)); err != nil {
 		return nil, &fileError{name, reason(err), err}
 	}
-	return data, nil
+	if int64(data.Len()) > limit { // it has grown
+		return nil, &fileError{name, tooLarge(limit), nil}
+	}
+	return data.Bytes(), nil
 }
 
 // readStdin reads standard input, and gives up when the run is interrupted.
@@ -349,6 +356,7 @@ func publish(ctx context.Context, dir string, outs []output, over overwriting) (
 	if err != nil {
 		return err
 	}
+	sweep(dir)
 
 	temps := make([]string, len(outs))
 	errs := make([]error, len(outs))
@@ -374,6 +382,10 @@ func publish(ctx context.Context, dir string, outs []output, over overwriting) (
 	}
 	for i, o := range outs {
 		target := filepath.Join(dir, o.name)
+		// Somebody may have put another thing there since.
+		if err := checkTargets(dir, names[i:i+1], over); err != nil {
+			return err
+		}
 		if _, err := os.Lstat(target); err == nil && over != overNothing {
 			// A second name keeps the old file until all the new ones are there.
 			old := beside(dir)
@@ -468,9 +480,37 @@ func makeDir(dir string) (made []string, err error) {
 	return made, nil
 }
 
-// beside is the name of a temporary file in dir.
+// beside is the name of a temporary file in dir; temporary knows it again.
 func beside(dir string) string {
 	return filepath.Join(dir, fmt.Sprintf(".slotcard-%d-%08x.tmp", os.Getpid(), rand.Uint32()))
+}
+
+var temporary = regexp.MustCompile(`^\.slotcard-([1-9][0-9]{0,9})-[0-9a-f]{8}\.tmp$`)
+
+// sweep removes the temporary files of runs that were killed. It comes before
+// this run has any: those with its own number are of an earlier process.
+func sweep(dir string) {
+	entries, _ := os.ReadDir(dir)
+	for _, e := range entries {
+		m := temporary.FindStringSubmatch(e.Name())
+		if m == nil || !e.Type().IsRegular() {
+			continue
+		}
+		if pid, err := strconv.Atoi(m[1]); err == nil && (pid == os.Getpid() || !running(pid)) {
+			os.Remove(filepath.Join(dir, e.Name()))
+		}
+	}
+}
+
+// running tells whether there is a process of that number; where the system
+// does not say, there is.
+func running(pid int) bool {
+	p, err := os.FindProcess(pid)
+	if err != nil { // Windows finds only those that run
+		return errors.Is(err, fs.ErrPermission)
+	}
+	defer p.Release()
+	return runtime.GOOS == "windows" || !errors.Is(p.Signal(syscall.Signal(0)), os.ErrProcessDone)
 }
 
 // writeNew writes a file that is not there yet, through to the disk.

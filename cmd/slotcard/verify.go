@@ -370,6 +370,9 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 		return fail("is a picture of the kind "+what+", which is not read; save it as JPEG or PNG", nil)
 	case scan.Text:
 		l.file.Kind = "text"
+		if len(data) > maxTexts {
+			return fail(fmt.Sprintf("is larger than %d MB, and neither a picture nor a PDF: that is no list", maxTexts>>20), nil)
+		}
 		if texts, err = listTexts(data); err != nil {
 			return fail(err.Error(), nil)
 		}
@@ -419,6 +422,9 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 	}
 	return l
 }
+
+// maxTexts bounds a text with lists: a thousand lists of a thousand characters.
+const maxTexts = 1 << 20
 
 // listTexts takes a text apart into lists, each up to the line of its code.
 func listTexts(data []byte) (texts []string, err error) {
