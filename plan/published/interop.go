@@ -83,6 +83,3 @@ func InteropByFrequency(rx, tx radio.Hertz) []Channel {
 	}
 	return found
 }
-
-// SameInteropName tells whether two names are the same but for spaces and case.
-func SameInteropName(a, b string) bool { return bareName(a) == bareName(b) }

@@ -107,15 +107,6 @@ func related(place finding.Place, format string, args ...any) finding.Related {
 	return finding.Related{Place: place, Message: fmt.Sprintf(format, args...)}
 }
 
-// ids of divisions, in the order given.
-func ids(ds []*plan.Division) []string {
-	out := make([]string, len(ds))
-	for i, d := range ds {
-		out[i] = d.ID
-	}
-	return out
-}
-
 // and joins words: "A", "A and B", "A, B and C".
 func and(words []string) string {
 	if n := len(words); n > 1 {
