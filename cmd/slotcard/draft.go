@@ -41,9 +41,10 @@ the form's block 4, in any order, case and spelling of spaces; of the columns
   Zone Grp. | Ch # | Function | Channel Name | Assignment | RX Freq N or W |
   RX Tone/NAC | TX Freq N or W | TX Tone/NAC | Mode (A, D, or M) | Remarks
 
-a name or RX Freq is enough. Comma, semicolon or tab; UTF-8, UTF-16 or
-Windows-1252. Lines above the titles may say Incident Name, Operational Period,
-Date/Time Prepared, Prepared By and, with id and name, Division; flags win.
+Channel Name or RX Freq, and one more, is enough. Comma, semicolon or tab;
+UTF-8, UTF-16 or Windows-1252. Lines above the titles may say Incident Name,
+Operational Period, Date/Time Prepared, Prepared By and, with id and name,
+Division; flags win.
 
 Nothing is guessed in silence. What a person must decide says DECIDE in the
 draft, with what there is to choose from, and slotcard check points at it: a
