@@ -130,18 +130,22 @@ func directTacticals(r *plan.Resolved, group *plan.Group, limit int) []string {
 	for _, s := range r.Slots {
 		used[s.Channel.Name] = true
 	}
-	var same, other []string
+	var same, other []*plan.Channel
 	for _, c := range r.Load.Channels() {
 		if c.Use != radio.Tactical || c.Repeated() || c.Trunked() || c.ReceiveOnly || used[c.Name] {
 			continue
 		}
 		used[c.Name] = true
-		if c.Group == group {
-			same = append(same, c.String())
-		} else {
-			other = append(other, c.String())
+		if c.Group != group {
+			other = append(other, c)
+		} else if same = append(same, c); len(same) == limit {
+			break // a large load is asked for every list of a plan
 		}
 	}
-	free := append(same, other...)
-	return free[:min(limit, len(free))]
+	var free []string
+	all := append(same, other...)
+	for _, c := range all[:min(limit, len(all))] {
+		free = append(free, c.String())
+	}
+	return free
 }
