@@ -1,6 +1,7 @@
 // Package radio holds the values that a channel is made of: frequency in whole
 // hertz, squelch, mode, width and use. They are comparable with ==, print as
-// they are written in TOML, and know nothing of loads and plans.
+// they are written in TOML, and know nothing of loads and plans. Start with
+// [Hertz] and [Squelch], and with [ParseMHz] and [ParseSquelch].
 package radio
 
 import (
