@@ -262,7 +262,7 @@ func (t *table) draw(c *canvas, x, y, width, height float64) {
 }
 
 // notes are the words of the back: code, checks, cautions, legend.
-func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, small float64, brief bool) [][]chunk {
+func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, form tableForm, small float64, said brevity) [][]chunk {
 	s := capStyle(fonts.Regular, small)
 	bold := s.in(fonts.Bold)
 	var code []chunk
@@ -279,20 +279,16 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, small float
 		checks = append(checks, chunkOf(s.space()*3, run{style: s, s: fill.Replace(t), mark: markTick}))
 	}
 	cautions := w.Cautions
-	if brief {
+	if said > inFull {
 		cautions = w.CautionsShort
 	}
 	var caution []chunk
 	for _, t := range cautions {
 		caution = append(caution, words(s, t)...)
 	}
-	legend := []run{} // one chunk: the marks are read together
 	explain := func(m *mark, t string, shown bool) {
 		if shown {
-			if n := len(legend); n > 0 {
-				legend[n-1].s += "  "
-			}
-			legend = append(legend, run{style: s, s: t, mark: m})
+			code = append(code, chunkOf(s.space()*2.5, run{style: s, s: t, mark: m}))
 		}
 	}
 	has := func(is func(*plan.ResolvedSlot) bool) bool { return slices.ContainsFunc(l.Slots, is) }
@@ -300,7 +296,10 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, small float
 	explain(markRepeated, w.LegendRepeated, has((*plan.ResolvedSlot).Repeated))
 	explain(markGuard, w.LegendGuard, has(func(s *plan.ResolvedSlot) bool { return s.Use == radio.Guard }))
 	explain(markChanged, w.LegendChanged, changed)
-	code = append(code, chunkOf(0, legend...))
+	explain(nil, "D "+w.LegendDigital, has(func(s *plan.ResolvedSlot) bool { return s.Channel.Mode == radio.Digital }))
+	explain(nil, "M "+w.LegendMixed, has(func(s *plan.ResolvedSlot) bool { return s.Channel.Mode == radio.Mixed }))
+	explain(nil, "W "+w.LegendWide, has(func(s *plan.ResolvedSlot) bool { return s.Channel.Width == radio.Wide }))
+	explain(nil, w.ToneCol, form != wide && said < briefest) // the wide form says it above its column
 	return [][]chunk{code, checks, caution}
 }
 
@@ -324,12 +323,21 @@ type back struct {
 	way    backWay
 	table  *table
 	lines  [][]chunk
-	brief  bool    // cautions in their short form
+	said   brevity // how much the notes say
 	spare  float64 // height left over with the smallest symbol, mm
 	level  Level
 	count  int     // modules on a side of the symbol
 	module float64 // mm
 }
+
+// brevity is how much the notes say, the fullest first.
+type brevity uint8
+
+const (
+	inFull   brevity = iota
+	brief            // cautions in their short form
+	briefest         // and not what the order of the tones is: receive first, as everywhere
+)
 
 // backWay is where the blocks stand.
 type backWay uint8
@@ -457,7 +465,7 @@ func (x *backSearch) largest(form tableForm) (best *back, why *misfit) {
 		return nil, why
 	}
 	at(small)
-	best.growSymbol(x.size.Height-2*Safe, len(x.list.Text), notesOf(x.words, x.r, x.list, x.changed, small, best.brief))
+	best.growSymbol(x.size.Height-2*Safe, len(x.list.Text), notesOf(x.words, x.r, x.list, x.changed, form, small, best.said))
 	return best, nil
 }
 
@@ -465,10 +473,10 @@ func (x *backSearch) largest(form tableForm) (best *back, why *misfit) {
 func (x *backSearch) at(form tableForm, small float64) (best *back, why *misfit) {
 	H := x.size.Height - 2*Safe
 	t := tableOf(x.words, x.rows, small, form)
-	for _, brief := range []bool{false, true} {
-		notes := notesOf(x.words, x.r, x.list, x.changed, small, brief)
+	for _, said := range []brevity{inFull, brief, briefest} {
+		notes := notesOf(x.words, x.r, x.list, x.changed, form, small, said)
 		for way := range backWays {
-			b := &back{size: x.size, small: small, way: way, table: t, brief: brief, level: LevelM, count: x.least, module: LeastModule}
+			b := &back{size: x.size, small: small, way: way, table: t, said: said, level: LevelM, count: x.least, module: LeastModule}
 			h, m := b.need(float64(x.least)*LeastModule, LeastModule, notes)
 			if m == nil && h > H+tolerance {
 				m = &misfit{x.rows[len(x.rows)-1].name}

@@ -78,7 +78,7 @@ func rowsOf(w *Words, l *plan.List, cards []*plan.Card, changes map[*plan.Card]C
 		case s.Use == radio.Guard:
 			rest = w.GuardRest
 		case len(s.Users) == 1:
-			rest = s.Users[0].Name
+			rest = w.divisionName(s.Users[0])
 		}
 		switch {
 		case s.Channel.Trunked():

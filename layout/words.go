@@ -48,6 +48,8 @@ type Words struct {
 	CautionsShort                     []string   // where there is little room
 	LegendDirect, LegendRepeated      string
 	LegendGuard, LegendChanged        string
+	LegendDigital, LegendMixed        string // behind D, M and W in the build table
+	LegendWide                        string
 
 	Sheet      string    // before the number of a sheet
 	ScaleNotes [4]string // by Sides, beside the rule that checks the printer's scale
@@ -75,7 +77,7 @@ var English = Words{
 	NewCode: "new code", ClearOne: "clear slot", ClearMany: "clear slots", ListenElsewhere: "listen elsewhere",
 	Code:   "Code",
 	Digits: [10]string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"},
-	Where:  "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones in/out",
+	Where:  "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones RX/TX",
 	Checks: []string{
 		"fresh batteries", "%colour% label", "edition %edition%", "old list cleared", "list built",
 		"read back %code%", "controls locked",
@@ -90,6 +92,7 @@ var English = Words{
 		"Radio check before you engage.",
 	},
 	LegendDirect: "direct", LegendRepeated: "through a repeater", LegendGuard: "guard", LegendChanged: "changed",
+	LegendDigital: "digital", LegendMixed: "mixed", LegendWide: "wide",
 	Sheet: "sheet",
 	ScaleNotes: [4]string{
 		LongEdge:  "50 mm: print at actual size, both sides, flip on the long edge",
@@ -156,6 +159,17 @@ func (w *Words) spelled(c slotlist.Code) string {
 	return strings.Join(said, " ")
 }
 
+// divisionName is what a division is called beside its id: "" where the name
+// only says the id again.
+func (w *Words) divisionName(d *plan.Division) string {
+	for _, again := range []string{d.ID, d.Title(), w.title(d), w.divisions([]*plan.Division{d})} {
+		if strings.EqualFold(d.Name, again) {
+			return ""
+		}
+	}
+	return d.Name
+}
+
 // lead says what a slot is for in the fewest words: its divisions where it has
 // some, else its use.
 func (w *Words) lead(s *plan.ResolvedSlot) string {
@@ -174,8 +188,10 @@ func (w *Words) openers(site *plan.Site, number int, tone radio.Squelch) []strin
 	switch {
 	case number > 0:
 		said = fmt.Sprintf("%s %d", w.Tone, number)
-	case !tone.IsZero():
+	case tone.Kind == radio.CTCSS:
 		said = w.Tone + " " + tone.String()
+	case !tone.IsZero():
+		said = tone.String() // D and N say themselves what they are
 	}
 	switch {
 	case site != nil && said != "":

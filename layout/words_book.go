@@ -66,7 +66,7 @@ var EnglishBook = BookWords{
 	NoChannels:  "no channels",
 	ReceiveOnly: "RECEIVE ONLY", NoTransmit: "none",
 	ShowsEdition: "name shows the edition",
-	TonesBelow:   "below: tones in/out", FiguresBelow: "transmit, tones below",
+	TonesBelow:   "below: tones RX/TX", FiguresBelow: "transmit, tones below",
 	OfSystem:  "of",
 	ModeWords: [3]string{"analog", "digital", "mixed"}, WidthWords: [2]string{"narrow", "wide"},
 	SiteTone: "site",

@@ -79,6 +79,16 @@ func (f printFlags) notForLoad(name string) error {
 	return nil
 }
 
+// stopsBook tells whether some error keeps a load's book from being printed: any
+// but those that a plan on the load could accept. A load has no place to accept
+// them, and the book only lists what the radios hold.
+func stopsBook(found finding.List) bool {
+	return slices.ContainsFunc(found, func(f finding.Finding) bool {
+		rule, known := rules.Get(f.Rule)
+		return f.Severity == finding.Error && !(known && rule.Acceptable)
+	})
+}
+
 // runBook checks a load and prints its book.
 func (a *app) runBook(ctx context.Context, name string, f printFlags, d depth) error {
 	if err := f.notForLoad(name); err != nil {
@@ -97,7 +107,7 @@ func (a *app) runBook(ctx context.Context, name string, f printFlags, d depth) e
 	if f.strict {
 		found = strictly(found)
 	}
-	if found.HasErrors() {
+	if stopsBook(found) {
 		return a.refuseBook(found, d)
 	}
 	if err := checkTargets(dir, []string{"book.pdf"}, over); err != nil {
@@ -111,7 +121,7 @@ func (a *app) runBook(ctx context.Context, name string, f printFlags, d depth) e
 		return book.err
 	}
 	found.Add(placed(book.findings, name)...)
-	if found.HasErrors() {
+	if stopsBook(found) {
 		return a.refuseBook(found, d)
 	}
 	found.Sort()
