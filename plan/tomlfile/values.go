@@ -8,11 +8,15 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
-// readValues decodes every value. A sound file is decoded as a whole; otherwise
-// each statement by itself, so that one fault does not hide the others.
+// readValues decodes every value. A sound file is decoded as a whole, where it is
+// not plain; otherwise each statement by itself, so that one fault does not hide
+// the others.
 func (f *File) readValues() {
 	var whole error
 	if !f.broken && f.duplicates == 0 {
+		if f.readPlain() {
+			return
+		}
 		var values map[string]any
 		if _, whole = toml.Decode(string(f.data), &values); whole == nil {
 			f.root.take(values)
@@ -29,15 +33,20 @@ func (f *File) readValues() {
 			}
 			continue
 		}
-		var v any = values
-		for _, key := range s.keys {
-			v = v.(map[string]any)[key]
-		}
-		s.node.take(v)
+		s.take(values)
 	}
 	if whole != nil && len(f.findings) == before {
 		f.valueFault(statement{text: span{0, len(f.data)}, node: f.root}, whole)
 	}
+}
+
+// take fills in what was decoded of the statement.
+func (s statement) take(values map[string]any) {
+	var v any = values
+	for _, key := range s.keys {
+		v = v.(map[string]any)[key]
+	}
+	s.node.take(v)
 }
 
 // take fills in decoded values.
