@@ -9,9 +9,33 @@ import (
 	"slotcard/plan/tomlfile"
 )
 
+// Bounds of a plan, far beyond what any incident has: what is larger is a slip
+// of a program, and work grows with the square of it.
+const (
+	maxSlots     = 300
+	maxDivisions = 300
+	maxUnits     = 3000
+)
+
+// atMost keeps the first n entries and says where the others begin.
+func atMost[T any](r *reader, list []T, key string, n int, at func(T) tomlfile.Table) []T {
+	if len(list) <= n {
+		return list
+	}
+	r.fault(at(list[n]).At(""), tomlfile.RuleOutOfRange, "", fmt.Sprintf("more than %d [[%s]] entries; those from here on are not read", n, key),
+		"split the plan, or look for the program that wrote it")
+	return list[:n]
+}
+
 // plan normalises and checks a plan by itself. What it names in the load, and
 // what it names in itself, is looked up by [Resolve].
 func (r *reader) plan(p *Plan) {
+	p.Slots = atMost(r, p.Slots, "slot", maxSlots, func(s *Slot) tomlfile.Table { return s.Table })
+	p.Divisions = atMost(r, p.Divisions, "division", maxDivisions, func(d *Division) tomlfile.Table { return d.Table })
+	p.Positions = atMost(r, p.Positions, "position", maxDivisions, func(s *Position) tomlfile.Table { return s.Table })
+	p.Units = atMost(r, p.Units, "unit", maxUnits, func(u *Unit) tomlfile.Table { return u.Table })
+	p.Also = atMost(r, p.Also, "also", maxDivisions, func(a *Also) tomlfile.Table { return a.Table })
+	p.Accepts = atMost(r, p.Accepts, "accept", maxDivisions, func(a *Accept) tomlfile.Table { return a.Table })
 	r.texts(p)
 	r.within(p.Incident.Table, "period", p.Incident.Period, 1, maxNumber)
 	r.coordinates(p.Incident.Table, "", p.Incident.Latitude, p.Incident.Longitude)
