@@ -119,6 +119,12 @@ func swappedWith(card, plan []slotlist.Line, i int) int {
 // differences tells what an alignment shows.
 func differences(steps []step, card, plan []slotlist.Line) (out []Difference) {
 	moved := movedSlots(steps, card, plan)
+	stays := map[int]bool{} // slots that are paired with the one of their number
+	for _, s := range steps {
+		if s.card == s.plan {
+			stays[s.plan] = true
+		}
+	}
 	var causes []Difference // of the shift at work
 	var shift *Difference
 	for _, s := range steps {
@@ -162,7 +168,7 @@ func differences(steps []step, card, plan []slotlist.Line) (out []Difference) {
 		default:
 			if s.card == s.plan {
 				causes = nil
-				if j := swappedWith(card, plan, s.card); j >= 0 {
+				if j := swappedWith(card, plan, s.card); j >= 0 && stays[j] {
 					if j < s.card {
 						continue // said of the other
 					}
