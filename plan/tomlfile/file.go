@@ -25,6 +25,7 @@ type File struct {
 	data       []byte // UTF-8, with every byte that TOML forbids replaced
 	lines      []int  // offsets at which lines begin
 	root       *node
+	rooms      rooms
 	statements []statement
 	broken     bool // some line could not be read
 	lostHeader bool // among them a header, so that tables may be missing
@@ -82,7 +83,7 @@ func (f *File) setText(data []byte) {
 }
 
 func (f *File) setLines() {
-	f.lines = append(f.lines[:0], 0)
+	f.lines = append(make([]int, 0, bytes.Count(f.data, []byte{'\n'})+1), 0)
 	for i, c := range f.data {
 		if c == '\n' {
 			f.lines = append(f.lines, i+1)

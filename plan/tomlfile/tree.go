@@ -38,6 +38,48 @@ type node struct {
 	spoiled bool           // a line in it could not be read
 }
 
+// rooms are what a tree of many small things is made in: one allocation for
+// hundreds of nodes and names, and each name that is written often kept once.
+type rooms struct {
+	nodes []node
+	names []string
+	words map[string]string
+}
+
+// room is how many things are allocated at once.
+const room = 256
+
+func (r *rooms) node(n node) *node {
+	if len(r.nodes) == cap(r.nodes) {
+		r.nodes = make([]node, 0, room)
+	}
+	r.nodes = append(r.nodes, n)
+	return &r.nodes[len(r.nodes)-1]
+}
+
+// word is b as a string.
+func (r *rooms) word(b []byte) string {
+	if s, ok := r.words[string(b)]; ok {
+		return s
+	}
+	if r.words == nil {
+		r.words = map[string]string{}
+	}
+	s := string(b)
+	r.words[s] = s
+	return s
+}
+
+// list keeps a copy of names.
+func (r *rooms) list(names []string) []string {
+	if len(r.names)+len(names) > cap(r.names) {
+		r.names = make([]string, 0, max(room, len(names)))
+	}
+	from := len(r.names)
+	r.names = append(r.names, names...)
+	return r.names[from:len(r.names):len(r.names)]
+}
+
 func (n *node) where() span {
 	if n.value.to > n.value.from {
 		return n.value
@@ -97,6 +139,7 @@ func nowhere() *node { return &node{kind: table, spoiled: true} }
 // TOML it goes on with the next line that looks like one.
 func (f *File) parse() {
 	current := f.root
+	f.statements = make([]statement, 0, min(len(f.lines), bytes.Count(f.data, []byte{'='})))
 	var p unstable.Parser
 	for base, faults := 0, 0; base < len(f.data); {
 		data := f.data[base:]
@@ -190,7 +233,7 @@ func (f *File) header(e *unstable.Node, base int) (*node, int) {
 	var keys []span
 	for it := e.Key(); it.Next(); {
 		if len(names) <= maxKeys {
-			names = append(names, string(it.Node().Data))
+			names = append(names, f.rooms.word(it.Node().Data))
 			keys = append(keys, keySpan(it.Node(), base))
 		}
 	}
@@ -225,7 +268,7 @@ func (f *File) header(e *unstable.Node, base int) (*node, int) {
 	}
 	name := names[len(names)-1]
 	old := at.get(name)
-	child := &node{kind: table, key: where, value: where, defined: true}
+	child := f.rooms.node(node{kind: table, key: where, value: where, defined: true})
 	if e.Kind == unstable.ArrayTable {
 		switch {
 		case old == nil:
@@ -265,15 +308,16 @@ func (f *File) keyValue(current *node, e *unstable.Node, base int) {
 // enter puts the value of e below current, for dotted keys through tables
 // between. It is nil where that cannot be.
 func (f *File) enter(current *node, e *unstable.Node, base, depth int, whole span) (*node, []string) {
-	var names []string
-	var keys []span
+	var nameBuf [4]string
+	var keyBuf [4]span
+	names, keys := nameBuf[:0], keyBuf[:0] // most keys have one part
 	for it := e.Key(); it.Next(); {
 		if len(names) == maxKeys {
 			f.tooDeep(whole)
 			current.spoiled = true
 			return nil, nil
 		}
-		names = append(names, string(it.Node().Data))
+		names = append(names, f.rooms.word(it.Node().Data))
 		keys = append(keys, keySpan(it.Node(), base))
 	}
 	last := len(names) - 1
@@ -282,7 +326,7 @@ func (f *File) enter(current *node, e *unstable.Node, base, depth int, whole spa
 		next := at.get(name)
 		switch {
 		case next == nil:
-			next = at.put(name, &node{kind: table, key: keys[i], value: keys[i], dotted: true})
+			next = at.put(name, f.rooms.node(node{kind: table, key: keys[i], value: keys[i], dotted: true}))
 		case next.kind != table || next.closed || next.defined:
 			f.duplicate(keys[i], strings.Join(names[:i+1], "."), next)
 			return nil, nil
@@ -302,13 +346,13 @@ func (f *File) enter(current *node, e *unstable.Node, base, depth int, whole spa
 		return nil, nil
 	}
 	child.key = keys[last]
-	return at.put(names[last], child), names
+	return at.put(names[last], child), f.rooms.list(names)
 }
 
 // build makes the node of a value that is written from offset from on, and tells
 // where the value ends; nil where it is nested too deep.
 func (f *File) build(v *unstable.Node, base, from, depth int) (*node, int) {
-	n := &node{kind: scalar}
+	n := f.rooms.node(node{kind: scalar})
 	end := from
 	switch v.Kind {
 	case unstable.Array, unstable.InlineTable:
