@@ -3,7 +3,6 @@ package sheet
 import (
 	"cmp"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 )
@@ -35,10 +34,10 @@ func (d *drafter) listDivisions() {
 	}
 }
 
-var idText = regexp.MustCompile(`^[!-~]{1,8}$`)
+var idText = compiled(`^[!-~]{1,8}$`)
 
 // validID tells whether a text can be a division's id.
-func validID(s string) bool { return idText.MatchString(s) && !strings.ContainsAny(s, ",:=") }
+func validID(s string) bool { return idText().MatchString(s) && !strings.ContainsAny(s, ",:=") }
 
 func (d *drafter) division(id string) *division {
 	for _, v := range d.divisions {
@@ -51,17 +50,17 @@ func (d *drafter) division(id string) *division {
 
 var (
 	// sortWord is what a part of an assignment begins with.
-	sortWord = regexp.MustCompile(`(?i)^(divisions?|divs?|functional groups?|groups?|grps?)\b\.?\s*`)
-	letters  = regexp.MustCompile(`^[A-Z]{1,2}$`)
-	everyone = regexp.MustCompile(`(?i)^(all|everybody|all (divisions|units|resources|personnel)|incident|-|n/?a)$`)
-	partsOf  = regexp.MustCompile(`\s*(?:[,;/&+]|\band\b)\s*`)
-	groupEnd = regexp.MustCompile(`(?i)^(.+?) (?:group|grp)\.?$`)
+	sortWord = compiled(`(?i)^(divisions?|divs?|functional groups?|groups?|grps?)\b\.?\s*`)
+	letters  = compiled(`^[A-Z]{1,2}$`)
+	everyone = compiled(`(?i)^(all|everybody|all (divisions|units|resources|personnel)|incident|-|n/?a)$`)
+	partsOf  = compiled(`\s*(?:[,;/&+]|\band\b)\s*`)
+	groupEnd = compiled(`(?i)^(.+?) (?:group|grp)\.?$`)
 )
 
 // assigned are the ids of the divisions that an assignment names. What it does
 // not understand is returned in other.
 func (d *drafter) assigned(text string) (ids []string, other string) {
-	if text == "" || everyone.MatchString(text) {
+	if text == "" || everyone().MatchString(text) {
 		return nil, ""
 	}
 	add := func(id string, functional bool, from string) {
@@ -78,19 +77,19 @@ func (d *drafter) assigned(text string) (ids []string, other string) {
 		return []string{v.id}, ""
 	}
 	functional, sorted := false, false
-	for _, part := range partsOf.Split(text, -1) {
-		if m := sortWord.FindStringSubmatch(part); m != nil {
+	for _, part := range partsOf().Split(text, -1) {
+		if m := sortWord().FindStringSubmatch(part); m != nil {
 			functional = strings.ContainsAny(strings.ToLower(m[1][:1]), "gf")
 			sorted = true
 			part = part[len(m[0]):]
 		}
 		v := d.named(part)
-		group := groupEnd.FindStringSubmatch(part)
+		group := groupEnd().FindStringSubmatch(part)
 		switch {
 		case part == "":
 		case v != nil:
 			add(v.id, v.functional, "")
-		case letters.MatchString(part), sorted && validID(part):
+		case letters().MatchString(part), sorted && validID(part):
 			add(part, functional, "")
 		case group != nil && validID(initials(group[1])) && d.division(initials(group[1])) == nil, group != nil && d.fromWords(part) != nil:
 			add(initials(group[1]), true, part)
@@ -167,7 +166,7 @@ func (d *drafter) writeDivisions() {
 			d.line("%-10s = true", "functional")
 			if v.beside != "" {
 				var ids []string
-				for _, id := range partsOf.Split(v.beside, -1) {
+				for _, id := range partsOf().Split(v.beside, -1) {
 					if v := d.division(id); v != nil {
 						ids = append(ids, quote(v.id))
 					}

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -168,7 +167,7 @@ func (d *drafter) head(is Title) (values []string, line int) {
 }
 
 // numbered finds the number of a period in words such as "2" or "period 2".
-var numbered = regexp.MustCompile(`(?i)^(?:(?:operational )?period|op|no\.?|#)? *#?(\d{1,3})$`)
+var numbered = compiled(`(?i)^(?:(?:operational )?period|op|no\.?|#)? *#?(\d{1,3})$`)
 
 func (d *drafter) incident(slots []*slot) {
 	d.line("[incident]")
@@ -194,7 +193,7 @@ func (d *drafter) incident(slots []*slot) {
 	values, _ := d.head(Period)
 	period := d.o.Period
 	if period == 0 && len(values) > 0 {
-		if m := numbered.FindStringSubmatch(values[0]); m != nil {
+		if m := numbered().FindStringSubmatch(values[0]); m != nil {
 			period, _ = strconv.Atoi(m[1])
 			values = values[1:]
 		}

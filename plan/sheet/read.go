@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -306,10 +305,10 @@ func (t table) has(c column) bool {
 }
 
 // plainNumber is a channel number as people write it: 4, 04, Ch 4, 3-07, 12A.
-var plainNumber = regexp.MustCompile(`(?i)^(?:ch(?:an(?:nel)?)?|no|nr)?[ .#]*[\d ./-]*[a-z]?$`)
+var plainNumber = compiled(`(?i)^(?:ch(?:an(?:nel)?)?|no|nr)?[ .#]*[\d ./-]*[a-z]?$`)
 
 // namesChannel tells a channel's name from its number.
-func namesChannel(cell string) bool { return cell != "" && !plainNumber.MatchString(cell) }
+func namesChannel(cell string) bool { return cell != "" && !plainNumber().MatchString(cell) }
 
 // Title is what a line outside of the table is about.
 type Title uint8
@@ -332,7 +331,7 @@ const (
 
 var headPatterns = []struct {
 	is      Title
-	pattern *regexp.Regexp
+	pattern pattern
 }{
 	{IncidentNumber, head(`incident (?:number|no\.?|#)`)},
 	{IncidentName, head(`incident(?: name)?`)},
@@ -348,8 +347,8 @@ var headPatterns = []struct {
 }
 
 // head matches a title, with a block's number before it and a value behind it.
-func head(title string) *regexp.Regexp {
-	return regexp.MustCompile(`(?i)^(?:\d{1,2}\s*\.\s*)?` + title + `\s*(?:$|:\s*(.*)$)`)
+func head(title string) pattern {
+	return compiled(`(?i)^(?:\d{1,2}\s*\.\s*)?` + title + `\s*(?:$|:\s*(.*)$)`)
 }
 
 // headsOf are the titles of a record with the cells behind each, and where they
@@ -362,7 +361,7 @@ func headsOf(rec record) (heads []*Head, at []int) {
 		var h *Head
 		for _, p := range headPatterns {
 			// A single word is a title only where a line begins with it.
-			if m := p.pattern.FindStringSubmatch(cell); m != nil && (heads == nil || strings.ContainsAny(cell, " :")) {
+			if m := p.pattern().FindStringSubmatch(cell); m != nil && (heads == nil || strings.ContainsAny(cell, " :")) {
 				h = &Head{Line: rec.line, Is: p.is}
 				if m[1] != "" {
 					h.Values = []string{m[1]}

@@ -9,7 +9,6 @@
 package sheet
 
 import (
-	"regexp"
 	"strings"
 	"unicode"
 )
@@ -82,23 +81,23 @@ func Titles() []string { return append([]string(nil), titles...) }
 
 var titlePatterns = []struct {
 	column  column
-	pattern *regexp.Regexp
+	pattern pattern
 }{
-	{rxWidth, regexp.MustCompile(`^(rx|receive|rcv)(norw|nw|width|bandwidth)$`)},
-	{txWidth, regexp.MustCompile(`^(tx|transmit|xmit)(norw|nw|width|bandwidth)$`)},
-	{width, regexp.MustCompile(`^(norw|nw|width|bandwidth)$`)},
-	{rxTone, regexp.MustCompile(`^(rx|receive|rcv).*(tone|nac|squelch|ctcss|code)`)},
-	{txTone, regexp.MustCompile(`^(tx|transmit|xmit).*(tone|nac|squelch|ctcss|code)`)},
-	{rx, regexp.MustCompile(`^(rx|receive|rcv)(freq.*|mhz)?$`)},
-	{tx, regexp.MustCompile(`^(tx|transmit|xmit)(freq.*|mhz)?$`)},
-	{zone, regexp.MustCompile(`^(zone.*|gr(ou)?p(no|number)?)$`)},
-	{number, regexp.MustCompile(`^ch(an(nel)?)?(no|nr|num(ber)?)?$`)},
-	{name, regexp.MustCompile(`^(channelname.*|name.*|talkgroup.*|displayname|channel/.*|chname)$`)},
-	{function, regexp.MustCompile(`^(function|use|netfunction)$`)},
-	{assignment, regexp.MustCompile(`^(assignment|assignedto|division(s|group)?)$`)},
-	{mode, regexp.MustCompile(`^mode.*`)},
-	{system, regexp.MustCompile(`^(trunked)?(radio)?system.*`)},
-	{remarks, regexp.MustCompile(`^(remarks?|comments?|notes?)$`)},
+	{rxWidth, compiled(`^(rx|receive|rcv)(norw|nw|width|bandwidth)$`)},
+	{txWidth, compiled(`^(tx|transmit|xmit)(norw|nw|width|bandwidth)$`)},
+	{width, compiled(`^(norw|nw|width|bandwidth)$`)},
+	{rxTone, compiled(`^(rx|receive|rcv).*(tone|nac|squelch|ctcss|code)`)},
+	{txTone, compiled(`^(tx|transmit|xmit).*(tone|nac|squelch|ctcss|code)`)},
+	{rx, compiled(`^(rx|receive|rcv)(freq.*|mhz)?$`)},
+	{tx, compiled(`^(tx|transmit|xmit)(freq.*|mhz)?$`)},
+	{zone, compiled(`^(zone.*|gr(ou)?p(no|number)?)$`)},
+	{number, compiled(`^ch(an(nel)?)?(no|nr|num(ber)?)?$`)},
+	{name, compiled(`^(channelname.*|name.*|talkgroup.*|displayname|channel/.*|chname)$`)},
+	{function, compiled(`^(function|use|netfunction)$`)},
+	{assignment, compiled(`^(assignment|assignedto|division(s|group)?)$`)},
+	{mode, compiled(`^mode.*`)},
+	{system, compiled(`^(trunked)?(radio)?system.*`)},
+	{remarks, compiled(`^(remarks?|comments?|notes?)$`)},
 }
 
 // columnOf is the column that a cell is the title of.
@@ -113,7 +112,7 @@ func columnOf(cell string) column {
 		return none
 	}
 	for _, t := range titlePatterns {
-		if t.pattern.MatchString(plain) {
+		if t.pattern().MatchString(plain) {
 			return t.column
 		}
 	}

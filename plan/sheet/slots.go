@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -83,9 +82,9 @@ func (d *drafter) slot(r Row) *slot {
 	if other != "" {
 		s.note("assignment not understood, no division set: %s", other)
 	}
-	if m := onlyIn.FindStringSubmatch(r.Remarks); m != nil {
+	if m := onlyIn().FindStringSubmatch(r.Remarks); m != nil {
 		var carriers []string
-		for _, id := range partsOf.Split(m[1], -1) {
+		for _, id := range partsOf().Split(m[1], -1) {
 			if v := d.division(id); v != nil {
 				carriers = append(carriers, quote(v.id))
 			}
@@ -98,7 +97,7 @@ func (d *drafter) slot(r Row) *slot {
 }
 
 // onlyIn are the divisions that carry a slot, as [Write] puts them.
-var onlyIn = regexp.MustCompile(onlyInText + `([^;]+)`)
+var onlyIn = compiled(onlyInText + `([^;]+)`)
 
 const onlyInText = "only in the list of "
 

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -13,7 +12,7 @@ import (
 
 // What stands in the cells, as people write it.
 
-var numberText = regexp.MustCompile(`^(\d+)(?:[.,](\d+))?$`)
+var numberText = compiled(`^(\d+)(?:[.,](\d+))?$`)
 
 // frequency reads a cell such as "154.2800 N", "154,28" or "154.28 MHz"; the
 // letter of the width is returned apart. Empty is none.
@@ -26,7 +25,7 @@ func frequency(cell string) (f radio.Hertz, width string, ok bool) {
 		}
 	}
 	s = strings.TrimSpace(strings.TrimSuffix(s, "MHZ"))
-	m := numberText.FindStringSubmatch(s)
+	m := numberText().FindStringSubmatch(s)
 	if m == nil {
 		return 0, "", s == ""
 	}
@@ -50,10 +49,10 @@ var carrierWords = map[string]bool{
 }
 
 var (
-	toneWord = regexp.MustCompile(`^TONE *#? *(\d{1,3})$`)
-	dcsText  = regexp.MustCompile(`^(?:DCS *|D)(\d{3}) *(N|I|INV|INVERTED)?$`)
-	nacText  = regexp.MustCompile(`^(?:NAC *|N|\$ *|NAC *\$)([0-9A-F]{3})$`)
-	hexText  = regexp.MustCompile(`^[0-9A-F]{3}$`)
+	toneWord = compiled(`^TONE *#? *(\d{1,3})$`)
+	dcsText  = compiled(`^(?:DCS *|D)(\d{3}) *(N|I|INV|INVERTED)?$`)
+	nacText  = compiled(`^(?:NAC *|N|\$ *|NAC *\$)([0-9A-F]{3})$`)
+	hexText  = compiled(`^[0-9A-F]{3}$`)
 )
 
 // leastTone is the lowest CTCSS tone of any published set in hertz, rounded
@@ -74,11 +73,11 @@ func tone(cell string, mode radio.Mode) toneCell {
 	case carrierWords[s]:
 		return toneCell{said: true}
 	}
-	if m := toneWord.FindStringSubmatch(s); m != nil {
+	if m := toneWord().FindStringSubmatch(s); m != nil {
 		n, _ := strconv.Atoi(m[1])
 		return toneCell{said: true, number: n, unknown: n == 0}
 	}
-	if m := dcsText.FindStringSubmatch(s); m != nil {
+	if m := dcsText().FindStringSubmatch(s); m != nil {
 		code := "D" + m[1]
 		if strings.HasPrefix(m[2], "I") {
 			code += "I"
@@ -86,15 +85,15 @@ func tone(cell string, mode radio.Mode) toneCell {
 		v, err := radio.ParseSquelch(code)
 		return toneCell{said: true, value: v, unknown: err != nil}
 	}
-	if m := nacText.FindStringSubmatch(s); m != nil {
+	if m := nacText().FindStringSubmatch(s); m != nil {
 		v, err := radio.ParseSquelch("N" + m[1])
 		return toneCell{said: true, value: v, unknown: err != nil}
 	}
-	if mode == radio.Digital && hexText.MatchString(s) {
+	if mode == radio.Digital && hexText().MatchString(s) {
 		v, err := radio.ParseSquelch("N" + s)
 		return toneCell{said: true, value: v, unknown: err != nil}
 	}
-	m := numberText.FindStringSubmatch(s)
+	m := numberText().FindStringSubmatch(s)
 	if m == nil {
 		return bad
 	}
@@ -172,13 +171,13 @@ func useOf(function string) radio.Use {
 
 // moments are the dates and times of a text, as they stand there.
 var (
-	offsetText = regexp.MustCompile(`(?i)(?:(?:UTC|GMT) ?)?([+\-−])(\d{1,2})(?::?(\d{2}))?$`)
-	isoText    = regexp.MustCompile(`(\d{4})-(\d{1,2})-(\d{1,2})`)
-	usText     = regexp.MustCompile(`(\d{1,2})/(\d{1,2})/(\d{4}|\d{2})`) // month/day/year: ics_forms.csv, secondary
-	wordText   = regexp.MustCompile(`(?i)(\d{1,2}) (jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? (\d{4})`)
-	clockText  = regexp.MustCompile(`\b([01]?\d|2[0-4]):?([0-5]\d)(?::([0-5]\d))?\b`)
-	zuluText   = regexp.MustCompile(`(\d)[Zz]\b`)
-	zoneAfter  = regexp.MustCompile(`^(?::\d{2})? ?(?:(?:UTC|GMT) ?)?([+\-−]\d{1,2}:?\d{2}|[Zz]\b)`)
+	offsetText = compiled(`(?i)(?:(?:UTC|GMT) ?)?([+\-−])(\d{1,2})(?::?(\d{2}))?$`)
+	isoText    = compiled(`(\d{4})-(\d{1,2})-(\d{1,2})`)
+	usText     = compiled(`(\d{1,2})/(\d{1,2})/(\d{4}|\d{2})`) // month/day/year: ics_forms.csv, secondary
+	wordText   = compiled(`(?i)(\d{1,2}) (jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? (\d{4})`)
+	clockText  = compiled(`\b([01]?\d|2[0-4]):?([0-5]\d)(?::([0-5]\d))?\b`)
+	zuluText   = compiled(`(\d)[Zz]\b`)
+	zoneAfter  = compiled(`^(?::\d{2})? ?(?:(?:UTC|GMT) ?)?([+\-−]\d{1,2}:?\d{2}|[Zz]\b)`)
 )
 
 // moment is a date and time of a sheet; Offset is "" where the sheet has none.
@@ -198,14 +197,14 @@ const months = "janfebmaraprmayjunjulaugsepoctnovdec"
 // their order, whether they alternate or all dates come first. ok is false where
 // they do not.
 func momentsOf(text, offset string) (found []moment, ok bool) {
-	text = zuluText.ReplaceAllString(text, "$1 Z")
+	text = zuluText().ReplaceAllString(text, "$1 Z")
 	var dates, clocks, offsets []string
 	take := func(at []int, date string) {
 		dates = append(dates, date)
 		text = text[:at[0]] + strings.Repeat(" ", at[1]-at[0]) + text[at[1]:]
 	}
 	for {
-		if m := isoText.FindStringSubmatchIndex(text); m != nil {
+		if m := isoText().FindStringSubmatchIndex(text); m != nil {
 			date := day(text[m[2]:m[3]], text[m[4]:m[5]], text[m[6]:m[7]])
 			if m[1] < len(text) && (text[m[1]] == 'T' || text[m[1]] == 't') {
 				m[1]++
@@ -213,7 +212,7 @@ func momentsOf(text, offset string) (found []moment, ok bool) {
 			take(m[:2], date)
 			continue
 		}
-		if m := usText.FindStringSubmatchIndex(text); m != nil {
+		if m := usText().FindStringSubmatchIndex(text); m != nil {
 			year := text[m[6]:m[7]]
 			if len(year) == 2 {
 				year = "20" + year
@@ -221,7 +220,7 @@ func momentsOf(text, offset string) (found []moment, ok bool) {
 			take(m[:2], day(year, text[m[2]:m[3]], text[m[4]:m[5]]))
 			continue
 		}
-		if m := wordText.FindStringSubmatchIndex(text); m != nil {
+		if m := wordText().FindStringSubmatchIndex(text); m != nil {
 			month := strings.Index(months, strings.ToLower(text[m[4]:m[5]]))/3 + 1
 			take(m[:2], day(text[m[6]:m[7]], strconv.Itoa(month), text[m[2]:m[3]]))
 			continue
@@ -230,7 +229,7 @@ func momentsOf(text, offset string) (found []moment, ok bool) {
 	}
 	rest := text
 	for {
-		m := clockText.FindStringSubmatchIndex(rest)
+		m := clockText().FindStringSubmatchIndex(rest)
 		if m == nil {
 			break
 		}
@@ -241,7 +240,7 @@ func momentsOf(text, offset string) (found []moment, ok bool) {
 		clocks = append(clocks, two(rest[m[2]:m[3]])+":"+rest[m[4]:m[5]]+":"+second)
 		rest = rest[m[1]:]
 		zone := ""
-		if z := zoneAfter.FindStringSubmatchIndex(rest); z != nil {
+		if z := zoneAfter().FindStringSubmatchIndex(rest); z != nil {
 			zone = offsetOf(rest[z[2]:z[3]])
 			rest = rest[z[1]:]
 		}
@@ -274,7 +273,7 @@ func offsetOf(s string) string {
 	if strings.EqualFold(s, "z") || strings.EqualFold(s, "utc") {
 		return "Z"
 	}
-	m := offsetText.FindStringSubmatch(strings.TrimSpace(s))
+	m := offsetText().FindStringSubmatch(strings.TrimSpace(s))
 	if m == nil {
 		return ""
 	}
