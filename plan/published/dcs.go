@@ -3,6 +3,7 @@ package published
 import (
 	"slices"
 	"strconv"
+	"sync"
 
 	"slotcard/plan/radio"
 )
@@ -49,40 +50,44 @@ type DCSCode struct {
 	Origin
 }
 
-var (
-	dcsListed  = map[int]DCSCode{}
-	dcsByClass = map[uint32][]int{} // all octal codes of a class, ascending
-)
-
-func init() {
+// dcsTables are the listed codes, and all octal codes of a class, ascending.
+var dcsTables = sync.OnceValues(func() (listed map[int]DCSCode, byClass map[uint32][]int) {
+	listed, byClass = map[int]DCSCode{}, map[uint32][]int{}
 	for _, row := range rows("dcs.csv") {
 		code, err := strconv.ParseUint(row["code"], 8, 9)
 		if err != nil {
 			panic(err)
 		}
-		dcsListed[int(code)] = DCSCode{int(code), row["list"], origin(row)}
+		listed[int(code)] = DCSCode{int(code), row["list"], origin(row)}
 	}
 	for code := range dcsCodes {
 		c := class(DCSWord(code))
-		dcsByClass[c] = append(dcsByClass[c], code)
+		byClass[c] = append(byClass[c], code)
 	}
+	return listed, byClass
+})
+
+func dcsByClass(class uint32) []int {
+	_, byClass := dcsTables()
+	return byClass[class]
 }
 
 // DCSListed gives the entry of a code in the published lists.
 func DCSListed(code int) (DCSCode, bool) {
-	c, ok := dcsListed[code]
+	listed, _ := dcsTables()
+	c, ok := listed[code]
 	return c, ok
 }
 
 // DCSKnown tells whether a code stands in a published list.
 func DCSKnown(code int) bool {
-	_, ok := dcsListed[code]
+	_, ok := DCSListed(code)
 	return ok
 }
 
 // DCSAliases are the other octal numbers that name the same code, ascending.
 func DCSAliases(code int) []int {
-	same := slices.Clone(dcsByClass[class(DCSWord(code))])
+	same := slices.Clone(dcsByClass(class(DCSWord(code))))
 	return slices.DeleteFunc(same, func(c int) bool { return c == code })
 }
 
@@ -90,7 +95,7 @@ func DCSAliases(code int) []int {
 // received, ascending. It may be empty: most words inverted lack the fixed bits
 // in every rotation.
 func DCSInverses(code int) []int {
-	return slices.Clone(dcsByClass[class(^DCSWord(code)&wordMask)])
+	return slices.Clone(dcsByClass(class(^DCSWord(code) & wordMask)))
 }
 
 // DCSInverse is the listed code as which an inverted one is received: 023
@@ -101,7 +106,7 @@ func DCSInverse(code int) (inverse int, ok bool) { return listed(DCSInverses(cod
 func listed(codes []int) (int, bool) {
 	for _, list := range []string{"classic", "extended", "longer"} {
 		for _, c := range codes {
-			if e, ok := dcsListed[c]; ok && e.List == list {
+			if e, ok := DCSListed(c); ok && e.List == list {
 				return c, true
 			}
 		}
