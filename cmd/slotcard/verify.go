@@ -134,6 +134,7 @@ type (
 		Kind    string `json:"kind,omitempty"` // text, picture or pdf
 		Codes   int    `json:"codes,omitempty"`
 		Pages   int    `json:"pages,omitempty"`
+		More    bool   `json:"more,omitempty"`    // corners of a code are seen that was not read
 		Problem string `json:"problem,omitempty"` // why it cannot be read
 	}
 	verifiedList struct {
@@ -231,6 +232,9 @@ func (a *app) runVerify(ctx context.Context, name string, files []string, asJSON
 		}
 	}
 	for _, l := range looked {
+		if l.file.More && !asJSON {
+			a.voice.tell("%s: shows more codes than were read; photograph the others again, from closer", shownName(l.file.File))
+		}
 		if l.others > 0 && !asJSON {
 			a.voice.tell("%s: passed over %s that no list is in", shownName(l.file.File), count(l.others, "code", "codes"))
 		}
@@ -378,7 +382,8 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 		}
 	case scan.Photo:
 		l.file.Kind = "picture"
-		codes, err := scan.Picture(data)
+		codes, more, err := scan.PictureOfMany(data)
+		l.file.More = more
 		if errors.Is(err, scan.ErrNoCode) {
 			return fail("no QR code is read in it; photograph the card again from straight above, so that the code fills half the picture, sharp and without glare", err)
 		}

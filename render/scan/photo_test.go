@@ -226,10 +226,11 @@ func table(t *testing.T, reader string, recorded func(kind int) int, read func(p
 
 func TestPhotographs(t *testing.T) {
 	table(t, "scan", func(kind int) int { return kinds[kind].gozxing }, func(photo []byte) (texts []string) {
-		codes, err := scan.Picture(photo)
+		codes, more, err := scan.PictureOfMany(photo)
 		if err != nil {
 			assert.ErrorIs(t, err, scan.ErrNoCode)
 		}
+		assert.False(t, more, "a photograph of one card claims to show more")
 		for _, c := range codes {
 			texts = append(texts, c.Text)
 		}

@@ -94,6 +94,25 @@ var ErrNoCode = errors.New("no code is read in it")
 // tag says: from the top down, and from left to right where they stand side by
 // side. A picture that is too large, damaged or without a code is an error.
 func Picture(data []byte) ([]Code, error) {
+	codes, _, err := PictureOfMany(data)
+	return codes, err
+}
+
+// PictureOfMany is [Picture] of what may show many codes: more tells that corners
+// of a code are seen where none was read.
+func PictureOfMany(data []byte) (codes []Code, more bool, err error) {
+	img, err := decoded(data)
+	if err != nil {
+		return nil, false, err
+	}
+	if codes = Codes(img); len(codes) == 0 {
+		return nil, false, ErrNoCode
+	}
+	return codes, unread(img, codes), nil
+}
+
+// decoded is a picture in grey, upright.
+func decoded(data []byte) (*image.Gray, error) {
 	if len(data) > MaxFile {
 		return nil, fmt.Errorf("is larger than %d MB", MaxFile>>20)
 	}
@@ -115,11 +134,63 @@ func Picture(data []byte) ([]Code, error) {
 	if flat(shades) {
 		return nil, ErrNoCode
 	}
-	codes := Codes(upright(shades, orientation(data)))
-	if len(codes) == 0 {
-		return nil, ErrNoCode
+	return upright(shades, orientation(data)), nil
+}
+
+// unread tells whether finder patterns are left where the codes that were read
+// are painted over: three at least, as large as each other.
+func unread(img *image.Gray, codes []Code) bool {
+	rest := image.NewGray(img.Rect)
+	copy(rest.Pix, img.Pix)
+	for _, c := range codes {
+		// Half of the symbol's diagonal: the middles of its patterns are Side
+		// apart, 7 modules less than it is long.
+		r := int(c.Side*0.9) + 1
+		at := image.Rect(int(c.X)-r, int(c.Y)-r, int(c.X)+r, int(c.Y)+r).Intersect(img.Rect)
+		draw.Draw(rest, at, image.NewUniform(color.Gray{Y: 255}), image.Point{}, draw.Src)
 	}
-	return codes, nil
+	small, _ := reduced(rest, rest.Rect, 2400)
+	if w, h := small.Rect.Dx(), small.Rect.Dy(); max(w, h) <= 1200 { // the finder skips lines of pixels
+		twice := image.NewGray(image.Rect(0, 0, 2*w, 2*h))
+		draw.BiLinear.Scale(twice, twice.Rect, small, small.Rect, draw.Src, nil)
+		small = twice
+	}
+	matrix, err := bitmap(small).GetBlackMatrix()
+	if err != nil {
+		return false
+	}
+	f := detector.NewFinderPatternFinder(matrix, nil)
+	_, _ = f.Find(nil) // what it chooses is not wanted
+	if len(f.GetPossibleCenters()) > maxFinders {
+		return false // noise, and too many to look at in threes
+	}
+	centers := f.GetPossibleCenters()
+	for i, p := range centers {
+		for j, q := range centers[:i] {
+			for _, r := range centers[:j] {
+				if oneCode(p, q, r) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// oneCode tells whether three finder patterns can be those of one code: as large
+// as each other, the sides of half a square between them, no closer than in the
+// smallest symbol, where their middles are 14 modules apart (ISO/IEC 18004), and no
+// wider than in one of a long list.
+func oneCode(p, q, r *detector.FinderPattern) bool {
+	size := func(f *detector.FinderPattern) float64 { return f.GetEstimatedModuleSize() }
+	least, most := min(size(p), size(q), size(r)), max(size(p), size(q), size(r))
+	if most > least*1.35 || max(p.GetCount(), q.GetCount(), r.GetCount()) < 2 { // noise is crossed once
+		return false
+	}
+	apart := func(a, b *detector.FinderPattern) float64 { return math.Hypot(a.GetX()-b.GetX(), a.GetY()-b.GetY()) }
+	d := []float64{apart(p, q), apart(q, r), apart(r, p)}
+	slices.Sort(d)
+	return d[0] > 13*least && d[0] < 130*least && d[1] < d[0]*1.3 && math.Abs(d[2]-math.Hypot(d[0], d[1])) < d[2]*0.12
 }
 
 // unpacked is how many bytes a picture takes in memory.

@@ -1,0 +1,50 @@
+package scan_test
+
+import (
+	"bytes"
+	"image/png"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/plan"
+	"slotcard/plan/rules"
+	"slotcard/render"
+	"slotcard/render/scan"
+)
+
+// A sheet of cards from afar: where not every code is read, that is known, and
+// where every code is, nothing is claimed.
+func TestUnreadCodesAreKnown(t *testing.T) {
+	r, found, err := rules.Open(filepath.Join("..", "..", "examples", "first-hour", "plan.toml"), plan.Options{ReadFile: os.ReadFile, Prints: fonts.Prints})
+	require.NoError(t, err)
+	require.False(t, found.HasErrors())
+	deck, found := layout.Deal(r, layout.CardOptions{})
+	require.NotNil(t, deck, "%v", found)
+	letter, _ := layout.PaperSize("letter")
+	doc, err := deck.Sheets(layout.SheetOptions{Paper: letter})
+	require.NoError(t, err)
+	missed := 0
+	for _, dpi := range []float64{60, 75, 90, 110, 150, 200} {
+		var file bytes.Buffer
+		img, err := render.Image(&doc.Pages[1], dpi)
+		require.NoError(t, err)
+		require.NoError(t, png.Encode(&file, img))
+		codes, more, err := scan.PictureOfMany(file.Bytes())
+		if err != nil {
+			require.ErrorIs(t, err, scan.ErrNoCode)
+			continue
+		}
+		t.Logf("%3.0f dpi: %2d of 10 codes read, more: %v", dpi, len(codes), more)
+		assert.Equal(t, len(codes) < 10, more, "%g dpi: %d codes", dpi, len(codes))
+		if len(codes) < 10 {
+			missed++
+		}
+	}
+	assert.LessOrEqual(t, missed, 3)
+}
