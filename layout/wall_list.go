@@ -69,8 +69,8 @@ func (w *wall) tuning(ch, place *plan.Channel, site *plan.Site, tone radio.Squel
 // tuner is the geometry of a column of tunings: receive above transmit, so that
 // the eye compares digit with digit.
 type tuner struct {
-	label, freq, width, tone, mode float64 // left edges
-	total                          float64
+	freq, width, tone, mode float64 // left edges
+	total                   float64
 }
 
 func (w *wall) tuner(all []tuning) tuner {

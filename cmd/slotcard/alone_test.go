@@ -18,13 +18,12 @@ import (
 // program is the program as a file of its own: the test program under its name,
 // which [testscript.Main] takes for it.
 func program(t *testing.T) string {
+	if runtime.GOOS == "windows" {
+		t.Skip("a link needs rights that a user may not have")
+	}
 	self, err := os.Executable()
 	require.NoError(t, err)
 	name := filepath.Join(t.TempDir(), "slotcard")
-	if runtime.GOOS == "windows" {
-		name += ".exe"
-		t.Skip("a link needs rights that a user may not have")
-	}
 	require.NoError(t, os.Symlink(self, name))
 	return name
 }
