@@ -153,8 +153,8 @@ func guardLast(r *plan.Resolved, report func(finding.Finding)) {
 			last := l.Slots[len(l.Slots)-1]
 			report(finding.Finding{
 				Place: slotPlace(s), Subject: s.Channel.Name,
-				Message: fmt.Sprintf("%s: %s is guard, but %s follows it", slotName(r, l, i), s.Channel.Name,
-					plural(len(l.Slots)-1-i, "slot", "slots")),
+				Message: fmt.Sprintf("%s: %s is guard, but %s it", slotName(r, l, i), s.Channel.Name,
+					plural(len(l.Slots)-1-i, "slot follows", "slots follow")),
 				Help:    []string{fmt.Sprintf("move the [[slot]] of %s to the bottom", s.Channel.Name)},
 				Related: []finding.Related{related(slotPlace(last), "%s is last, in slot %d", last.Channel.Name, len(l.Slots))},
 				Data:    facts{"channel": s.Channel.Name, "slot": i + 1, "slots": len(l.Slots)},
