@@ -29,6 +29,7 @@ type Index struct {
 	tones    []radio.Squelch // every tone in use, in order of the load
 	names    []string        // display names, each once
 	words    []string        // of names and sites, each once, in lower case
+	known    map[string]bool // the same
 }
 
 // entry is one channel, wherever it stands.
@@ -151,6 +152,7 @@ func New(l *plan.Load) *Index {
 			}
 		}
 	}
+	x.known = words
 	return x
 }
 

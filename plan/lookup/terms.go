@@ -56,7 +56,10 @@ func (x *Index) parse(query string) (terms []term, notes []string) {
 	if m := slotText.FindStringSubmatch(query); m != nil {
 		query = m[1]
 	}
-	words := strings.Fields(query)
+	words := x.spoken(strings.Fields(query))
+	if whole := squeeze(query); len(words) > 1 && slices.ContainsFunc(x.entries, func(e *entry) bool { return e.squeezed == whole }) {
+		words = []string{strings.Join(words, "")} // V FIRE 23
+	}
 	for i := 0; i < len(words); i++ {
 		w := words[i]
 		next := ""
@@ -69,16 +72,18 @@ func (x *Index) parse(query string) (terms []term, notes []string) {
 		var note string
 		two := true // the term takes the next word as well
 		switch lower := strings.ToLower(w); {
-		case next != "" && (lower == "group" || lower == "grp") && isNumber:
+		case next != "" && slices.Contains([]string{"group", "grp", "zone"}, lower) && isNumber:
 			t, note = x.groupTerm(n)
 		case next != "" && lower == "group":
 			t = x.groupNameTerm(next)
 		case next != "" && (lower == "channel" || lower == "ch") && isNumber:
 			t = x.numberTerm(n)
-		case next != "" && lower == "tone":
-			t, note = x.toneTerm(next)
+		case next != "" && (lower == "tone" || toneWords[lower] != "" && !x.known[lower]):
+			t, note = x.toneTerm(withLetter(lower, next))
 		case next != "" && lower == "site":
 			t, note = x.siteTerm(next)
+		case next != "" && sides[lower] && hasMHz(next):
+			t, _ = x.sideTerm(lower, next)
 		default:
 			two = false
 			if unit := strings.ToLower(next); readsNumber(w) && (unit == "mhz" || unit == "hz") {
@@ -102,8 +107,28 @@ func (x *Index) parse(query string) (terms []term, notes []string) {
 	return terms, notes
 }
 
+// toneWords are words before a tone, and the letter with which its code is written.
+var toneWords = map[string]string{"pl": " ", "ctcss": " ", "dcs": "D", "nac": "N"}
+
+// withLetter is a DCS code or a NAC as it is written, from how it was said.
+func withLetter(word, value string) string {
+	letter := strings.TrimSpace(toneWords[word])
+	if letter != "" && !strings.HasPrefix(strings.ToUpper(value), letter) {
+		return letter + value
+	}
+	return value
+}
+
+// sides are words for one side of a pair of frequencies.
+var sides = map[string]bool{"rx": true, "receive": true, "output": true, "tx": true, "transmit": true, "input": true}
+
+func hasMHz(s string) bool {
+	_, ok := mhz(s)
+	return ok && strings.ContainsAny(s, ".,")
+}
+
 func (x *Index) wordTerm(w string) (term, string) {
-	if m := placeText.FindStringSubmatch(w); m != nil {
+	if m := placeText.FindStringSubmatch(strings.Replace(w, "/", "-", 1)); m != nil {
 		group, _ := strconv.Atoi(m[1])
 		number, _ := strconv.Atoi(m[2])
 		return x.placeTerm(group, number, w)
@@ -114,6 +139,9 @@ func (x *Index) wordTerm(w string) (term, string) {
 		}
 	}
 	if s, ok := codeOf(w); ok {
+		if !slices.Contains(x.tones, s) {
+			return x.toneTerm(w)
+		}
 		return x.toneIs(s), x.toneNote(s)
 	}
 	if readsNumber(w) && (strings.ContainsAny(w, ".,") || len(w) > 4) {
@@ -346,7 +374,7 @@ func (x *Index) toneTerm(w string) (term, string) {
 			return nothing(), fmt.Sprintf("the load has no tone %d%s", number, x.toneNumbers())
 		}
 	}
-	if s, ok := codeOf(w); ok {
+	if s, ok := codeOf(w); ok && slices.Contains(x.tones, s) {
 		return x.toneIs(s), x.toneNote(s)
 	}
 	s, ok := hertz(w)
@@ -405,6 +433,8 @@ func (x *Index) toneNote(s radio.Squelch) string {
 		}
 	}
 	switch {
+	case sites == nil && note != "" && !x.some(func(e *entry) match { return match{ok: carries(e, s)} }):
+		return note + "; no channel or site of the load uses it"
 	case sites == nil:
 		return note
 	case note == "":
@@ -507,6 +537,10 @@ var properties = map[string]func(e *entry) bool{
 	"mixed":    func(e *entry) bool { return e.channel().Mode == radio.Mixed },
 	"narrow":   func(e *entry) bool { return e.channel().Width == radio.Narrow },
 	"wide":     func(e *entry) bool { return e.channel().Width == radio.Wide },
+
+	"talkgroup":    func(e *entry) bool { return e.channel().Trunked() },
+	"receive-only": func(e *entry) bool { return e.channel().ReceiveOnly },
+	"csq":          func(e *entry) bool { return e.channel().RxTone.IsZero() && !e.channel().Trunked() },
 }
 
 // named is how a word is part of a name. A number has to be a whole number of
@@ -524,31 +558,92 @@ func (x *Index) named(word string) func(e *entry) match {
 			return match{}
 		case slices.Contains(e.words, word):
 			return match{ok: true, rank: rankWord}
-		case len(word) > 1 && strings.Contains(e.name, word): // a single letter is part of anything
+		case len(word) > 1 && wholeNumbers(e.name, word): // a single letter is part of anything
+			return match{ok: true, rank: rankPart}
+		case len(squeezed) > 2 && wholeNumbers(e.squeezed, squeezed):
 			return match{ok: true, rank: rankPart}
 		}
 		return match{}
 	}
 }
 
-// textTerm is a word: of a name, a use, a site, a group or remarks.
+// textTerm is a word: of a name, a use, a site, a group or remarks, or what a
+// name is abbreviated to.
 func (x *Index) textTerm(w string) (term, string) {
 	word := fold(w)
-	named := x.named(word)
+	note := ""
+	for _, s := range x.load.Sites {
+		if len([]rune(word)) > 2 && fold(s.Name) == word {
+			note = x.siteNote(s)
+		}
+	}
+	is := x.anyOf(append([]string{word}, alike[word]...))
+	if x.some(is) {
+		return term{word: true, match: is}, note
+	}
+	if one, plural := strings.CutSuffix(word, "s"); plural && len(one) > 1 {
+		if is := x.anyOf([]string{one}); x.some(is) {
+			return term{word: true, match: is}, ""
+		}
+	}
+	short := abbreviated(word)
+	is = func(e *entry) match { return match{ok: short(e), rank: rankWord} }
+	if s, ok := x.shortTone(word); ok {
+		note = x.toneNote(s)
+		is = func(e *entry) match {
+			if short(e) {
+				return match{ok: true, rank: rankWord}
+			}
+			return match{ok: carries(e, s), rank: rankOther, why: "tone " + s.String()}
+		}
+	}
+	if x.some(is) {
+		return term{word: true, match: is}, note
+	}
+	if t, ok := x.beginningTerm(word); ok {
+		return t, ""
+	}
+	return x.closeTerm(word), note
+}
+
+// some tells whether any channel matches.
+func (x *Index) some(is func(e *entry) match) bool {
+	return slices.ContainsFunc(x.entries, func(e *entry) bool { return is(e).ok })
+}
+
+// anyOf is true of channels that one of several words for one thing fits, the
+// first one best.
+func (x *Index) anyOf(words []string) func(e *entry) match {
+	var each []func(e *entry) match
+	for _, w := range words {
+		each = append(each, x.exactly(w))
+	}
+	return func(e *entry) match {
+		for _, is := range each {
+			if m := is(e); m.ok {
+				return m
+			}
+		}
+		return match{}
+	}
+}
+
+// exactly is true of channels that a word fits as it stands.
+func (x *Index) exactly(word string) func(e *entry) match {
+	named, property := x.named(word), properties[word]
 	use, isUse := radio.ParseUse(word)
 	if !isUse {
 		use, isUse = radio.ParseUseCode(strings.ToUpper(word))
 	}
 	short := len([]rune(word)) < 3
-	exact := func(e *entry) match {
+	return func(e *entry) match {
 		if m := named(e); m.ok {
 			return m
 		}
-		is := properties[word]
 		switch {
 		case isUse && slices.ContainsFunc(e.places, func(c *plan.Channel) bool { return c.Use == use }):
 			return match{ok: true, rank: rankUse}
-		case is != nil && is(e):
+		case property != nil && property(e):
 			return match{ok: true, rank: rankUse}
 		case short: // of one or two letters anything is a part
 			return match{}
@@ -562,15 +657,10 @@ func (x *Index) textTerm(w string) (term, string) {
 		}
 		return match{ok: strings.Contains(e.other, word), rank: rankOther}
 	}
-	note := ""
-	for _, s := range x.load.Sites {
-		if !short && fold(s.Name) == word {
-			note = x.siteNote(s)
-		}
-	}
-	if slices.ContainsFunc(x.entries, func(e *entry) bool { return exact(e).ok }) {
-		return term{word: true, match: exact}, note
-	}
+}
+
+// closeTerm is true of what a misspelled word may have been meant to be.
+func (x *Index) closeTerm(word string) term {
 	closest := finding.Closest(word, x.words, 5)
 	return term{word: true, match: func(e *entry) match {
 		for i, c := range closest {
@@ -584,5 +674,5 @@ func (x *Index) textTerm(w string) (term, string) {
 			}
 		}
 		return match{}
-	}}, note
+	}}
 }
