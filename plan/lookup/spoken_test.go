@@ -15,11 +15,11 @@ func TestFindAsPeopleSayIt(t *testing.T) {
 		exact        int // how many fit, 0: not said
 	}{
 		{"tac3", "QB TAC 3", 3},
-		{"TAC three", "QB TAC 3", 3},
-		{"tac tree", "QB TAC 3", 3},
+		{"TAC three", "QB TAC 3", 4},
+		{"tac tree", "QB TAC 3", 4},
 		{"tacs", "QB TAC 1", 0},
 		{"t5", "QB TAC 5", 0},
-		{"ag1", "QB AG 1", 2},
+		{"ag1", "QB AG 1", 3},
 		{"air to ground", "QB AG 1", 0},
 		{"air ground 2", "QB AG 2", 0},
 		{"a/g", "QB AG 1", 0},
