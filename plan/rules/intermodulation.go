@@ -47,7 +47,7 @@ func serious(air []spectrum.Channel, hits []spectrum.Hit) int {
 }
 
 func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
-	for _, l := range lists(r) {
+	for _, l := range onAir(r) {
 		search := newBench(r, l)
 		air := search.air
 		hits := spectrum.ThirdOrder(air)

@@ -41,7 +41,7 @@ func init() {
 }
 
 func repeaterInput(r *plan.Resolved, report func(finding.Finding)) {
-	for _, l := range lists(r) {
+	for _, l := range onAir(r) {
 		search := newBench(r, l)
 		air := search.air
 		for t := range air {

@@ -62,7 +62,7 @@ func sideBySide(r *plan.Resolved, a, b *plan.ResolvedSlot) (bool, string) {
 }
 
 func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
-	for _, l := range lists(r) {
+	for _, l := range onAir(r) {
 		search := newBench(r, l)
 		air := search.air
 		for j := range air {

@@ -69,6 +69,16 @@ func lists(r *plan.Resolved) []*plan.List {
 	return slices.DeleteFunc(slices.Clone(r.Lists), func(l *plan.List) bool { return len(l.Slots) == 0 })
 }
 
+// onAir is what shares the air: all slots of the plan as one list, in order of
+// the plan, whoever carries them; nothing where there are none. A radio does not
+// know which list another was built from.
+func onAir(r *plan.Resolved) []*plan.List {
+	if len(r.Slots) == 0 {
+		return nil
+	}
+	return []*plan.List{{Slots: r.Slots}}
+}
+
 // incomplete tells that some slot could not be resolved, or that some lines could
 // not be read: then what is absent proves nothing.
 func incomplete(r *plan.Resolved) bool {
