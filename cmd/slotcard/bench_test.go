@@ -7,10 +7,15 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/spf13/cobra"
+
+	"slotcard/cmd/internal/voice"
+	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 )
@@ -56,15 +61,27 @@ func decks() (of [][2]int) {
 	return of
 }
 
-// printed makes the named documents of a plan and tells how large they are.
-func printed(t testing.TB, r *plan.Resolved, names ...string) (bytes int) {
-	set, _ := settingsOf(r, printFlags{copies: 1})
-	var sheets []*sheet
-	for _, s := range sheetsOf(r, set, nil) {
-		if len(names) == 0 || strings.Contains(strings.Join(names, " "), s.name) {
+// sheetsOf are the named documents of a plan, or all, with the usual settings.
+func sheetsOf(r *plan.Resolved, names ...string) (sheets []*sheet) {
+	j := &job{app: &app{voice: voice.New(io.Discard, io.Discard)}, plan: r, symbols: new(layout.Symbols)}
+	j.set, _ = settingsOf(r, printFlags{copies: 1})
+	for _, p := range newPapers() {
+		if p.flags != nil {
+			p.flags(new(cobra.Command)) // their defaults
+		}
+		if p.load || len(names) > 0 && !slices.Contains(names, p.name) {
+			continue
+		}
+		if s := p.sheet(j); s != nil {
 			sheets = append(sheets, s)
 		}
 	}
+	return sheets
+}
+
+// printed makes the named documents of a plan and tells how large they are.
+func printed(t testing.TB, r *plan.Resolved, names ...string) (bytes int) {
+	sheets := sheetsOf(r, names...)
 	work := func(do func(*sheet)) {
 		if err := inParallel(t.Context(), sheets, do); err != nil {
 			t.Fatal(err)
@@ -77,14 +94,14 @@ func printed(t testing.TB, r *plan.Resolved, names ...string) (bytes int) {
 		}
 	}
 	work(func(s *sheet) {
-		s.outs, s.err = s.ink(r.Plan.Incident.PreparedAt, false, newVoice(io.Discard, io.Discard))
+		s.outs, s.err = s.ink(r.Plan.Incident.PreparedAt, false, voice.New(io.Discard, io.Discard))
 	})
 	for _, s := range sheets {
 		if s.err != nil {
 			t.Fatal(s.err)
 		}
 		for _, o := range s.outs {
-			bytes += len(o.data)
+			bytes += len(o.Data)
 		}
 	}
 	return bytes

@@ -9,12 +9,17 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
 )
+
+func init() { registerCommand(20, (*app).checkCommand) }
 
 func (a *app) checkCommand() *cobra.Command {
 	var as checkFlags
@@ -94,42 +99,25 @@ func likelyPlan() string {
 	if names, err := filepath.Glob("*.toml"); err == nil && !slices.Contains(names, "plan.toml") {
 		for _, n := range names {
 			if n != "load.toml" {
-				return typed(n)
+				return voice.Typed(n)
 			}
 		}
 	}
 	return "plan.toml"
 }
 
-// checkedFile is a file of a check, and how that went.
-type checkedFile struct {
-	File    string `json:"file"`
-	Kind    string `json:"kind,omitempty"`    // plan or load
-	Problem string `json:"problem,omitempty"` // why it cannot be read
-}
-
-// report is the JSON document of a check. Field names stay.
-type report struct {
-	Findings finding.List   `json:"findings"`
-	Counts   map[string]int `json:"counts"`
-	Files    []checkedFile  `json:"files"`
-	Strict   bool           `json:"strict"`
-
-	Suggestions []suggestion `json:"suggestions,omitzero"` // with --suggest
-}
-
-func (a *app) runCheck(args []string, as checkFlags, d depth) error {
+func (a *app) runCheck(args []string, as checkFlags, d report.Depth) error {
 	names, unreadable := expand(args)
 	var all finding.List
-	files := []checkedFile{}
-	var suggestions []suggestion
+	looked := []report.CheckedFile{}
+	var suggestions []report.Suggestion
 	if as.suggest {
-		suggestions = []suggestion{}
+		suggestions = []report.Suggestion{}
 	}
 	for _, err := range unreadable {
-		var f *fileError
+		var f *files.Error
 		if errors.As(err, &f) {
-			files = append(files, checkedFile{File: f.name, Problem: f.problem})
+			looked = append(looked, report.CheckedFile{File: f.Name, Problem: f.Problem})
 		}
 	}
 	for _, name := range names {
@@ -137,53 +125,53 @@ func (a *app) runCheck(args []string, as checkFlags, d depth) error {
 		if errors.Is(err, context.Canceled) {
 			return err
 		}
-		f := checkedFile{File: name, Kind: kind}
+		f := report.CheckedFile{File: name, Kind: kind}
 		if err != nil {
 			unreadable = append(unreadable, err)
 			f.Kind, f.Problem = "", err.Error()
-			var file *fileError
+			var file *files.Error
 			if errors.As(err, &file) {
-				f.Problem = file.problem
+				f.Problem = file.Problem
 			}
 		}
-		files = append(files, f)
+		looked = append(looked, f)
 		all.Add(found...)
 		if as.suggest && f.Kind == "plan" {
-			suggestions = append(suggestions, suggestFor(name, r))
+			suggestions = append(suggestions, report.Suggest(name, r))
 		}
 	}
 	if as.strict {
-		all = strictly(all)
+		all = report.Strictly(all)
 	}
 	all.Sort()
 
 	switch {
 	case as.sarif:
-		if err := a.voice.json(sarif(all)); err != nil {
+		if err := a.voice.JSON(report.SARIF(all)); err != nil {
 			return err
 		}
 	case as.json:
-		r := report{Findings: all, Counts: counts(all), Files: files, Strict: as.strict, Suggestions: suggestions}
+		r := report.CheckDocument{Findings: all, Counts: report.Counts(all), Files: looked, Strict: as.strict, Suggestions: suggestions}
 		if all == nil {
 			r.Findings = finding.List{}
 		}
-		if err := a.voice.json(r); err != nil {
+		if err := a.voice.JSON(r); err != nil {
 			return err
 		}
 	default:
-		a.voice.findings(all, d)
+		report.Findings(a.voice, all, d)
 		for _, s := range suggestions {
-			a.voice.suggestion(s)
+			report.SuggestionText(a.voice, s)
 		}
-		if err := a.voice.flush(); err != nil {
+		if err := a.voice.Flush(); err != nil {
 			return err
 		}
 	}
 	for _, err := range unreadable {
-		a.voice.complain(err)
+		a.voice.Complain(err)
 	}
-	if read := len(files) - countProblems(files); read > 0 && !as.json && !as.sarif {
-		a.voice.tell("%s checked: %s", count(read, "file", "files"), tally(all))
+	if read := len(looked) - countProblems(looked); read > 0 && !as.json && !as.sarif {
+		a.voice.Tell("%s checked: %s", voice.Count(read, "file", "files"), report.Tally(all))
 	}
 	switch {
 	case len(unreadable) > 0:
@@ -200,7 +188,7 @@ func expand(args []string) (names []string, errs []error) {
 	for _, arg := range args {
 		more := []string{filepath.Clean(arg)}
 		if info, err := os.Stat(arg); err == nil && info.IsDir() {
-			if more, err = tomlFiles(filepath.Clean(arg)); err != nil {
+			if more, err = files.TOML(filepath.Clean(arg)); err != nil {
 				errs = append(errs, err)
 				continue
 			}
@@ -239,9 +227,9 @@ func (a *app) checkFile(name string) (kind string, r *plan.Resolved, found findi
 // open reads and checks a plan. An error is one about the load that it names.
 func (a *app) open(name string) (*plan.Resolved, finding.List, error) {
 	r, found, err := rules.Open(name, a.planOptions())
-	var file *fileError
-	if errors.As(err, &file) && file.name != name {
-		err = &fileError{name, "its load cannot be read: " + file.Error(), err}
+	var file *files.Error
+	if errors.As(err, &file) && file.Name != name {
+		err = files.Fail(name, "its load cannot be read: "+file.Error(), err)
 	}
 	return r, found, err
 }
@@ -250,31 +238,11 @@ func (a *app) planOptions() plan.Options {
 	return plan.Options{ReadFile: a.reader.ReadFile, Prints: fonts.Prints}
 }
 
-func countProblems(files []checkedFile) (n int) {
-	for _, f := range files {
+func countProblems(looked []report.CheckedFile) (n int) {
+	for _, f := range looked {
 		if f.Problem != "" {
 			n++
 		}
 	}
 	return n
-}
-
-// strictly makes warnings errors.
-func strictly(l finding.List) finding.List {
-	l = slices.Clone(l)
-	for i := range l {
-		if l[i].Severity == finding.Warning {
-			l[i].Severity = finding.Error
-		}
-	}
-	return l
-}
-
-// counts is how many findings there are of each severity.
-func counts(l finding.List) map[string]int {
-	c := map[string]int{}
-	for s := finding.Note; s <= finding.Error; s++ {
-		c[s.String()] = l.Count(s)
-	}
-	return c
 }

@@ -2,15 +2,19 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/slotlist"
 )
+
+func init() { registerCommand(80, (*app).codeCommand) }
 
 func (a *app) codeCommand() *cobra.Command {
 	return &cobra.Command{
@@ -50,7 +54,7 @@ usage, or a plan that cannot be read.`,
 // first argument that is a file or is called like one.
 func codeAndPlans(args []string) (code slotlist.Code, names []string, err error) {
 	isPlan := func(s string) bool {
-		return s == stdinName || strings.HasSuffix(s, ".toml") || strings.ContainsAny(s, `/\`) || isThere(s)
+		return s == files.Stdin || strings.HasSuffix(s, ".toml") || strings.ContainsAny(s, `/\`) || files.IsThere(s)
 	}
 	at := slices.IndexFunc(args, isPlan)
 	if at == 0 {
@@ -62,7 +66,7 @@ func codeAndPlans(args []string) (code slotlist.Code, names []string, err error)
 	said := strings.Join(args[:at], " ")
 	if code, err = slotlist.ParseCode(unspelled(said)); err != nil {
 		if at == len(args) && len(args) == 1 {
-			return "", nil, &fileError{args[0], "no such file, and no read-back code", nil}
+			return "", nil, files.Fail(args[0], "no such file, and no read-back code", nil)
 		}
 		return "", nil, usagef("%s", err)
 	}
@@ -70,11 +74,6 @@ func codeAndPlans(args []string) (code slotlist.Code, names []string, err error)
 		return "", nil, usagef("name the plans that %s may belong to, such as: slotcard code %q %s", code.Pairs(), code.Pairs(), likelyPlan())
 	}
 	return code, args[at:], nil
-}
-
-func isThere(name string) bool {
-	_, err := os.Stat(name)
-	return err == nil
 }
 
 // unspelled puts characters in place of spelling words.
@@ -93,7 +92,7 @@ func unspelled(said string) string {
 	return strings.Join(fields, " ")
 }
 
-func (a *app) runCode(code slotlist.Code, args []string, d depth) error {
+func (a *app) runCode(code slotlist.Code, args []string, d report.Depth) error {
 	names, errs := expand(args)
 	var plans []*plan.Resolved
 	for _, name := range names {
@@ -106,7 +105,7 @@ func (a *app) runCode(code slotlist.Code, args []string, d depth) error {
 		case err != nil:
 			errs = append(errs, err)
 		case found.HasErrors():
-			errs = append(errs, &fileError{name, "has " + tally(found) + ", so nobody carries its list; to see them, type: slotcard check " + typed(name), nil})
+			errs = append(errs, files.Fail(name, "has "+report.Tally(found)+", so nobody carries its list; to see them, type: slotcard check "+voice.Typed(name), nil))
 		default:
 			plans = append(plans, r)
 		}
@@ -116,26 +115,26 @@ func (a *app) runCode(code slotlist.Code, args []string, d depth) error {
 		for _, l := range r.Lists {
 			if code == "" || l.Code == code {
 				found = true
-				fmt.Fprintln(a.voice.out, printable(codeLine(r, l)))
+				fmt.Fprintln(a.voice.Out(), voice.Printable(codeLine(r, l)))
 			}
 		}
 	}
 	if !found && code != "" && len(plans) > 0 {
-		fmt.Fprintf(a.voice.out, "%s  %s  belongs to none of %s\n", code.Pairs(), code.Words(), count(len(plans), "plan", "plans"))
+		fmt.Fprintf(a.voice.Out(), "%s  %s  belongs to none of %s\n", code.Pairs(), code.Words(), voice.Count(len(plans), "plan", "plans"))
 		for _, r := range plans {
 			for _, l := range r.Lists {
 				if at := offByOne(code, l.Code); at >= 0 {
-					fmt.Fprintln(a.voice.out, printable(fmt.Sprintf("near: %s; character %d is %s there, %s here: ask again",
+					fmt.Fprintln(a.voice.Out(), voice.Printable(fmt.Sprintf("near: %s; character %d is %s there, %s here: ask again",
 						codeLine(r, l), at+1, l.Code[at:at+1].Words(), code[at:at+1].Words())))
 				}
 			}
 		}
 	}
-	if err := a.voice.flush(); err != nil {
+	if err := a.voice.Flush(); err != nil {
 		return err
 	}
 	for _, err := range errs {
-		a.voice.complain(err)
+		a.voice.Complain(err)
 	}
 	switch {
 	case len(errs) > 0:
@@ -151,7 +150,7 @@ func codeLine(r *plan.Resolved, l *plan.List) string {
 	in := r.Plan.Incident
 	line := fmt.Sprintf("%s  %s  %s, period %d, %s", l.Code.Pairs(), l.Code.Words(), in.Name, in.Period, r.Plan.Path)
 	if of := l.Name(r); of != "" {
-		line += ", list of " + lowerFirst(of)
+		line += ", list of " + voice.LowerFirst(of)
 	}
 	return line
 }

@@ -13,6 +13,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/publish"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	plansheet "slotcard/plan/sheet"
 )
@@ -28,6 +32,8 @@ type draftFlags struct {
 	preparedBy, offset   string
 	exercise, aircraft   bool
 }
+
+func init() { registerCommand(60, (*app).draftCommand) }
 
 func (a *app) draftCommand() *cobra.Command {
 	var f draftFlags
@@ -61,8 +67,8 @@ errors, 2 wrong usage or a file that cannot be read or written.`,
 			case len(args) < 2:
 				return usagef("name the load and the sheet, such as: slotcard draft load.toml sheet.csv -o plan.toml")
 			case len(args) > 2:
-				return usagef("takes one load and one sheet; %s is one too many", typed(args[2]))
-			case args[0] == stdinName && args[1] == stdinName:
+				return usagef("takes one load and one sheet; %s is one too many", voice.Typed(args[2]))
+			case args[0] == files.Stdin && args[1] == files.Stdin:
 				return usagef("load and sheet cannot both come on standard input")
 			}
 			return nil
@@ -124,7 +130,7 @@ func (f draftFlags) options(cmd *cobra.Command) (plansheet.Options, error) {
 
 func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftFlags, o plansheet.Options) error {
 	for _, name := range []*string{&loadName, &sheetName} {
-		if *name != stdinName {
+		if *name != files.Stdin {
 			*name = filepath.Clean(*name)
 		}
 	}
@@ -138,7 +144,7 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 		return err
 	}
 	if plan.IsLoad(data) {
-		return usagef("%s is a load, and the load comes first; type: slotcard draft %s %s", sheetName, typed(sheetName), typed(loadName))
+		return usagef("%s is a load, and the load comes first; type: slotcard draft %s %s", sheetName, voice.Typed(sheetName), voice.Typed(loadName))
 	}
 	l, err := a.soundLoad(loadName)
 	if err != nil {
@@ -146,28 +152,28 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	}
 	s, err := plansheet.Read(data)
 	if err != nil {
-		return &fileError{sheetName, err.Error(), err}
+		return files.Fail(sheetName, err.Error(), err)
 	}
 	if o.LoadPath, err = pathFrom(f.out, loadName); err != nil {
 		return err
 	}
-	if o.Source = filepath.Base(sheetName); sheetName == stdinName {
+	if o.Source = filepath.Base(sheetName); sheetName == files.Stdin {
 		o.Source = ""
 	}
 	d := s.Draft(l, o)
 
 	if f.out == "" {
-		a.voice.out.Write(d.TOML) //nolint:errcheck // sticky: flush says it
-		if err := a.voice.flush(); err != nil {
+		a.voice.Out().Write(d.TOML) //nolint:errcheck // sticky: flush says it
+		if err := a.voice.Flush(); err != nil {
 			return err
 		}
 	} else {
-		over := overNothing
+		over := publish.Nothing
 		if f.force {
-			over = overAny
+			over = publish.Any
 		}
 		dir, base := filepath.Split(f.out)
-		if err := publish(ctx, filepath.Clean(dir+"."), []output{{base, d.TOML}}, over); err != nil {
+		if err := publish.All(ctx, filepath.Clean(dir+"."), []publish.File{{Name: base, Data: d.TOML}}, over); err != nil {
 			return err
 		}
 	}
@@ -192,16 +198,16 @@ func (a *app) tellDraft(out string, d *plansheet.Draft) {
 		if o.Row > 0 {
 			at = fmt.Sprintf("%s, line %d of the sheet", o.Where, o.Row)
 		}
-		a.voice.tell("to decide, line %d: %s: %s", o.Line, at, o.What)
+		a.voice.Tell("to decide, line %d: %s: %s", o.Line, at, o.What)
 	}
 	switch {
 	case len(d.Open) == 0:
-		a.voice.tell("%s%s, nothing left to decide", where, count(d.Slots, "slot", "slots"))
+		a.voice.Tell("%s%s, nothing left to decide", where, voice.Count(d.Slots, "slot", "slots"))
 	default:
-		a.voice.tell("%s%s, %s to decide", where, count(d.Slots, "slot", "slots"), count(len(d.Open), "thing", "things"))
+		a.voice.Tell("%s%s, %s to decide", where, voice.Count(d.Slots, "slot", "slots"), voice.Count(len(d.Open), "thing", "things"))
 	}
 	if out != "" {
-		a.voice.tell("compare it with the sheet, then type: slotcard check %s", typed(out))
+		a.voice.Tell("compare it with the sheet, then type: slotcard check %s", voice.Typed(out))
 	}
 }
 
@@ -214,11 +220,11 @@ func (a *app) soundLoad(name string) (*plan.Load, error) {
 		return nil, err
 	}
 	if found.HasErrors() {
-		a.voice.findings(found, brief)
-		if err := a.voice.flush(); err != nil {
+		report.Findings(a.voice, found, report.Brief)
+		if err := a.voice.Flush(); err != nil {
 			return nil, err
 		}
-		a.voice.tell("nothing drafted: the load has %s", tally(found))
+		a.voice.Tell("nothing drafted: the load has %s", report.Tally(found))
 		return nil, errFindings
 	}
 	return l, nil
@@ -231,19 +237,19 @@ func draftTarget(out string, force bool, inputs ...string) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
-		return &fileError{out, reason(err), err}
+		return files.Fail(out, voice.Reason(err), err)
 	case info.IsDir():
-		return &fileError{out, "is a folder; name the file, such as: -o " + typed(filepath.Join(out, "plan.toml")), nil}
+		return files.Fail(out, "is a folder; name the file, such as: -o "+voice.Typed(filepath.Join(out, "plan.toml")), nil)
 	case !info.Mode().IsRegular():
-		return &fileError{out, "is not a regular file", nil}
+		return files.Fail(out, "is not a regular file", nil)
 	}
 	for _, in := range inputs {
 		if other, err := os.Stat(in); err == nil && os.SameFile(info, other) {
-			return &fileError{out, "is what the draft is made from; name another file with -o", nil}
+			return files.Fail(out, "is what the draft is made from; name another file with -o", nil)
 		}
 	}
 	if !force {
-		return &fileError{out, "is already there; --force overwrites it, -o names another file", nil}
+		return files.Fail(out, "is already there; --force overwrites it, -o names another file", nil)
 	}
 	return nil
 }
@@ -251,7 +257,7 @@ func draftTarget(out string, force bool, inputs ...string) error {
 // pathFrom is how a plan that is written to out, or into this folder, names the
 // load.
 func pathFrom(out, load string) (string, error) {
-	if load == stdinName {
+	if load == files.Stdin {
 		return "load.toml", nil
 	}
 	dir, err := filepath.Abs(filepath.Dir(out))
@@ -264,7 +270,7 @@ func pathFrom(out, load string) (string, error) {
 	}
 	rel, err := filepath.Rel(dir, target)
 	if err != nil {
-		return "", &fileError{load, "stands on another drive than the plan would; copy it beside the plan", err}
+		return "", files.Fail(load, "stands on another drive than the plan would; copy it beside the plan", err)
 	}
 	return filepath.ToSlash(rel), nil
 }

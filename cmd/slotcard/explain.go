@@ -6,8 +6,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan/rules"
 )
+
+func init() { registerCommand(90, (*app).explainCommand) }
 
 func (a *app) explainCommand() *cobra.Command {
 	return &cobra.Command{
@@ -45,15 +49,15 @@ func (a *app) listRules() {
 		longest = max(longest, len(r.ID))
 	}
 	for _, r := range all {
-		fmt.Fprintf(a.voice.out, "%-*s  %-7s  %s\n", longest, r.ID, r.Severity, r.Statement)
+		fmt.Fprintf(a.voice.Out(), "%-*s  %-7s  %s\n", longest, r.ID, r.Severity, r.Statement)
 	}
 }
 
 func (a *app) runExplain(id string) error {
 	r, ok := rules.Get(id)
 	if !ok {
-		return usagef("unknown rule %q; %sall rules: slotcard explain", id, didYouMean(rules.Closest(id)))
+		return usagef("unknown rule %q; %sall rules: slotcard explain", id, voice.DidYouMean(rules.Closest(id)))
 	}
-	a.voice.rule(r)
+	report.Rule(a.voice, r)
 	return nil
 }

@@ -22,6 +22,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"slotcard/cmd/internal/files"
 )
 
 // hostile is something that is read, and what comes of it. Its file is one of
@@ -42,14 +44,14 @@ func text(s string) func(*testing.T, string) {
 
 // many repeats a text until a file of 1 MB is full.
 func many(before, s, after string) func(*testing.T, string) {
-	return text(before + strings.Repeat(s, (maxTOML-len(before)-len(after))/len(s)) + after)
+	return text(before + strings.Repeat(s, (files.MaxTOML-len(before)-len(after))/len(s)) + after)
 }
 
 // numbered repeats a text with numbers from 1 in the place of %d.
 func numbered(before, s string) func(*testing.T, string) {
 	var b strings.Builder
 	b.WriteString(before)
-	for n := 1; b.Len() < maxTOML-len(s)-20; n++ {
+	for n := 1; b.Len() < files.MaxTOML-len(s)-20; n++ {
 		fmt.Fprintf(&b, s, n)
 	}
 	return text(b.String())
@@ -130,7 +132,7 @@ func hostiles(plan string) []hostile {
 		{name: "acceptances.toml", make: numbered(plan, "[[accept]]\nrule = \"r%d\"\nsubject = \"x\"\nbecause = \"x\"\nby = \"x\"\n"), status: exitFindings, says: "[accept-unknown-rule]"},
 		{name: "keys.toml", make: numbered("", "k%d = 1\n"), status: exitFindings, says: "[unknown-key]"},
 		{name: "lines.toml", make: many("", "a b\n", ""), status: exitFindings, says: "[syntax]"},
-		{name: "a long name.toml", make: swapped(fitting, strings.Repeat("W", maxTOML-2000)), args: []string{"print", "a long name.toml"}, status: exitFindings, says: "error: name has 1046576 characters; up to 500 are possible [bad-value]"},
+		{name: "a long name.toml", make: swapped(fitting, strings.Repeat("W", files.MaxTOML-2000)), args: []string{"print", "a long name.toml"}, status: exitFindings, says: "error: name has 1046576 characters; up to 500 are possible [bad-value]"},
 
 		// Pictures, PDFs and lists.
 		{name: "png-50000.png", status: exitUsage, says: "is a picture of 50000 by 50000 pixels: " + tooBig},

@@ -18,6 +18,9 @@ import (
 	"path/filepath"
 	"strings"
 
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/publish"
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/slotlist"
 )
@@ -107,30 +110,30 @@ type journal struct {
 // how many lines broke off.
 func openJournal(name string, head journalHead) (j *journal, had []checkin, torn int, err error) {
 	fail := func(problem string, err error) (*journal, []checkin, int, error) {
-		return nil, nil, 0, &fileError{name, problem, err}
+		return nil, nil, 0, files.Fail(name, problem, err)
 	}
 	if info, err := os.Stat(name); err == nil {
-		if problem := notReadable(name, info); problem != "" {
+		if problem := files.NotReadable(name, info); problem != "" {
 			return fail(problem, nil)
 		}
 		if info.Size() > maxJournal {
-			return fail(tooLarge(maxJournal), nil)
+			return fail(files.TooLarge(maxJournal), nil)
 		}
 	} else if !errors.Is(err, fs.ErrNotExist) {
-		return fail(reason(err), err)
+		return fail(voice.Reason(err), err)
 	}
 	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o666)
 	if err != nil {
-		return fail("cannot be opened: "+reason(err), err)
+		return fail("cannot be opened: "+voice.Reason(err), err)
 	}
 	defer func() {
 		if err != nil {
 			f.Close()
 		}
 	}()
-	data, err := readAll(f, maxJournal)
+	data, err := files.ReadAll(f, maxJournal)
 	if err != nil {
-		return fail(reason(err), err)
+		return fail(voice.Reason(err), err)
 	}
 	first, err := json.Marshal(head)
 	if err != nil {
@@ -161,7 +164,7 @@ func openJournal(name string, head journalHead) (j *journal, had []checkin, torn
 		if err := j.write(append(first, '\n')); err != nil {
 			return nil, nil, 0, err
 		}
-		syncDir(filepath.Dir(name))
+		publish.SyncDir(filepath.Dir(name))
 	}
 	return j, had, torn, nil
 }
@@ -178,7 +181,7 @@ func readJournal(name string, data []byte, plan journalHead) (had []checkin, tor
 		}
 		if !json.Valid(line) {
 			if head == nil && !bytes.HasPrefix(line, []byte(`{"journal`[:min(len(line), 9)])) {
-				return nil, 0, &fileError{name, "is no journal of a check-in; name a new file", nil}
+				return nil, 0, files.Fail(name, "is no journal of a check-in; name a new file", nil)
 			}
 			torn++
 			continue
@@ -189,13 +192,13 @@ func readJournal(name string, data []byte, plan journalHead) (had []checkin, tor
 				head.Journal = ""
 			}
 			if problem := head.against(plan); problem != "" {
-				return nil, 0, &fileError{name, problem, nil}
+				return nil, 0, files.Fail(name, problem, nil)
 			}
 			continue
 		}
 		var c checkin
 		if err := json.Unmarshal(line, &c); err != nil || c.Answer != len(had)+1 {
-			return nil, 0, &fileError{name, fmt.Sprintf("line %d is not answer %d, which is due there: lines were changed or lost; name another file", n, len(had)+1), nil}
+			return nil, 0, files.Fail(name, fmt.Sprintf("line %d is not answer %d, which is due there: lines were changed or lost; name another file", n, len(had)+1), nil)
 		}
 		had = append(had, c)
 	}
@@ -217,10 +220,10 @@ func (j *journal) add(c checkin) error {
 func (j *journal) write(line []byte) error {
 	info, err := j.file.Stat()
 	if err != nil {
-		return &fileError{j.name, "cannot be written: " + reason(err), err}
+		return files.Fail(j.name, "cannot be written: "+voice.Reason(err), err)
 	}
 	if info.Size() != j.size {
-		return &fileError{j.name, "is being written by another program as well; each table needs a journal of its own", nil}
+		return files.Fail(j.name, "is being written by another program as well; each table needs a journal of its own", nil)
 	}
 	n, err := j.file.Write(line)
 	j.size += int64(n)
@@ -228,7 +231,7 @@ func (j *journal) write(line []byte) error {
 		err = j.file.Sync()
 	}
 	if err != nil {
-		return &fileError{j.name, "cannot be written: " + reason(err), err}
+		return files.Fail(j.name, "cannot be written: "+voice.Reason(err), err)
 	}
 	return nil
 }

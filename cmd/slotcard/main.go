@@ -1,8 +1,9 @@
 // Command slotcard turns an incident's channel plan into pocket cards, a wall
 // sheet and hand-out sheets, and proves that they are right.
 //
-// Start with run in root.go. Everything that is said to the person at the
-// keyboard stands in voice.go, every file is opened and written in files.go.
+// Start with run in root.go. Each command is a file that registers itself, and so
+// is each paper that print makes (papers.go). How it speaks, reads and writes is in
+// the packages below cmd/internal.
 package main
 
 import "os"

@@ -40,14 +40,14 @@ func TestScripts(t *testing.T) {
 			return cond == "root" && os.Geteuid() == 0, nil
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-			"files": files, "change": change, "json": jsonValue, "exit1": exits(1), "exit2": exits(2),
+			"files": holds, "change": change, "json": jsonValue, "exit1": exits(1), "exit2": exits(2),
 		},
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 	})
 }
 
-func files(ts *testscript.TestScript, neg bool, args []string) {
+func holds(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) == 0 {
 		ts.Fatalf("usage: files DIR NAME...")
 	}

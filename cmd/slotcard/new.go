@@ -5,6 +5,9 @@ import (
 	"path/filepath"
 
 	"github.com/spf13/cobra"
+
+	"slotcard/cmd/internal/publish"
+	"slotcard/cmd/internal/voice"
 )
 
 var (
@@ -13,6 +16,8 @@ var (
 	//go:embed starter/plan.toml
 	starterPlan []byte
 )
+
+func init() { registerCommand(10, (*app).newCommand) }
 
 func (a *app) newCommand() *cobra.Command {
 	return &cobra.Command{
@@ -39,13 +44,13 @@ func (a *app) runNew(cmd *cobra.Command, dir string) error {
 	if dir == "" {
 		return usagef("the name of the folder is empty")
 	}
-	outs := []output{{"load.toml", starterLoad}, {"plan.toml", starterPlan}}
-	if err := publish(cmd.Context(), dir, outs, overNothing); err != nil {
+	outs := []publish.File{{Name: "load.toml", Data: starterLoad}, {Name: "plan.toml", Data: starterPlan}}
+	if err := publish.All(cmd.Context(), dir, outs, publish.Nothing); err != nil {
 		return err
 	}
 	load, plan := filepath.Join(dir, "load.toml"), filepath.Join(dir, "plan.toml")
-	a.voice.tell("%s: the channels in your radios; put your own in", load)
-	a.voice.tell("%s: the incident's list, divisions and units", plan)
-	a.voice.tell("next, type: slotcard check %s", typed(plan))
+	a.voice.Tell("%s: the channels in your radios; put your own in", load)
+	a.voice.Tell("%s: the incident's list, divisions and units", plan)
+	a.voice.Tell("next, type: slotcard check %s", voice.Typed(plan))
 	return nil
 }

@@ -61,8 +61,7 @@ func TestParts(t *testing.T) {
 // Every file of a split deck is whole: all codes are read in it.
 func TestPartsAreWhole(t *testing.T) {
 	r := deckOf(t, 40, 5)
-	set, _ := settingsOf(r, printFlags{copies: 1})
-	cards := sheetsOf(r, set, nil)[0]
+	cards := sheetsOf(r, "cards")[0]
 	doc, findings, err := cards.lay()
 	require.NoError(t, err)
 	require.Empty(t, findings)

@@ -1,44 +1,28 @@
 package main
 
 import (
-	"bytes"
+	"cmp"
 	"context"
-	"encoding/binary"
 	"errors"
 	"fmt"
-	"hash/crc32"
-	"os"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/publish"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/finding"
+	"slotcard/plan/rules"
 	"slotcard/plan/tomlfile"
-	"slotcard/render"
 )
-
-// ourMarks are what a PDF and a PNG of ours hold and others do not: the
-// producer of the one (ISO 32000-1, 14.3.3), the software of the other (PNG
-// specification, 11.3.3.2).
-var ourMarks = [][]byte{[]byte("/Producer (slotcard)"), []byte(pngMark)}
-
-const pngMark = "tEXtSoftware\x00slotcard"
-
-// signPNG puts our mark into a PNG, behind its header (length, type and 13
-// bytes of data, checksum, behind the 8 of the signature).
-func signPNG(png []byte) []byte {
-	const header = 8 + 4 + 4 + 13 + 4
-	chunk := binary.BigEndian.AppendUint32(nil, uint32(len(pngMark)-len("tEXt")))
-	chunk = append(chunk, pngMark...)
-	chunk = binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE([]byte(pngMark)))
-	return slices.Concat(png[:header], chunk, png[header:])
-}
 
 // defaultPaper is in the printer where neither plan nor flags say.
 const defaultPaper = "letter"
@@ -54,13 +38,16 @@ type printFlags struct {
 	plain              bool
 	png, csv           bool
 	force, strict      bool
-	wall               wallFlags
-	book               bookFlags
 	since              sinceFlags
+
+	papers []*paper // with their own flags
+	given  []string // names of all flags on the command line
 }
 
+func init() { registerCommand(30, (*app).printCommand) }
+
 func (a *app) printCommand() *cobra.Command {
-	var f printFlags
+	f := printFlags{papers: newPapers()}
 	cmd := &cobra.Command{
 		Use:   "print PLAN|LOAD",
 		Short: "checks a plan, then writes cards, wall sheet and hand-out sheets as PDF; of a load its book",
@@ -96,7 +83,7 @@ be read or written.`,
 			return atMost(1, "one plan")(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			f.book.remember(cmd)
+			cmd.Flags().Visit(func(flag *pflag.Flag) { f.given = append(f.given, flag.Name) })
 			return a.runPrint(cmd.Context(), args[0], f, a.depth(cmd))
 		},
 		ValidArgsFunction: tomlArgs,
@@ -115,9 +102,12 @@ be read or written.`,
 	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every side of a card, sized for a phone, and of every page of the sheets")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "write wall.csv as well: the list in the columns of form ICS 205, block 4")
 	cmd.Flags().BoolVar(&f.force, "force", false, "overwrite files that slotcard did not write")
-	f.wall.add(cmd)
-	f.book.add(cmd)
 	f.since.add(cmd)
+	for _, p := range f.papers {
+		if p.flags != nil {
+			p.flags(cmd)
+		}
+	}
 	addFindingFlags(cmd, &f.strict)
 	completeFlag(cmd, "size", sizeNames(layout.CardSizes()))
 	completeFlag(cmd, "paper", sizeNames(layout.PaperSizes()))
@@ -139,145 +129,246 @@ func sizeNames(sizes []layout.Size) []string {
 	return names
 }
 
-// sheet is one of the documents of a plan.
-type sheet struct {
-	name string // of the file, without extension
-	lay  func() (*layout.Document, finding.List, error)
-	say  func(d *layout.Document) string // what it holds and how to print it
-	// pictures are what --png draws.
-	pictures func(d *layout.Document) []picture
+// job is one run of print, from the file on the command line to the files in the
+// folder.
+type job struct {
+	*app
+	flags printFlags
+	depth report.Depth
+	name  string // of the plan or load
+	dir   string // where the files go
+	over  publish.Over
 
-	doc      *layout.Document
-	findings finding.List
-	outs     []output
-	files    int // how many of outs are PDFs
-	err      error
+	plan *plan.Resolved // nil: the book of a load is printed
+	load *plan.Load     // nil: a plan is printed
+
+	before  *since // nil: not compared with another plan
+	set     settings
+	symbols *layout.Symbols // cards and wall sheet show the same codes
+
+	found  finding.List
+	sheets []*sheet
+	outs   []publish.File
 }
 
-func (a *app) runPrint(ctx context.Context, name string, f printFlags, d depth) error {
-	if err := f.check(); err != nil {
+// runPrint takes the steps of a print one after the other. Up to the last but one
+// nothing is written.
+func (a *app) runPrint(ctx context.Context, name string, f printFlags, d report.Depth) error {
+	j := &job{app: a, flags: f, depth: d, name: filepath.Clean(name), symbols: new(layout.Symbols)}
+	for _, step := range []func(context.Context) error{
+		j.read, j.compare, j.settle, j.choose, j.layOut, j.showFindings, j.ink, j.publish, j.tell,
+	} {
+		if err := step(ctx); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// read opens and checks the plan or load.
+func (j *job) read(context.Context) error {
+	if err := j.flags.check(); err != nil {
 		return err
 	}
-	name = filepath.Clean(name)
-	isLoad, err := a.isLoad(name)
+	isLoad, err := j.isLoad(j.name)
 	if err != nil {
 		return err
 	}
-	if isLoad && f.csv {
-		return usagef("flag --csv writes the list of a plan; %s is a load", typed(name))
+	if err := j.flags.fit(j.name, isLoad); err != nil {
+		return err
+	}
+	j.dir = cmp.Or(j.flags.out, filepath.Join(filepath.Dir(j.name), "out"))
+	if j.over = publish.Ours; j.flags.force {
+		j.over = publish.Any
 	}
 	if isLoad {
-		return a.runBook(ctx, name, f, d)
+		j.load, j.found, err = rules.OpenLoad(j.name, j.planOptions())
+	} else {
+		j.plan, j.found, err = j.open(j.name)
 	}
-	if err := f.book.notForPlan(name); err != nil {
-		return err
-	}
-	dir := f.out
-	if dir == "" {
-		dir = filepath.Join(filepath.Dir(name), "out")
-	}
-	over := overOurs
-	if f.force {
-		over = overAny
-	}
-	r, found, err := a.open(name)
 	if err != nil {
-		a.voice.findings(found, d)
+		report.Findings(j.voice, j.found, j.depth)
 		return err
 	}
-	if f.strict {
-		found = strictly(found)
+	if j.plan == nil && j.load == nil {
+		return j.refuse()
 	}
-	if found.HasErrors() || r == nil {
-		return a.refuse(found, d, dir)
+	return j.judge()
+}
+
+// judge ends the run where something was found that nobody should carry.
+func (j *job) judge() error {
+	if j.flags.strict {
+		j.found = report.Strictly(j.found)
 	}
-	before, err := a.since(f.since, r, d, dir)
-	if err != nil {
+	stops := finding.List.HasErrors
+	if j.load != nil {
+		stops = stopsBook
+	}
+	if stops(j.found) {
+		return j.refuse()
+	}
+	return nil
+}
+
+// compare reads the plan of --since.
+func (j *job) compare(context.Context) (err error) {
+	if j.plan != nil {
+		j.before, err = j.since()
+	}
+	return err
+}
+
+// settle takes the settings that flags and plan ask for.
+func (j *job) settle(context.Context) error {
+	if j.load != nil {
+		j.set.sheets.Paper, _ = layout.PaperSize(cmp.Or(j.flags.paper, defaultPaper))
+		return nil
+	}
+	if err := j.flags.checkUnits(j.plan); err != nil {
 		return err
 	}
-	// Known before the work: what stands in the way of the files.
-	targets := []string{"cards.pdf", "wall.pdf", "handout.pdf"}
-	if before != nil {
-		targets = append(targets, "changes.pdf")
+	var unknown finding.List
+	j.set, unknown = settingsOf(j.plan, j.flags)
+	j.found.Add(unknown...)
+	return j.judge()
+}
+
+// choose says which sheets are printed, and looks whether anything stands in the
+// way of their files: that is better known before the work.
+func (j *job) choose(context.Context) error {
+	var targets []string
+	for _, p := range j.flags.papers {
+		if p.load != (j.load != nil) {
+			continue
+		}
+		if s := p.sheet(j); s != nil {
+			j.sheets = append(j.sheets, s)
+			targets = append(targets, s.name+".pdf")
+		}
 	}
-	if f.csv {
+	if j.flags.csv {
 		targets = append(targets, wallCSV)
 	}
-	if err := checkTargets(dir, targets, over); err != nil {
-		return err
-	}
+	return publish.Check(j.dir, targets, j.over)
+}
 
-	if err := f.checkUnits(r); err != nil {
+// layOut gives everything its place; what does not fit is a finding.
+func (j *job) layOut(ctx context.Context) error {
+	if err := inParallel(ctx, j.sheets, func(s *sheet) { s.doc, s.findings, s.err = s.lay() }); err != nil {
 		return err
 	}
-	set, unknown := settingsOf(r, f)
-	if found.Add(unknown...); found.HasErrors() {
-		return a.refuse(found, d, dir)
+	for _, s := range j.sheets {
+		j.found.Add(placed(s.findings, j.name)...)
 	}
-	set.done = a.voice.progress("cards", len(before.cards(r).Cards))
-	sheets := before.sheets(sheetsOf(r, set, before), set)
-	if err := inParallel(ctx, sheets, func(s *sheet) { s.doc, s.findings, s.err = s.lay() }); err != nil {
-		return err
-	}
-	for _, s := range sheets {
-		if s.err != nil {
-			return s.err
-		}
-		found.Add(placed(s.findings, name)...)
-	}
-	if f.strict {
-		found = strictly(found)
-	}
-	if found.HasErrors() {
-		return a.refuse(found, d, dir)
-	}
-	found.Sort()
-	a.voice.findings(found, d)
-	if err := a.voice.flush(); err != nil {
-		return err
-	}
+	return j.judge()
+}
 
-	created := r.Plan.Incident.PreparedAt
-	if err := inParallel(ctx, sheets, func(s *sheet) { s.outs, s.err = s.ink(created, f.png, a.voice) }); err != nil {
+// showFindings prints what was found and does not stop the run.
+func (j *job) showFindings(context.Context) error {
+	j.found.Sort()
+	report.Findings(j.voice, j.found, j.depth)
+	return j.voice.Flush()
+}
+
+// ink makes the bytes of all files.
+func (j *job) ink(ctx context.Context) error {
+	var created time.Time // never that of the clock
+	if j.load != nil {
+		created = bookDate(j.load)
+	} else {
+		created = j.plan.Plan.Incident.PreparedAt
+	}
+	if err := inParallel(ctx, j.sheets, func(s *sheet) { s.outs, s.err = s.ink(created, j.flags.png, j.voice) }); err != nil {
 		return err
 	}
-	var outs []output
-	for _, s := range sheets {
-		if s.err != nil {
-			return s.err
-		}
-		outs = append(outs, s.outs...)
+	for _, s := range j.sheets {
+		j.outs = append(j.outs, s.outs...)
 	}
-	if f.csv {
-		data, err := sheetOf(r)
+	if j.flags.csv {
+		data, err := sheetOf(j.plan)
 		if err != nil {
 			return err
 		}
-		outs = append(outs, output{wallCSV, data})
-	}
-	if err := publish(ctx, dir, outs, over); err != nil {
-		return err
-	}
-	for _, s := range sheets {
-		a.voice.tell("%-*s  %s", len(filepath.Join(dir, "handout.pdf")), filepath.Join(dir, s.pdfs()), s.say(s.doc))
-		if n := len(s.outs) - s.files; n > 0 {
-			a.voice.tell("%s  %s, for a look", filepath.Join(dir, s.name+"-*.png"), count(n, "picture", "pictures"))
-		}
-	}
-	if f.csv {
-		a.voice.tell("%-*s  the list as a plan sheet, for a spreadsheet or slotcard draft", len(filepath.Join(dir, "handout.pdf")), filepath.Join(dir, wallCSV))
-	}
-	if len(r.Cards) == 0 {
-		a.voice.tell("no cards.pdf and no handout.pdf: the plan has no units")
-	}
-	before.tell(a.voice)
-	if old := leftovers(dir, outs); len(old) > 0 {
-		a.voice.tell("slotcard: from an earlier run, not of this plan: %s; remove them before they are handed out", strings.Join(old, ", "))
-	}
-	if len(found) > 0 {
-		a.voice.tell("printed, with %s", tally(found))
+		j.outs = append(j.outs, publish.File{Name: wallCSV, Data: data})
 	}
 	return nil
+}
+
+// publish writes all files, or none.
+func (j *job) publish(ctx context.Context) error {
+	return publish.All(ctx, j.dir, j.outs, j.over)
+}
+
+// tell says what was written and how to print it.
+func (j *job) tell(context.Context) error {
+	longest := 0
+	for _, p := range j.flags.papers {
+		if p.load == (j.load != nil) {
+			longest = max(longest, len(filepath.Join(j.dir, p.name+".pdf")))
+		}
+	}
+	line := func(file, said string) { j.voice.Tell("%-*s  %s", longest, filepath.Join(j.dir, file), said) }
+	for _, s := range j.sheets {
+		line(s.pdfs(), s.say(s.doc))
+		if n := len(s.outs) - s.files; n > 0 {
+			j.voice.Tell("%s  %s, for a look", filepath.Join(j.dir, s.name+"-*.png"), voice.Count(n, "picture", "pictures"))
+		}
+	}
+	if j.flags.csv {
+		line(wallCSV, "the list as a plan sheet, for a spreadsheet or slotcard draft")
+	}
+	for _, s := range j.sheets {
+		if s.then != nil {
+			s.then(j.voice)
+		}
+	}
+	if j.plan != nil {
+		if len(j.plan.Cards) == 0 {
+			j.voice.Tell("no cards.pdf and no handout.pdf: the plan has no units")
+		}
+		j.before.tell(j.voice)
+		if old := j.leftovers(); len(old) > 0 {
+			j.voice.Tell("slotcard: from an earlier run, not of this plan: %s; remove them before they are handed out", strings.Join(old, ", "))
+		}
+	}
+	if len(j.found) > 0 {
+		j.voice.Tell("printed, with %s", report.Tally(j.found))
+	}
+	return nil
+}
+
+// refuse prints the findings and says that nothing was written.
+func (j *job) refuse() error {
+	j.found.Sort()
+	report.Findings(j.voice, j.found, j.depth)
+	if err := j.voice.Flush(); err != nil {
+		return err
+	}
+	j.voice.Tell("nothing printed: %s", report.Tally(j.found))
+	if old := j.leftovers(); j.load == nil && len(old) > 0 {
+		j.voice.Tell("slotcard: from an earlier run, not of this plan: %s", strings.Join(old, ", "))
+	}
+	return errFindings
+}
+
+// leftovers are files of an earlier run in the folder that this run did not write.
+func (j *job) leftovers() (old []string) {
+	for _, p := range j.flags.papers {
+		if p.load {
+			continue
+		}
+		for _, ext := range []string{".pdf", ".png", ".csv"} {
+			names, _ := filepath.Glob(filepath.Join(files.GlobSafe(j.dir), p.name+"*"+ext))
+			for _, n := range names {
+				isNew := func(o publish.File) bool { return o.Name == filepath.Base(n) }
+				if !slices.ContainsFunc(j.outs, isNew) && files.IsRegular(n) && publish.IsOurs(n) {
+					old = append(old, n)
+				}
+			}
+		}
+	}
+	return old
 }
 
 // check refuses sizes that do not exist.
@@ -285,11 +376,12 @@ func (f printFlags) check() error {
 	if err := f.since.check(); err != nil {
 		return err
 	}
-	if err := f.book.check(); err != nil {
-		return err
-	}
-	if err := f.wall.check(); err != nil {
-		return err
+	for _, p := range f.papers {
+		if p.check != nil {
+			if err := p.check(); err != nil {
+				return err
+			}
+		}
 	}
 	if err := f.checkSettings(); err != nil {
 		return err
@@ -311,9 +403,9 @@ func (f printFlags) check() error {
 func (a *app) isLoad(name string) (bool, error) {
 	data, err := a.reader.ReadFile(name)
 	if err != nil {
-		var file *fileError
-		if plan := filepath.Join(name, "plan.toml"); errors.As(err, &file) && isFile(plan) {
-			return false, &fileError{name, "is a folder; type: slotcard print " + typed(plan), err}
+		var file *files.Error
+		if plan := filepath.Join(name, "plan.toml"); errors.As(err, &file) && files.IsRegular(plan) {
+			return false, files.Fail(name, "is a folder; type: slotcard print "+voice.Typed(plan), err)
 		}
 		return false, err
 	}
@@ -324,49 +416,9 @@ func (a *app) isLoad(name string) (bool, error) {
 func (a *app) onePlan(name string) error {
 	isLoad, err := a.isLoad(name)
 	if isLoad {
-		return &fileError{name, "is a load, not a plan, which names its load", nil}
+		return files.Fail(name, "is a load, not a plan, which names its load", nil)
 	}
 	return err
-}
-
-func isFile(name string) bool {
-	info, err := os.Stat(name)
-	return err == nil && info.Mode().IsRegular()
-}
-
-// refuse prints the findings and says that nothing was written.
-func (a *app) refuse(found finding.List, d depth, dir string) error {
-	found.Sort()
-	a.voice.findings(found, d)
-	if err := a.voice.flush(); err != nil {
-		return err
-	}
-	a.voice.tell("nothing printed: %s", tally(found))
-	if old := leftovers(dir, nil); len(old) > 0 {
-		a.voice.tell("slotcard: from an earlier run, not of this plan: %s", strings.Join(old, ", "))
-	}
-	return errFindings
-}
-
-// leftovers are files of an earlier run in dir that this run did not write.
-func leftovers(dir string, outs []output) (old []string) {
-	for _, pattern := range []string{"cards*", "wall*", "handout*", "changes*"} {
-		for _, ext := range []string{".pdf", ".png", ".csv"} {
-			names, _ := filepath.Glob(filepath.Join(globSafe(dir), pattern+ext))
-			for _, n := range names {
-				isNew := func(o output) bool { return o.name == filepath.Base(n) }
-				if !slices.ContainsFunc(outs, isNew) && isFile(n) && ours(n) {
-					old = append(old, n)
-				}
-			}
-		}
-	}
-	return old
-}
-
-// globSafe is a folder's name in which no character is a wildcard.
-func globSafe(dir string) string {
-	return strings.NewReplacer(`[`, `[[]`, `*`, `[*]`, `?`, `[?]`).Replace(dir)
 }
 
 // placed gives findings that are about no line of a file the plan as their place.
@@ -381,7 +433,7 @@ func placed(l finding.List, name string) finding.List {
 }
 
 func unknownSize(what, name string, at finding.Place, known []string) finding.Finding {
-	help := didYouMean(finding.Closest(name, known, 3)) + "known: " + strings.Join(known, ", ")
+	help := voice.DidYouMean(finding.Closest(name, known, 3)) + "known: " + strings.Join(known, ", ")
 	if what == "card size" {
 		help = knownCardSizes(name)
 	}
@@ -405,141 +457,6 @@ func knownCardSizes(word string) string {
 	if near == nil {
 		near = finding.Closest(word, names, 3)
 	}
-	return didYouMean(near) + "known: " + strings.Join(names, ", ") +
+	return voice.DidYouMean(near) + "known: " + strings.Join(names, ", ") +
 		fmt.Sprintf(", or width x height in mm, from %d to %d, such as 90x55", layout.LeastCard, layout.MostCard)
-}
-
-func sheetsOf(r *plan.Resolved, set settings, before *since) []*sheet {
-	paper := set.sheets.Paper
-	var deck *layout.Deck
-	symbols := new(layout.Symbols) // cards and wall sheet show the same codes
-	sheets := []*sheet{
-		{
-			name: "cards",
-			lay: func() (doc *layout.Document, found finding.List, err error) {
-				if deck, found = layout.Deal(before.cards(r), layout.CardOptions{Size: set.card, Words: &set.words.Card, Plain: set.plain, Symbols: symbols, Changes: before.marks(), Done: set.done}); deck == nil {
-					return nil, found, nil
-				}
-				set.arrange(deck)
-				doc, err = deck.Sheets(set.sheets)
-				return doc, found, err
-			},
-			say: func(d *layout.Document) string {
-				return set.say(len(deck.Faces), deck.Size.Name, d)
-			},
-			pictures: func(*layout.Document) []picture { return cardPictures(deck) },
-		},
-		set.wall.sheet(r, &set.words.Wall, symbols),
-		{
-			name: "handout",
-			lay: func() (*layout.Document, finding.List, error) {
-				d, found := layout.Handout(r, layout.HandoutOptions{Paper: paper, Words: &set.words.Handout})
-				return d, found, nil
-			},
-			say: func(d *layout.Document) string {
-				return fmt.Sprintf("hand-out sheets, %s of %s: print at actual size, on one side", count(len(d.Pages), "page", "pages"), paper.Name)
-			},
-			pictures: pagePictures,
-		},
-	}
-	if len(r.Cards) == 0 {
-		return sheets[1:2] // nothing to hand out
-	}
-	return sheets
-}
-
-// picture is a page to be drawn as a PNG, and what its file name ends in.
-type picture struct {
-	suffix string
-	page   *layout.Page
-	dpi    float64
-}
-
-const (
-	phonePixels = 1440 // across a card: a phone held level shows it dot by dot
-	pageDPI     = 150  // a page can be read, and its codes
-)
-
-// phoneDPI is the resolution at which a card is as wide as a phone's screen.
-func phoneDPI(d *layout.Deck) float64 { return phonePixels / (d.Size.Width / 25.4) }
-
-func pagePictures(d *layout.Document) []picture {
-	pics := make([]picture, len(d.Pages))
-	for i := range d.Pages {
-		pics[i] = picture{fmt.Sprintf("-%0*d", width(len(d.Pages)), i+1), &d.Pages[i], pageDPI}
-	}
-	return pics
-}
-
-// cardPictures are the two sides of every card, by the number on the card.
-func cardPictures(d *layout.Deck) []picture {
-	pics := make([]picture, 0, 2*len(d.Faces))
-	backs := map[*layout.Panel]*layout.Page{} // cards of a list share theirs
-	for _, f := range d.Faces {
-		number := fmt.Sprintf("-%0*d", width(len(d.Faces)), f.Card.Number)
-		if backs[f.Back] == nil {
-			backs[f.Back] = pageOf(f.Back)
-		}
-		pics = append(pics, picture{number + "-front", pageOf(f.Front), phoneDPI(d)}, picture{number + "-back", backs[f.Back], phoneDPI(d)})
-	}
-	return pics
-}
-
-func pageOf(p *layout.Panel) *layout.Page {
-	return &layout.Page{Width: p.Width, Height: p.Height, Items: p.Items}
-}
-
-// width is how many digits a count has.
-func width(n int) int { return len(strconv.Itoa(n)) }
-
-// inParallel does work on all sheets at once, and gives up waiting when the
-// run is interrupted: nothing is on disk yet.
-func inParallel(ctx context.Context, sheets []*sheet, work func(*sheet)) error {
-	done := make(chan struct{}, len(sheets))
-	for _, s := range sheets {
-		go func() {
-			work(s)
-			done <- struct{}{}
-		}()
-	}
-	for range sheets {
-		select {
-		case <-done:
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-	}
-	return nil
-}
-
-// ink makes the files of a sheet: its PDF first.
-func (s *sheet) ink(created time.Time, png bool, v *voice) ([]output, error) {
-	var outs []output
-	for _, p := range partsOf(s.name, s.doc, mostPages) {
-		var pdf bytes.Buffer
-		if err := render.PDF(&pdf, p.doc, created); err != nil {
-			return nil, fmt.Errorf("%s: %w", p.name, err)
-		}
-		outs = append(outs, output{p.name, pdf.Bytes()})
-	}
-	s.files = len(outs)
-	if !png {
-		return outs, nil
-	}
-	drawn := map[*layout.Page][]byte{}
-	pictures := s.pictures(s.doc)
-	done := v.progress("pictures of "+s.name, len(pictures))
-	for _, p := range pictures {
-		name := s.name + p.suffix + ".png"
-		if drawn[p.page] == nil {
-			var b bytes.Buffer
-			if err := render.PNG(&b, p.page, p.dpi); err != nil {
-				return nil, fmt.Errorf("%s: %w", name, err)
-			}
-			drawn[p.page] = signPNG(b.Bytes())
-		}
-		outs = append(outs, output{name, drawn[p.page]})
-		done(1)
-	}
-	return outs, nil
 }

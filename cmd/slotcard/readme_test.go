@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/slotlist"
 )
@@ -185,7 +186,7 @@ func TestReadmeLinks(t *testing.T) {
 func TestReadmeNamesCommands(t *testing.T) {
 	readme := readText(t, "README.md")
 	var out bytes.Buffer
-	names := commandNames((&app{voice: newVoice(&out, &out)}).root())
+	names := commandNames((&app{voice: voice.New(&out, &out)}).root())
 	assert.Contains(t, names, "print")
 	for _, n := range names {
 		if n != "help" {

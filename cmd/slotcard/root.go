@@ -14,7 +14,11 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
-	"golang.org/x/term"
+
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
+	"slotcard/plan/finding"
 )
 
 // Exit status, as README.md promises it to scripts.
@@ -49,19 +53,16 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 // runContext is run with an interruption of the caller's.
 func runContext(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := &app{
-		voice:  newVoice(stdout, stderr),
-		reader: newReader(ctx, stdin),
-	}
-	if f, ok := stdout.(*os.File); ok {
-		a.terminal = term.IsTerminal(int(f.Fd()))
+		voice:  voice.New(stdout, stderr),
+		reader: files.NewReader(ctx, stdin),
 	}
 	root := a.root()
 	root.SetArgs(args)
 	root.SetIn(stdin)
-	root.SetOut(a.voice.out)
+	root.SetOut(a.voice.Out())
 	root.SetErr(stderr)
 	err := root.ExecuteContext(ctx)
-	if e := a.voice.flush(); e != nil && (err == nil || errors.Is(err, errFindings)) {
+	if e := a.voice.Flush(); e != nil && (err == nil || errors.Is(err, errFindings)) {
 		err = e
 	}
 	switch {
@@ -71,32 +72,43 @@ func runContext(ctx context.Context, args []string, stdin io.Reader, stdout, std
 		return exitFindings
 	case errors.Is(err, errTold):
 	case errors.Is(err, context.Canceled):
-		a.voice.tell("slotcard: interrupted; nothing was written")
+		a.voice.Tell("slotcard: interrupted; nothing was written")
 	default:
-		a.voice.complain(err)
+		a.voice.Complain(err)
 	}
 	return exitUsage
 }
 
 // app is what all commands share in one run.
 type app struct {
-	voice    *voice
-	reader   *reader
-	terminal bool // standard output is one
+	voice  *voice.Voice
+	reader *files.Reader
 }
 
 // depth is how much of findings to show: all with --long, one line each in a
 // pipe or with --long=false.
-func (a *app) depth(cmd *cobra.Command) depth {
+func (a *app) depth(cmd *cobra.Command) report.Depth {
 	long, _ := cmd.Flags().GetBool("long")
 	switch {
 	case long:
-		return withAll
-	case cmd.Flags().Changed("long") || !a.terminal:
-		return brief
+		return report.WithAll
+	case cmd.Flags().Changed("long") || !a.voice.Terminal():
+		return report.Brief
 	default:
-		return withHelp
+		return report.WithHelp
 	}
+}
+
+// commandMakers are the commands by their place in help, which is the order of the
+// work.
+var commandMakers = map[int]func(*app) *cobra.Command{}
+
+// registerCommand adds a command; to be called from init, in the command's file.
+func registerCommand(place int, make func(*app) *cobra.Command) {
+	if commandMakers[place] != nil {
+		panic(fmt.Sprintf("two commands at place %d", place))
+	}
+	commandMakers[place] = make
 }
 
 func (a *app) root() *cobra.Command {
@@ -118,7 +130,7 @@ The approved communications plan of the incident decides; the card repeats it.`,
 		SilenceErrors: true,
 		Args:          a.anyCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			cmd.SetOut(a.voice.err)
+			cmd.SetOut(a.voice.Err())
 			if err := cmd.Help(); err != nil {
 				return err
 			}
@@ -129,7 +141,9 @@ The approved communications plan of the incident decides; the card repeats it.`,
 	root.SetVersionTemplate("slotcard {{.Version}}\n")
 	root.SetFlagErrorFunc(flagError)
 	root.SetUsageFunc(usage)
-	root.AddCommand(a.newCommand(), a.checkCommand(), a.printCommand(), a.diffCommand(), a.findCommand(), a.draftCommand(), a.verifyCommand(), a.codeCommand(), a.explainCommand(), a.schemaCommand(), a.completionCommand())
+	for _, c := range ordered(commandMakers, func(make func(*app) *cobra.Command) *cobra.Command { return make(a) }) {
+		root.AddCommand(c)
+	}
 	root.SetHelpCommand(a.helpCommand(root))
 	root.InitDefaultVersionFlag()
 	root.Flags().Lookup("version").Usage = "print the version of slotcard"
@@ -156,7 +170,7 @@ func (a *app) anyCommand(cmd *cobra.Command, args []string) error {
 	}
 	word := args[0]
 	if strings.HasSuffix(word, ".toml") {
-		return usagef("%s is no command; to check it, type: slotcard check %s", word, typed(word))
+		return usagef("%s is no command; to check it, type: slotcard check %s", word, voice.Typed(word))
 	}
 	return unknown("command", word, commandNames(cmd))
 }
@@ -200,6 +214,8 @@ func (a *app) helpCommand(root *cobra.Command) *cobra.Command {
 // shells are those that completions can be written for.
 var shells = []string{"bash", "zsh", "fish", "powershell"}
 
+func init() { registerCommand(110, (*app).completionCommand) }
+
 func (a *app) completionCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "completion SHELL",
@@ -220,13 +236,13 @@ file names of slotcard. SHELL is bash, zsh, fish or powershell.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch root := cmd.Root(); args[0] {
 			case "bash":
-				return root.GenBashCompletionV2(a.voice.out, true)
+				return root.GenBashCompletionV2(a.voice.Out(), true)
 			case "zsh":
-				return root.GenZshCompletion(a.voice.out)
+				return root.GenZshCompletion(a.voice.Out())
 			case "fish":
-				return root.GenFishCompletion(a.voice.out, true)
+				return root.GenFishCompletion(a.voice.Out(), true)
 			default:
-				return root.GenPowerShellCompletionWithDesc(a.voice.out)
+				return root.GenPowerShellCompletionWithDesc(a.voice.Out())
 			}
 		},
 	}
@@ -236,7 +252,7 @@ file names of slotcard. SHELL is bash, zsh, fish or powershell.`,
 func atMost(n int, what string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
 		if len(args) > n {
-			return usagef("takes %s; %s is one too many", what, typed(args[n]))
+			return usagef("takes %s; %s is one too many", what, voice.Typed(args[n]))
 		}
 		return nil
 	}
@@ -258,12 +274,12 @@ func flagError(cmd *cobra.Command, err error) error {
 		})
 		name := notThere.GetSpecifiedName()
 		if group := notThere.GetSpecifiedShortnames(); group != "" {
-			if c := closest(group, known); len(group) > 2 && c != "" {
+			if c := voice.Closest(group, known); len(group) > 2 && c != "" {
 				return usagef("unknown flag -%s; did you mean --%s?", group, c)
 			}
 			return usagef("unknown flag -%s; for the flags type: %s --help", name, cmd.CommandPath())
 		}
-		if c := closest(name, known); c != "" {
+		if c := voice.Closest(name, known); c != "" {
 			return usagef("unknown flag --%s; did you mean --%s?", name, c)
 		}
 		return usagef("unknown flag --%s; for the flags type: %s --help", name, cmd.CommandPath())
@@ -294,4 +310,31 @@ func completeFlag(cmd *cobra.Command, flag string, words []string) {
 // tomlArgs completes arguments with the names of .toml files.
 func tomlArgs(_ *cobra.Command, _ []string, _ string) ([]string, cobra.ShellCompDirective) {
 	return []string{"toml"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// unknown says that a word is none of those known, and which was meant.
+func unknown(what, word string, known []string) error {
+	return usagef("unknown %s %q; %sknown: %s", what, word, voice.DidYouMean(finding.Closest(word, known, 3)), strings.Join(known, ", "))
+}
+
+// usage is the lower part of every --help.
+func usage(c *cobra.Command) error {
+	w := c.OutOrStderr()
+	if !c.HasAvailableSubCommands() {
+		fmt.Fprintf(w, "usage:\n  %s\n", c.UseLine())
+	} else {
+		fmt.Fprintf(w, "usage:\n  %[1]s COMMAND ...\n  %[1]s COMMAND --help\n\ncommands:\n", c.CommandPath())
+		for _, sub := range c.Commands() {
+			if !sub.Hidden {
+				fmt.Fprintf(w, "  %-11s %s\n", sub.Name(), sub.Short)
+			}
+		}
+	}
+	if c.HasExample() {
+		fmt.Fprintf(w, "\nexample:\n%s\n", c.Example)
+	}
+	if c.HasAvailableLocalFlags() {
+		fmt.Fprintf(w, "\nflags:\n%s", c.LocalFlags().FlagUsages())
+	}
+	return nil
 }

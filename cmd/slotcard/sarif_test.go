@@ -31,7 +31,17 @@ func TestSARIFFollowsThePublishedSchema(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, schema.Validate(log))
 
-	var parsed sarifLog
+	var parsed struct {
+		Runs []struct {
+			Tool struct {
+				Driver struct{ Rules []struct{ ID string } }
+			}
+			Results []struct {
+				RuleID    string
+				RuleIndex int
+			}
+		}
+	}
 	require.NoError(t, json.Unmarshal(out.Bytes(), &parsed))
 	require.Len(t, parsed.Runs, 1)
 	results := parsed.Runs[0].Results

@@ -9,6 +9,8 @@ import (
 // schemas are the files that have one.
 var schemas = map[string]func() []byte{"plan": schema.Plan, "load": schema.Load}
 
+func init() { registerCommand(100, (*app).schemaCommand) }
+
 func (a *app) schemaCommand() *cobra.Command {
 	names := []string{"load", "plan"}
 	return &cobra.Command{
@@ -33,7 +35,7 @@ Name the schema in the first line of the file, as the examples do:
 			if !ok {
 				return usagef("there is no schema for %q: there is one for plan and one for load", args[0])
 			}
-			_, err := a.voice.out.Write(print())
+			_, err := a.voice.Out().Write(print())
 			return err
 		},
 		ValidArgs: names,

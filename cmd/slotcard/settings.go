@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/finding"
@@ -15,13 +16,11 @@ import (
 type settings struct {
 	card   layout.Size // zero: the smallest that holds every card
 	sheets layout.SheetOptions
-	wall   wallSettings
 	words  *layout.Language
 	plain  bool
 	only   []string // names of units; none: all
 	copies int
 	sort   string
-	done   func(cards int) // told how many more cards are laid out; may be nil
 }
 
 // sorts are the keys by which cards can be ordered.
@@ -70,7 +69,6 @@ func settingsOf(r *plan.Resolved, f printFlags) (s settings, found finding.List)
 		s.card = layout.Size{Name: fmt.Sprintf("%gx%g", stock.Width, stock.Height), Width: stock.Width, Height: stock.Height}
 		s.sheets.Stock = &layout.Stock{Columns: stock.Columns, Rows: stock.Rows, Left: stock.Left, Top: stock.Top, GutterX: stock.GutterX, GutterY: stock.GutterY}
 	}
-	s.wall = f.wall.settings(s.sheets.Paper)
 	s.plain, s.only, s.copies, s.sort = f.plain, f.only, f.copies, f.sort
 	return s, found
 }
@@ -90,11 +88,11 @@ func (s settings) arrange(d *layout.Deck) {
 
 // say is what the cards are printed on, and how to print them.
 func (s settings) say(cards int, size string, doc *layout.Document) string {
-	what := count(cards, "card", "cards")
+	what := voice.Count(cards, "card", "cards")
 	if s.sheets.Sides == layout.EachPage {
-		return fmt.Sprintf("%s of size %s on %s: %s", what, size, count(len(doc.Pages), "page", "pages"), sidesSaid[s.sheets.Sides])
+		return fmt.Sprintf("%s of size %s on %s: %s", what, size, voice.Count(len(doc.Pages), "page", "pages"), sidesSaid[s.sheets.Sides])
 	}
-	return fmt.Sprintf("%s of size %s on %s of %s: %s", what, size, count(len(doc.Pages), "page", "pages"), s.sheets.Paper.Name, sidesSaid[s.sheets.Sides])
+	return fmt.Sprintf("%s of size %s on %s of %s: %s", what, size, voice.Count(len(doc.Pages), "page", "pages"), s.sheets.Paper.Name, sidesSaid[s.sheets.Sides])
 }
 
 // most copies of a card: a slip of a finger should not print a forest.
@@ -129,7 +127,7 @@ func (f printFlags) checkUnits(r *plan.Resolved) error {
 	}
 	for _, name := range f.only {
 		if !slices.Contains(names, name) {
-			return usagef("the plan has no unit %q; %sits units: %s", name, didYouMean(finding.Closest(name, names, 3)), strings.Join(names, ", "))
+			return usagef("the plan has no unit %q; %sits units: %s", name, voice.DidYouMean(finding.Closest(name, names, 3)), strings.Join(names, ", "))
 		}
 	}
 	return nil

@@ -3,10 +3,11 @@ package main
 import (
 	"fmt"
 	"path/filepath"
-	"slices"
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/changes"
@@ -41,19 +42,21 @@ type since struct {
 }
 
 // since reads the older plan. It must have no errors.
-func (a *app) since(f sinceFlags, r *plan.Resolved, d depth, dir string) (*since, error) {
+func (j *job) since() (*since, error) {
+	f := j.flags.since
 	if f.old == "" {
 		return nil, nil
 	}
-	old, found, err := a.sound(filepath.Clean(f.old))
+	old, found, err := j.sound(filepath.Clean(f.old))
 	if err != nil {
-		a.voice.findings(found, d)
+		report.Findings(j.voice, found, j.depth)
 		return nil, err
 	}
 	if old == nil {
-		return nil, a.refuse(found, d, dir)
+		j.found = found
+		return nil, j.refuse()
 	}
-	return &since{changes.Between(old, r), f.changedOnly}, nil
+	return &since{changes.Between(old, j.plan), f.changedOnly}, nil
 }
 
 // cards is the plan with the cards that are printed.
@@ -81,40 +84,40 @@ func (s *since) marks() map[*plan.Card]layout.Change {
 	return layout.CardChanges(s.Changes)
 }
 
-// sheets adds the change sheet to the sheets of a plan, and takes the cards out
-// where none is printed.
-func (s *since) sheets(all []*sheet, set settings) []*sheet {
-	paper := set.sheets.Paper
-	if s == nil {
-		return all
+func init() { registerPaper(40, changesPaper) }
+
+// changesPaper is the change sheet, where plans are compared.
+func changesPaper() *paper { return &paper{name: "changes", sheet: changeSheet} }
+
+func changeSheet(j *job) *sheet {
+	if j.before == nil {
+		return nil
 	}
-	if s.changedOnly && s.Counts().Replace == 0 {
-		all = slices.DeleteFunc(all, func(s *sheet) bool { return s.name == "cards" })
-	}
-	return append(all, &sheet{
+	paper := j.set.sheets.Paper
+	return &sheet{
 		name: "changes",
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := layout.ChangeSheet(s.Changes, layout.ChangeOptions{Paper: paper, Words: &set.words.Changes})
+			d, found := layout.ChangeSheet(j.before.Changes, layout.ChangeOptions{Paper: paper, Words: &j.set.words.Changes})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {
 			return fmt.Sprintf("change sheet since period %d, %s of %s: print at actual size, on one side",
-				s.Old.Plan.Incident.Period, count(len(d.Pages), "page", "pages"), paper.Name)
+				j.before.Old.Plan.Incident.Period, voice.Count(len(d.Pages), "page", "pages"), paper.Name)
 		},
 		pictures: pagePictures,
-	})
+	}
 }
 
 // tell says what becomes of the cards.
-func (s *since) tell(v *voice) {
+func (s *since) tell(v *voice.Voice) {
 	if s == nil {
 		return
 	}
 	n := s.Counts()
-	v.tell("since period %d: %s", s.Old.Plan.Incident.Period, cardTally(n))
+	v.Tell("since period %d: %s", s.Old.Plan.Incident.Period, report.CardTally(n))
 	switch {
 	case s.changedOnly && n.Replace == 0:
-		v.tell("no cards.pdf: every card can be kept")
+		v.Tell("no cards.pdf: every card can be kept")
 	case s.changedOnly && n.Keep > 0:
 		renumbered := 0
 		for _, u := range s.Units {
@@ -124,13 +127,13 @@ func (s *since) tell(v *voice) {
 				}
 			}
 		}
-		said := fmt.Sprintf("%s not printed: the old ones can be kept, and say period %d", count(n.Keep, "card", "cards"), s.Old.Plan.Incident.Period)
+		said := fmt.Sprintf("%s not printed: the old ones can be kept, and say period %d", voice.Count(n.Keep, "card", "cards"), s.Old.Plan.Incident.Period)
 		if renumbered > 0 {
 			said += fmt.Sprintf("; %d of them with another number than on the hand-out sheet", renumbered)
 		}
-		v.tell("%s", said)
+		v.Tell("%s", said)
 	}
 	if s.Backwards {
-		v.tell("slotcard: the plan of --since begins after the one that was printed; are the two swapped?")
+		v.Tell("slotcard: the plan of --since begins after the one that was printed; are the two swapped?")
 	}
 }

@@ -15,12 +15,15 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
-	"slotcard/plan/compare"
 	"slotcard/plan/finding"
-	"slotcard/plan/slotlist"
 	"slotcard/render/scan"
 )
+
+func init() { registerCommand(70, (*app).verifyCommand) }
 
 func (a *app) verifyCommand() *cobra.Command {
 	var asJSON, watch bool
@@ -80,12 +83,12 @@ as check does, and no lists. Fields that would be empty are left out.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
 			case watch && len(args) > 1:
-				return usagef("--watch reads standard input; %s is one too many", typed(args[1]))
+				return usagef("--watch reads standard input; %s is one too many", voice.Typed(args[1]))
 			case watch && asJSON:
 				return usagef("--watch answers with lines, not with --json; --journal FILE keeps the answers as JSON")
 			case journal != "" && !watch:
 				return usagef("--journal goes with --watch")
-			case args[0] == stdinName && (watch || len(args) == 1 || slices.Contains(args[1:], stdinName)):
+			case args[0] == files.Stdin && (watch || len(args) == 1 || slices.Contains(args[1:], files.Stdin)):
 				return usagef("plan and lists cannot both come from standard input")
 			case watch:
 				return a.runWatch(cmd.Context(), args[0], journal, a.depth(cmd))
@@ -108,77 +111,7 @@ as check does, and no lists. Fields that would be empty are left out.`,
 // errDiffers ends a run that found a list which is not the plan's.
 var errDiffers = fmt.Errorf("a list differs: %w", errFindings)
 
-// The JSON document of verify. Field names stay.
-type (
-	verifyReport struct {
-		Plan     verifyPlan     `json:"plan"`
-		Files    []verifiedFile `json:"files"`
-		Lists    []verifiedList `json:"lists"`
-		Findings finding.List   `json:"findings,omitempty"` // of a plan with errors
-		Same     bool           `json:"same"`
-	}
-	verifyPlan struct {
-		File     string     `json:"file"`
-		Incident string     `json:"incident,omitempty"`
-		Period   int        `json:"period,omitempty"`
-		Edition  string     `json:"edition,omitempty"`
-		Lists    []planList `json:"lists,omitempty"`
-	}
-	planList struct {
-		Code  slotlist.Code `json:"code"`
-		Words string        `json:"words"`
-		Of    string        `json:"of,omitempty"` // who carries it, where there are several
-	}
-	verifiedFile struct {
-		File    string `json:"file"`
-		Kind    string `json:"kind,omitempty"` // text, picture or pdf
-		Codes   int    `json:"codes,omitempty"`
-		Pages   int    `json:"pages,omitempty"`
-		More    bool   `json:"more,omitempty"`    // corners of a code are seen that was not read
-		Problem string `json:"problem,omitempty"` // why it cannot be read
-	}
-	verifiedList struct {
-		File        string         `json:"file"`
-		Copies      int            `json:"copies"`
-		Result      string         `json:"result"`
-		Code        slotlist.Code  `json:"code,omitempty"`
-		Incident    string         `json:"incident,omitempty"`
-		Period      int            `json:"period,omitempty"`
-		Times       string         `json:"times,omitempty"` // ISO 8601 interval, local
-		Edition     string         `json:"edition,omitempty"`
-		Problem     string         `json:"problem,omitempty"` // of a damaged list
-		With        *planList      `json:"compared_with,omitempty"`
-		Head        []headDiffers  `json:"head,omitempty"`
-		Differences []slotsDiffers `json:"differences,omitempty"`
-
-		said []string
-	}
-	headDiffers struct {
-		Field compare.Field `json:"field"`
-		Card  string        `json:"card"`
-		Plan  string        `json:"plan"`
-	}
-	slotsDiffers struct {
-		Kind     compare.Kind    `json:"kind"`
-		Slot     int             `json:"slot,omitempty"`
-		To       int             `json:"to,omitempty"`
-		CardSlot int             `json:"card_slot,omitempty"`
-		Fields   []compare.Field `json:"fields,omitempty"`
-		Card     string          `json:"card,omitempty"` // display names
-		Plan     string          `json:"plan,omitempty"`
-		Message  string          `json:"message"`
-	}
-)
-
-// Results of comparing a list.
-const (
-	resultSame     = "same"
-	resultSameList = "same-list" // the slots are the plan's, the head is not
-	resultDiffers  = "differs"
-	resultDamaged  = "damaged"
-)
-
-func (a *app) runVerify(ctx context.Context, name string, files []string, asJSON bool, d depth) error {
+func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON bool, d report.Depth) error {
 	r, found, err := a.planFor("verify", name)
 	if err != nil {
 		return err
@@ -186,69 +119,67 @@ func (a *app) runVerify(ctx context.Context, name string, files []string, asJSON
 	if found.HasErrors() {
 		if asJSON {
 			found.Sort()
-			if err := a.voice.json(verifyReport{Plan: verifyPlan{File: name}, Files: []verifiedFile{}, Lists: []verifiedList{}, Findings: found}); err != nil {
+			if err := a.voice.JSON(report.VerifyDocument{Plan: report.VerifyPlan{File: name}, Files: []report.VerifiedFile{}, Lists: []report.VerifiedList{}, Findings: found}); err != nil {
 				return err
 			}
 			return errFindings
 		}
 		return a.unsound("verified", found, d)
 	}
-	if len(files) == 0 {
-		files = []string{stdinName}
-		if f, ok := a.reader.stdin.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
-			a.voice.tell("scan a list, or paste its text; end with Ctrl-D")
+	if len(names) == 0 {
+		names = []string{files.Stdin}
+		if f, ok := a.reader.Stdin().(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+			a.voice.Tell("scan a list, or paste its text; end with Ctrl-D")
 		}
 	}
-	looked, err := a.look(ctx, files)
+	looked, err := a.look(ctx, names)
 	if err != nil {
 		return err
 	}
 
-	report := verifyReport{Plan: aboutPlan(name, r), Files: []verifiedFile{}, Lists: []verifiedList{}, Same: true}
+	doc := report.VerifyDocument{Plan: report.AboutPlan(name, r), Files: []report.VerifiedFile{}, Lists: []report.VerifiedList{}, Same: true}
 	var unreadable []error
 	for _, l := range looked {
-		report.Files = append(report.Files, l.file)
+		doc.Files = append(doc.Files, l.file)
 		if l.err != nil {
 			unreadable = append(unreadable, l.err)
-			report.Same = false
+			doc.Same = false
 		}
 		for _, t := range l.texts {
-			v := verified(r, nil, t.text)
+			v := report.Verified(r, nil, t.text)
 			v.File, v.Copies = l.file.File, t.copies
-			report.Lists = append(report.Lists, v)
-			report.Same = report.Same && v.Result == resultSame
+			doc.Lists = append(doc.Lists, v)
+			doc.Same = doc.Same && v.Result == report.Same
 		}
 	}
 	if asJSON {
-		if err := a.voice.json(report); err != nil {
+		if err := a.voice.JSON(doc); err != nil {
 			return err
 		}
 	} else {
-		for i := range report.Lists {
-			a.voice.list(r, &report.Lists[i], looked)
-		}
-		if err := a.voice.flush(); err != nil {
+		report.Compared(a.voice, r, doc)
+		if err := a.voice.Flush(); err != nil {
 			return err
 		}
 	}
 	for _, l := range looked {
 		if l.file.More && !asJSON {
-			a.voice.tell("%s: shows more codes than were read; photograph the others again, from closer", shownName(l.file.File))
+			a.voice.Tell("%s: shows more codes than were read; photograph the others again, from closer", files.Shown(l.file.File))
 		}
 		if l.others > 0 && !asJSON {
-			a.voice.tell("%s: passed over %s that no list is in", shownName(l.file.File), count(l.others, "code", "codes"))
+			a.voice.Tell("%s: passed over %s that no list is in", files.Shown(l.file.File), voice.Count(l.others, "code", "codes"))
 		}
 	}
 	for _, err := range unreadable {
-		a.voice.complain(err)
+		a.voice.Complain(err)
 	}
-	if !asJSON && len(report.Lists) > 0 {
-		a.voice.tell("%s compared with %s: %s", count(len(report.Lists), "list", "lists"), name, sum(report.Lists))
+	if !asJSON && len(doc.Lists) > 0 {
+		a.voice.Tell("%s compared with %s: %s", voice.Count(len(doc.Lists), "list", "lists"), name, report.Sum(doc.Lists))
 	}
 	switch {
 	case len(unreadable) > 0:
 		return errTold
-	case !report.Same:
+	case !doc.Same:
 		return errDiffers
 	}
 	return nil
@@ -258,56 +189,44 @@ func (a *app) runVerify(ctx context.Context, name string, files []string, asJSON
 func (a *app) planFor(command, name string) (*plan.Resolved, finding.List, error) {
 	data, err := a.reader.ReadFile(name)
 	if err != nil {
-		var file *fileError
-		if plan := filepath.Join(name, "plan.toml"); errors.As(err, &file) && isFile(plan) {
-			return nil, nil, &fileError{name, "is a folder; the plan in it is " + typed(plan), err}
+		var file *files.Error
+		if plan := filepath.Join(name, "plan.toml"); errors.As(err, &file) && files.IsRegular(plan) {
+			return nil, nil, files.Fail(name, "is a folder; the plan in it is "+voice.Typed(plan), err)
 		}
 		return nil, nil, err
 	}
 	switch kind, what := scan.KindOf(data); {
 	case kind != scan.Text:
-		return nil, nil, &fileError{name, "is a " + what + ", not a plan; the plan comes first: slotcard " + command + " " + likelyPlan() + " " + typed(name), nil}
+		return nil, nil, files.Fail(name, "is a "+what+", not a plan; the plan comes first: slotcard "+command+" "+likelyPlan()+" "+voice.Typed(name), nil)
 	case strings.HasPrefix(string(data), "SLOTS "):
-		return nil, nil, &fileError{name, "is a list, not a plan; the plan comes first: slotcard " + command + " " + likelyPlan() + " " + typed(name), nil}
+		return nil, nil, files.Fail(name, "is a list, not a plan; the plan comes first: slotcard "+command+" "+likelyPlan()+" "+voice.Typed(name), nil)
 	case plan.IsLoad(data):
-		return nil, nil, &fileError{name, "is a load; " + command + " takes a plan, which names its load", nil}
+		return nil, nil, files.Fail(name, "is a load; "+command+" takes a plan, which names its load", nil)
 	}
 	r, found, err := a.open(name)
 	if err != nil {
 		return nil, nil, err
 	}
 	if r != nil && !found.HasErrors() && len(r.Lists) == 0 {
-		return nil, nil, &fileError{name, "has no list", nil}
+		return nil, nil, files.Fail(name, "has no list", nil)
 	}
 	return r, found, nil
 }
 
 // unsound prints the findings of a plan that nothing can be done with.
-func (a *app) unsound(done string, found finding.List, d depth) error {
+func (a *app) unsound(done string, found finding.List, d report.Depth) error {
 	found.Sort()
-	a.voice.findings(found, d)
-	if err := a.voice.flush(); err != nil {
+	report.Findings(a.voice, found, d)
+	if err := a.voice.Flush(); err != nil {
 		return err
 	}
-	a.voice.tell("nothing %s: the plan has %s", done, tally(found))
+	a.voice.Tell("nothing %s: the plan has %s", done, report.Tally(found))
 	return errFindings
-}
-
-func aboutPlan(name string, r *plan.Resolved) verifyPlan {
-	p := verifyPlan{File: name, Incident: r.Plan.Incident.Name, Period: r.Plan.Incident.Period, Edition: r.Load.About.Edition}
-	for _, l := range r.Lists {
-		p.Lists = append(p.Lists, *aboutList(r, l))
-	}
-	return p
-}
-
-func aboutList(r *plan.Resolved, l *plan.List) *planList {
-	return &planList{Code: l.Code, Words: l.Code.Words(), Of: l.Name(r)}
 }
 
 // looked is a file and the texts of the codes in it.
 type lookedAt struct {
-	file   verifiedFile
+	file   report.VerifiedFile
 	texts  []copies
 	others int // codes that hold no list
 	err    error
@@ -348,22 +267,22 @@ func (a *app) look(ctx context.Context, names []string) ([]lookedAt, error) {
 }
 
 func (a *app) lookAt(ctx context.Context, name string) lookedAt {
-	l := lookedAt{file: verifiedFile{File: name}}
+	l := lookedAt{file: report.VerifiedFile{File: name}}
 	fail := func(problem string, cause error) lookedAt {
-		l.file.Kind, l.file.Problem, l.err = "", problem, &fileError{name, problem, cause}
+		l.file.Kind, l.file.Problem, l.err = "", problem, files.Fail(name, problem, cause)
 		return l
 	}
 	var data []byte
 	var err error
-	if name == stdinName {
-		data, err = readStdin(ctx, a.reader.stdin, scan.MaxFile)
+	if name == files.Stdin {
+		data, err = files.ReadStdin(ctx, a.reader.Stdin(), scan.MaxFile)
 	} else {
-		data, err = readRegular(name, scan.MaxFile)
+		data, err = files.ReadRegular(name, scan.MaxFile)
 	}
 	if err != nil {
-		var file *fileError
+		var file *files.Error
 		if errors.As(err, &file) {
-			return fail(file.problem, err)
+			return fail(file.Problem, err)
 		}
 		return fail(err.Error(), err)
 	}
@@ -459,132 +378,4 @@ func listTexts(data []byte) (texts []string, err error) {
 		texts = append(texts, rest)
 	}
 	return texts, nil
-}
-
-// verified compares a text with the list that its carrier should have, or,
-// where that is nil, with the closest list of the plan.
-func verified(r *plan.Resolved, should *plan.List, text string) verifiedList {
-	l, code, err := slotlist.Parse(text)
-	var v verifiedList
-	var wrongCode *slotlist.CodeError
-	switch {
-	case errors.As(err, &wrongCode):
-		v.Result, v.Problem = resultDamaged, wrongCode.Error()
-	case err != nil:
-		v.Result, v.Problem = resultDamaged, err.Error()
-		if errors.Is(err, slotlist.ErrVersion) {
-			v.Problem += "; a newer slotcard wrote it"
-		}
-		return v
-	}
-	var c *compare.Report
-	if should != nil {
-		c = compare.WithList(l, r, should)
-	} else {
-		c = compare.With(l, r)
-	}
-	switch {
-	case v.Result != "":
-	case c.Same():
-		v.Result = resultSame
-	case c.SameSlots():
-		v.Result = resultSameList
-	default:
-		v.Result = resultDiffers
-	}
-	const minute = "2006-01-02T15:04"
-	v.Code, v.Incident, v.Period, v.Edition = code, l.Incident, l.Period, l.Edition
-	v.Times = l.From.Format(minute) + "/" + l.To.Format(minute)
-	v.With = aboutList(r, c.List)
-	for _, h := range c.Head {
-		v.Head = append(v.Head, headDiffers{h.Field, h.Card, h.Plan})
-	}
-	for _, d := range c.Differences {
-		s := slotsDiffers{Kind: d.Kind, Slot: d.Slot, To: d.To, CardSlot: d.CardSlot, Fields: d.Fields, Message: c.SayDifference(d)}
-		if d.Card != nil {
-			s.Card = d.Card.Name
-		}
-		if d.Plan != nil {
-			s.Plan = d.Plan.Name
-		}
-		v.Differences = append(v.Differences, s)
-	}
-	v.said = c.Say()
-	return v
-}
-
-// list prints the answer about a list.
-func (v *voice) list(r *plan.Resolved, l *verifiedList, files []lookedAt) {
-	from := shownName(l.File)
-	for _, f := range files {
-		if f.file.File == l.File && l.Copies > 1 {
-			from += ", " + count(l.Copies, "code", "codes")
-			if f.file.Pages > 0 {
-				from += " on " + count(f.file.Pages, "page", "pages")
-			}
-			break
-		}
-	}
-	fmt.Fprintln(v.out, printable(from+": "+answer(r, l)))
-	for _, line := range l.said {
-		fmt.Fprintln(v.out, printable("  "+line))
-	}
-}
-
-// answer is what a list is, in one line.
-func answer(r *plan.Resolved, l *verifiedList) string {
-	in := r.Plan.Incident
-	of := ""
-	if l.With != nil && l.With.Of != "" {
-		of = ", list of " + lowerFirst(l.With.Of)
-	}
-	switch l.Result {
-	case resultSame:
-		return fmt.Sprintf("same: %s (%s), %s, period %d%s", l.Code.Pairs(), l.Code.Words(), in.Name, in.Period, of)
-	case resultSameList:
-		return fmt.Sprintf("same list, but not a card of this plan: %s (%s)%s", l.Code.Pairs(), l.Code.Words(), of)
-	case resultDiffers:
-		return fmt.Sprintf("differs: card %s, plan %s%s", l.Code.Pairs(), l.With.Code.Pairs(), of)
-	}
-	return "damaged: " + l.Problem
-}
-
-// sum is what results add up to.
-func sum(lists []verifiedList) string {
-	var parts []string
-	for _, p := range []struct{ result, one, many string }{
-		{resultSame, "same", "same"},
-		{resultSameList, "same list on another card", "same list on other cards"},
-		{resultDiffers, "differs", "differ"},
-		{resultDamaged, "damaged", "damaged"},
-	} {
-		n := 0
-		for _, l := range lists {
-			if l.Result == p.result {
-				n++
-			}
-		}
-		switch {
-		case n == 0:
-		case n == len(lists) && n == 1:
-			return p.one
-		default:
-			parts = append(parts, count(n, p.one, p.many))
-		}
-	}
-	return strings.Join(parts, ", ")
-}
-
-func shownName(name string) string {
-	if name == stdinName {
-		return "standard input"
-	}
-	return name
-}
-
-func lowerFirst(s string) string {
-	if s == "" {
-		return ""
-	}
-	return strings.ToLower(s[:1]) + s[1:]
 }

@@ -8,10 +8,18 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
-	"slotcard/plan"
 	"slotcard/plan/finding"
 )
+
+func init() { registerPaper(20, wallPaper) }
+
+// wallPaper is the wall sheet, in one of its forms.
+func wallPaper() *paper {
+	f := new(wallFlags)
+	return &paper{name: "wall", flags: f.add, check: f.check, sheet: f.sheet}
+}
 
 // wallFlags are the flags of print that are about the wall sheet.
 type wallFlags struct {
@@ -84,7 +92,8 @@ func (f *wallFlags) settings(paper layout.Size) (s wallSettings) {
 }
 
 // sheet is the wall sheet as asked for.
-func (s wallSettings) sheet(r *plan.Resolved, words *layout.WallWords, symbols *layout.Symbols) *sheet {
+func (f *wallFlags) sheet(j *job) *sheet {
+	s, words := f.settings(j.set.sheets.Paper), &j.set.words.Wall
 	pages := 0 // before they are cut
 	return &sheet{
 		name: "wall",
@@ -93,7 +102,7 @@ func (s wallSettings) sheet(r *plan.Resolved, words *layout.WallWords, symbols *
 			if s.grid {
 				form = layout.WallGrid
 			}
-			d, found := form(r, layout.WallOptions{Paper: s.paper, Distance: s.distance, Symbols: symbols, Words: words})
+			d, found := form(j.plan, layout.WallOptions{Paper: s.paper, Distance: s.distance, Symbols: j.symbols, Words: words})
 			if d == nil {
 				return nil, found, nil
 			}
@@ -110,10 +119,10 @@ func (s wallSettings) sheet(r *plan.Resolved, words *layout.WallWords, symbols *
 			if s.grid {
 				b.WriteString("divisions by slots, ")
 			}
-			fmt.Fprintf(&b, "%s of %s", count(pages, "page", "pages"), s.paper.Name)
+			fmt.Fprintf(&b, "%s of %s", voice.Count(pages, "page", "pages"), s.paper.Name)
 			if s.tile != (layout.Size{}) {
 				fmt.Fprintf(&b, " in %s of %s: print at actual size, on one side, cut along the marks and glue together",
-					count(len(d.Pages), "tile", "tiles"), s.tile.Name)
+					voice.Count(len(d.Pages), "tile", "tiles"), s.tile.Name)
 			} else {
 				b.WriteString(": print at actual size, on one side")
 			}

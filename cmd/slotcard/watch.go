@@ -9,6 +9,9 @@ import (
 	"strconv"
 	"strings"
 
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/slotlist"
 )
@@ -26,7 +29,7 @@ type session struct {
 	text []string   // lines of the list that is coming in
 }
 
-func (a *app) runWatch(ctx context.Context, name, journalName string, d depth) error {
+func (a *app) runWatch(ctx context.Context, name, journalName string, d report.Depth) error {
 	r, found, err := a.planFor("verify", name)
 	if err != nil {
 		return err
@@ -46,17 +49,17 @@ func (a *app) runWatch(ctx context.Context, name, journalName string, d depth) e
 			s.take(c)
 		}
 		if torn > 0 {
-			a.voice.tell("%s: %s broke off and was never answered: set aside; scan again what you did not see answered", journalName, count(torn, "line", "lines"))
+			a.voice.Tell("%s: %s broke off and was never answered: set aside; scan again what you did not see answered", journalName, voice.Count(torn, "line", "lines"))
 		}
 		if len(had) > 0 {
-			a.voice.tell("%s: taken up again with %s", journalName, count(len(had), "answer", "answers"))
+			a.voice.Tell("%s: taken up again with %s", journalName, voice.Count(len(had), "answer", "answers"))
 		}
 	}
 	in := r.Plan.Incident
-	a.voice.tell("%s, period %d, %s, %s: scan a list; before it, type card and its number; who: who is missing; done: the end",
-		in.Name, in.Period, listsOf(r), count(len(r.Cards), "card", "cards"))
+	a.voice.Tell("%s, period %d, %s, %s: scan a list; before it, type card and its number; who: who is missing; done: the end",
+		in.Name, in.Period, listsOf(r), voice.Count(len(r.Cards), "card", "cards"))
 
-	lines, fault := readLines(a.reader.stdin)
+	lines, fault := readLines(a.reader.Stdin())
 	for open := true; open; {
 		var line string
 		select {
@@ -75,11 +78,11 @@ func (a *app) runWatch(ctx context.Context, name, journalName string, d depth) e
 		return err
 	}
 	s.summary(true)
-	if err := a.voice.flush(); err != nil {
+	if err := a.voice.Flush(); err != nil {
 		return err
 	}
 	if err := fault(); err != nil {
-		return &fileError{stdinName, reason(err), err}
+		return files.Fail(files.Stdin, voice.Reason(err), err)
 	}
 	if !s.allSame() {
 		return errDiffers
@@ -168,7 +171,7 @@ func (s *session) line(line string) (more bool, err error) {
 	case (word == "done" || word == "end" || word == "quit") && rest == "":
 		return false, nil
 	case word == "card":
-		s.a.voice.tell("card needs its number, as it stands on the card: card 12")
+		s.a.voice.Tell("card needs its number, as it stands on the card: card 12")
 	case strings.HasPrefix(line, "SLOTS") || len(s.text) > 0 || likeList(line):
 		if strings.HasPrefix(line, "SLOTS") {
 			if err := s.brokeOff(); err != nil {
@@ -180,9 +183,9 @@ func (s *session) line(line string) (more bool, err error) {
 			return true, s.answer()
 		}
 	default:
-		s.a.voice.tell("not understood: %.60q; scan a list, or type card and its number, who, done", line)
+		s.a.voice.Tell("not understood: %.60q; scan a list, or type card and its number, who, done", line)
 	}
-	return true, s.a.voice.flush()
+	return true, s.a.voice.Flush()
 }
 
 // likeList tells a line that can only be of a list whose begin was lost.
@@ -214,14 +217,14 @@ func (s *session) card(n int) {
 		}
 	}
 	if s.next == nil {
-		s.a.voice.tell("no card %d: the plan has %s; the next list counts for nobody", n, count(len(s.plan.Cards), "card", "cards"))
+		s.a.voice.Tell("no card %d: the plan has %s; the next list counts for nobody", n, voice.Count(len(s.plan.Cards), "card", "cards"))
 		return
 	}
 	again := ""
 	if _, ok := s.seen[n]; ok {
 		again = ", seen before"
 	}
-	s.a.voice.tell("card %d: %s%s; scan its list", n, who(s.next), again)
+	s.a.voice.Tell("card %d: %s%s; scan its list", n, who(s.next), again)
 }
 
 // who is a seat in words.
@@ -251,11 +254,11 @@ func (s *session) answer() error {
 	if card != nil {
 		should = card.List
 	}
-	v := verified(s.plan, should, text)
-	if v.Result != resultDamaged { // that will be scanned again
+	v := report.Verified(s.plan, should, text)
+	if v.Result != report.Damaged { // that will be scanned again
 		s.next = nil
 	}
-	c := checkin{Answer: s.answers + 1, Result: v.Result, Code: v.Code, Said: v.said}
+	c := checkin{Answer: s.answers + 1, Result: v.Result, Code: v.Code, Said: v.Said}
 	if card != nil {
 		c.Card, c.Unit, c.Position = card.Number, card.Unit.Name, card.Position.Name
 	}
@@ -266,8 +269,8 @@ func (s *session) answer() error {
 		return err
 	}
 	s.take(c)
-	fmt.Fprintln(s.a.voice.out, printable(s.bigLine(c, card)))
-	return s.a.voice.flush()
+	fmt.Fprintln(s.a.voice.Out(), voice.Printable(s.bigLine(c, card)))
+	return s.a.voice.Flush()
 }
 
 // take counts an answer.
@@ -283,10 +286,10 @@ func (s *session) take(c checkin) {
 // verdicts are the first word of an answer: the only thing that is read from
 // across the table.
 var verdicts = map[string]string{
-	resultSame:     "SAME",
-	resultSameList: "SAME LIST, OTHER CARD",
-	resultDiffers:  "DIFFERENT",
-	resultDamaged:  "DAMAGED, SCAN AGAIN",
+	report.Same:     "SAME",
+	report.SameList: "SAME LIST, OTHER CARD",
+	report.Differs:  "DIFFERENT",
+	report.Damaged:  "DAMAGED, SCAN AGAIN",
 }
 
 // mostSaid is how many differences an answer shows: more are not read.
@@ -331,14 +334,14 @@ func (s *session) tally(u *plan.Unit) (seen, of int) {
 // summary says who has not been seen and who has another list.
 func (s *session) summary(end bool) {
 	say := func(format string, args ...any) {
-		fmt.Fprintln(s.a.voice.out, printable(fmt.Sprintf(format, args...)))
+		fmt.Fprintln(s.a.voice.Out(), voice.Printable(fmt.Sprintf(format, args...)))
 	}
 	if end {
 		say("")
 	}
 	say("%s", s.total())
 	for _, c := range s.plan.Cards {
-		if a, ok := s.seen[c.Number]; ok && a.Result != resultSame {
+		if a, ok := s.seen[c.Number]; ok && a.Result != report.Same {
 			say("not right: card %d, %s: %s", c.Number, who(c), strings.ToLower(verdicts[a.Result]))
 		}
 	}
@@ -379,20 +382,20 @@ func (s *session) summary(end bool) {
 
 // total is what was read.
 func (s *session) total() string {
-	line := fmt.Sprintf("%d of %s seen", len(s.seen), count(len(s.plan.Cards), "card", "cards"))
-	var last []verifiedList
+	line := fmt.Sprintf("%d of %s seen", len(s.seen), voice.Count(len(s.plan.Cards), "card", "cards"))
+	var last []report.VerifiedList
 	for _, c := range s.seen {
-		last = append(last, verifiedList{Result: c.Result})
+		last = append(last, report.VerifiedList{Result: c.Result})
 	}
 	if len(last) > 0 {
-		line += ": " + sum(last)
+		line += ": " + report.Sum(last)
 	}
 	if len(s.loose) > 0 {
-		var loose []verifiedList
+		var loose []report.VerifiedList
 		for _, c := range s.loose {
-			loose = append(loose, verifiedList{Result: c.Result})
+			loose = append(loose, report.VerifiedList{Result: c.Result})
 		}
-		line += "; " + count(len(loose), "list", "lists") + " without a card number: " + sum(loose)
+		line += "; " + voice.Count(len(loose), "list", "lists") + " without a card number: " + report.Sum(loose)
 	}
 	return line
 }
@@ -401,12 +404,12 @@ func (s *session) total() string {
 // belongs to no card was made again, or the card is missing.
 func (s *session) allSame() bool {
 	for _, c := range s.seen {
-		if c.Result != resultSame {
+		if c.Result != report.Same {
 			return false
 		}
 	}
 	for _, c := range s.loose {
-		if c.Result != resultSame && c.Result != resultDamaged {
+		if c.Result != report.Same && c.Result != report.Damaged {
 			return false
 		}
 	}

@@ -18,6 +18,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 )
 
 const firePlan = "testdata/fire/plan.toml"
@@ -116,7 +120,7 @@ func TestJournalCutAnywhere(t *testing.T) {
 	data, err := os.ReadFile(name)
 	require.NoError(t, err)
 	head := bytes.IndexByte(data, '\n') + 1
-	plan, _, err := (&app{voice: newVoice(io.Discard, io.Discard), reader: newReader(t.Context(), nil)}).planFor("verify", firePlan)
+	plan, _, err := (&app{voice: voice.New(io.Discard, io.Discard), reader: files.NewReader(t.Context(), nil)}).planFor("verify", firePlan)
 	require.NoError(t, err)
 
 	for cut := range len(data) + 1 {
@@ -138,7 +142,7 @@ func TestJournalCutAnywhere(t *testing.T) {
 			require.NoError(t, err, "cut at %d", cut)
 			require.Len(t, had, want, "cut at %d", cut)
 			want++
-			require.NoError(t, j.add(checkin{Answer: want, Result: resultSame}))
+			require.NoError(t, j.add(checkin{Answer: want, Result: report.Same}))
 			j.close()
 		}
 		after, err := os.ReadFile(name)
@@ -148,7 +152,7 @@ func TestJournalCutAnywhere(t *testing.T) {
 }
 
 func TestJournalOfTwoPrograms(t *testing.T) {
-	plan, _, err := (&app{voice: newVoice(io.Discard, io.Discard), reader: newReader(t.Context(), nil)}).planFor("verify", firePlan)
+	plan, _, err := (&app{voice: voice.New(io.Discard, io.Discard), reader: files.NewReader(t.Context(), nil)}).planFor("verify", firePlan)
 	require.NoError(t, err)
 	name := filepath.Join(t.TempDir(), "j")
 	one, _, _, err := openJournal(name, headOf(plan))
@@ -157,8 +161,8 @@ func TestJournalOfTwoPrograms(t *testing.T) {
 	two, _, _, err := openJournal(name, headOf(plan))
 	require.NoError(t, err)
 	defer two.close()
-	require.NoError(t, one.add(checkin{Answer: 1, Result: resultSame}))
-	assert.ErrorContains(t, two.add(checkin{Answer: 1, Result: resultSame}), "is being written by another program as well")
+	require.NoError(t, one.add(checkin{Answer: 1, Result: report.Same}))
+	assert.ErrorContains(t, two.add(checkin{Answer: 1, Result: report.Same}), "is being written by another program as well")
 }
 
 // A keyboard scanner ends lines as its maker pleased; endless lines and lists

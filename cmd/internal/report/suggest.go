@@ -1,16 +1,17 @@
-package main
+package report
 
 import (
 	"fmt"
 
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/radio"
 	"slotcard/plan/suggest"
 )
 
-// suggestion is what check --suggest has to say about a plan, in its JSON
+// Suggestion is what check --suggest has to say about a plan, in its JSON
 // document. Field names stay.
-type suggestion struct {
+type Suggestion struct {
 	File      string               `json:"file"`
 	Problem   string               `json:"problem,omitempty"` // why nothing is proposed
 	Divisions []divisionSuggestion `json:"divisions"`
@@ -36,9 +37,9 @@ type divisionSuggestion struct {
 	Products   int         `json:"third_order"`
 }
 
-// suggestFor proposes tacticals for a plan.
-func suggestFor(name string, r *plan.Resolved) suggestion {
-	s := suggestion{File: name, Divisions: []divisionSuggestion{}}
+// Suggest proposes tacticals for a plan.
+func Suggest(name string, r *plan.Resolved) Suggestion {
+	s := Suggestion{File: name, Divisions: []divisionSuggestion{}}
 	if r == nil {
 		s.Problem = unreadable
 		return s
@@ -65,26 +66,23 @@ func suggestFor(name string, r *plan.Resolved) suggestion {
 
 const unreadable = "not all slots of the plan could be read: correct the errors first, then ask again"
 
-// suggestion prints a proposal: a line for each division, how good it is, and
+// SuggestionText prints a proposal: a line for each division, how good it is, and
 // what to paste.
-func (v *voice) suggestion(s suggestion) {
-	say := func(format string, args ...any) {
-		fmt.Fprintln(v.out, printable(fmt.Sprintf(format, args...)))
-	}
+func SuggestionText(v *voice.Voice, s Suggestion) {
 	p := &s.proposal
 	switch {
 	case s.Problem != "":
-		say("%s: no suggestion: %s", s.File, s.Problem)
+		v.Say("%s: no suggestion: %s", s.File, s.Problem)
 		return
 	case len(p.Choices) == 0:
-		say("%s: nothing to suggest: no division lacks a tactical or clashes with a neighbour", s.File)
+		v.Say("%s: nothing to suggest: no division lacks a tactical or clashes with a neighbour", s.File)
 		return
 	}
-	say("%s: suggested tacticals", s.File)
+	v.Say("%s: suggested tacticals", s.File)
 	offered := 0
 	for i, c := range p.Choices {
 		if c.Channel == nil {
-			say("%s: %s, and no free tactical of the load fits", c.Division.Title(), c.Why)
+			v.Say("%s: %s, and no free tactical of the load fits", c.Division.Title(), c.Why)
 			continue
 		}
 		offered++
@@ -95,24 +93,24 @@ func (v *voice) suggestion(s suggestion) {
 		case old != nil:
 			where = " in place of " + old.Channel.Name
 		}
-		say("%s: %s (%s) %s%s, %s", c.Division.Title(), c.Channel.Name, c.Channel.Ref(), c.Channel.Rx, where, products(c.Products))
+		v.Say("%s: %s (%s) %s%s, %s", c.Division.Title(), c.Channel.Name, c.Channel.Ref(), c.Channel.Rx, where, products(c.Products))
 	}
 	if offered == 0 {
 		return
 	}
-	say("%s", verdict(p))
+	v.Say("%s", verdict(p))
 	if positions := s.load.Radio.ListPositions; positions > 0 && p.Longest() >= positions {
-		say("the list then has %d slots, and the radio's list %d positions: %s", p.Longest(), positions, tooLong(p.Longest() > positions))
+		v.Say("the list then has %d slots, and the radio's list %d positions: %s", p.Longest(), positions, tooLong(p.Longest() > positions))
 	}
-	say("to paste into %s:", s.File)
-	fmt.Fprint(v.out, "\n", s.TOML)
+	v.Say("to paste into %s:", s.File)
+	v.Raw("\n%s", s.TOML)
 }
 
 func products(n int) string {
 	if n == 0 {
 		return "no third-order product"
 	}
-	return count(n, "third-order product", "third-order products")
+	return voice.Count(n, "third-order product", "third-order products")
 }
 
 // verdict is how good a proposal is, and what may be claimed of it.

@@ -1,4 +1,4 @@
-package main
+package report
 
 import (
 	"net/url"
@@ -76,7 +76,7 @@ var sarifLevels = map[finding.Severity]string{
 	finding.Note: "note", finding.Advice: "note", finding.Warning: "warning", finding.Error: "error",
 }
 
-func sarif(found finding.List) sarifLog {
+func SARIF(found finding.List) sarifLog {
 	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{}}
 	run.Tool.Driver.Name = "slotcard"
 	index := map[string]int{}

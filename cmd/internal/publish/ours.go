@@ -1,0 +1,72 @@
+package publish
+
+import (
+	"bytes"
+	"encoding/binary"
+	"hash/crc32"
+	"io"
+	"os"
+	"slices"
+
+	plansheet "slotcard/plan/sheet"
+)
+
+// ourMarks are what a PDF and a PNG of ours hold and others do not: the
+// producer of the one (ISO 32000-1, 14.3.3), the software of the other (PNG
+// specification, 11.3.3.2).
+var ourMarks = [][]byte{[]byte("/Producer (slotcard)"), []byte(pngMark)}
+
+const pngMark = "tEXtSoftware\x00slotcard"
+
+// SignPNG puts our mark into a PNG, behind its header (length, type and 13
+// bytes of data, checksum, behind the 8 of the signature).
+func SignPNG(png []byte) []byte {
+	const header = 8 + 4 + 4 + 13 + 4
+	chunk := binary.BigEndian.AppendUint32(nil, uint32(len(pngMark)-len("tEXt")))
+	chunk = append(chunk, pngMark...)
+	chunk = binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE([]byte(pngMark)))
+	return slices.Concat(png[:header], chunk, png[header:])
+}
+
+// IsOurs tells whether slotcard wrote a file: a PDF, PNG or CSV that says so inside.
+func IsOurs(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	head := make([]byte, 8)
+	n, _ := io.ReadFull(f, head)
+	head = head[:n]
+	if !bytes.HasPrefix(head, []byte("%PDF-")) && !bytes.Equal(head, []byte("\x89PNG\r\n\x1a\n")) {
+		more := make([]byte, 256)
+		n, _ := io.ReadFull(f, more)
+		return plansheet.IsWritten(append(head, more[:n]...))
+	}
+	return holds(f, ourMarks)
+}
+
+// holds looks for any of the marks in what r still has, with bounded memory.
+func holds(r io.Reader, marks [][]byte) bool {
+	longest := 0
+	for _, m := range marks {
+		longest = max(longest, len(m))
+	}
+	buf := make([]byte, 0, 64<<10)
+	for {
+		n, err := r.Read(buf[len(buf):cap(buf)])
+		buf = buf[:len(buf)+n]
+		for _, m := range marks {
+			if bytes.Contains(buf, m) {
+				return true
+			}
+		}
+		if err != nil {
+			return false
+		}
+		if keep := min(len(buf), longest-1); keep > 0 {
+			copy(buf, buf[len(buf)-keep:])
+			buf = buf[:keep]
+		}
+	}
+}

@@ -1,0 +1,285 @@
+// Package publish writes files so that they appear whole, all of them or none,
+// whatever stops the run. Start with [All].
+package publish
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"slices"
+	"strconv"
+	"sync"
+	"syscall"
+
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/voice"
+)
+
+// File is a file to be written: a plain name inside the folder, never one that
+// came out of a plan.
+type File struct {
+	Name string
+	Data []byte
+}
+
+// Over says what may stand where a file goes.
+type Over uint8
+
+const (
+	Nothing Over = iota // no file may be there
+	Ours                // a file that slotcard wrote is replaced
+	Any                 // every regular file is replaced
+)
+
+// Check tells whether the outputs may be written into dir: all that
+// stands in the way at once.
+func Check(dir string, names []string, over Over) error {
+	if _, err := missingDirs(dir); err != nil {
+		return err
+	}
+	var errs []error
+	for _, name := range names {
+		path := filepath.Join(dir, name)
+		info, err := os.Lstat(path)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+		case err != nil:
+			errs = append(errs, files.Fail(path, voice.Reason(err), err))
+		case over == Nothing:
+			errs = append(errs, files.Fail(path, "is already there and is not overwritten", nil))
+		case info.Mode()&fs.ModeSymlink != 0:
+			errs = append(errs, files.Fail(path, "is a symbolic link; remove it, or choose another folder with -o", nil))
+		case info.IsDir():
+			errs = append(errs, files.Fail(path, "is a folder; choose another place with -o", nil))
+		case !info.Mode().IsRegular():
+			errs = append(errs, files.Fail(path, "is not a regular file; choose another place with -o", nil))
+		case over == Ours && !IsOurs(path):
+			errs = append(errs, files.Fail(path, "was not written by slotcard; --force overwrites it, -o chooses another folder", nil))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+// All writes the outputs into dir, which is made where it is missing. All
+// are written to temporary files beside their targets first and then renamed;
+// when anything fails or the run is interrupted, what was there before is there
+// again and nothing else.
+func All(ctx context.Context, dir string, outs []File, over Over) (err error) {
+	names := make([]string, len(outs))
+	for i, o := range outs {
+		names[i] = o.Name
+	}
+	if err := Check(dir, names, over); err != nil {
+		return err
+	}
+	var undo []func() // in reverse order, when it fails
+	var tidy []func() // when it is done
+	defer func() {
+		if err != nil {
+			for i := len(undo) - 1; i >= 0; i-- {
+				undo[i]()
+			}
+			return
+		}
+		for _, f := range tidy {
+			f()
+		}
+	}()
+
+	made, err := makeDir(dir)
+	for _, d := range made {
+		undo = append(undo, func() { os.Remove(d) })
+	}
+	if err != nil {
+		return err
+	}
+	sweep(dir)
+
+	temps := make([]string, len(outs))
+	errs := make([]error, len(outs))
+	var writing sync.WaitGroup
+	turns := make(chan struct{}, 8) // waiting for the disk is shared
+	for i, o := range outs {
+		temps[i] = beside(dir)
+		undo = append(undo, func() { os.Remove(temps[i]) })
+		turns <- struct{}{}
+		writing.Go(func() {
+			defer func() { <-turns }()
+			if errs[i] = ctx.Err(); errs[i] != nil {
+				return
+			}
+			if err := writeNew(temps[i], o.Data); err != nil {
+				errs[i] = files.Fail(filepath.Join(dir, o.Name), "cannot be written: "+voice.Reason(err), err)
+			}
+		})
+	}
+	writing.Wait()
+	if err := cmp.Or(ctx.Err(), firstError(errs)); err != nil {
+		return err
+	}
+	for i, o := range outs {
+		target := filepath.Join(dir, o.Name)
+		// Somebody may have put another thing there since.
+		if err := Check(dir, names[i:i+1], over); err != nil {
+			return err
+		}
+		if _, err := os.Lstat(target); err == nil && over != Nothing {
+			// A second name keeps the old file until all the new ones are there.
+			old := beside(dir)
+			if os.Link(target, old) == nil {
+				// Rename does nothing where both are still one file.
+				undo = append(undo, func() { os.Rename(old, target); os.Remove(old) })
+				tidy = append(tidy, func() { os.Remove(old) })
+			}
+		} else {
+			undo = append(undo, func() { removeSame(target, temps[i], o.Data) })
+		}
+		if err := place(temps[i], target, over); err != nil {
+			return files.Fail(target, "cannot be written: "+voice.Reason(err), err)
+		}
+	}
+	SyncDir(dir)
+	return nil
+}
+
+func firstError(errs []error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// place gives the finished file its name. Where nothing may be overwritten, a
+// hard link is used: unlike a rename it fails when the name is taken.
+func place(temp, target string, over Over) error {
+	if over == Nothing {
+		switch err := os.Link(temp, target); {
+		case err == nil:
+			return os.Remove(temp)
+		case errors.Is(err, fs.ErrExist):
+			return err
+		}
+	}
+	return os.Rename(temp, target)
+}
+
+// removeSame takes back a target that this run has placed. One that the run
+// has not come to is left alone.
+func removeSame(target, temp string, data []byte) {
+	if _, err := os.Lstat(temp); err == nil {
+		return // not placed
+	}
+	if there, err := os.ReadFile(target); err == nil && bytes.Equal(there, data) {
+		os.Remove(target)
+	}
+}
+
+// missingDirs are the folder and those above it that have to be made, the
+// outermost first. What stands in the way is an error.
+func missingDirs(dir string) (dirs []string, err error) {
+	for d := filepath.Clean(dir); ; d = filepath.Dir(d) {
+		info, err := os.Stat(d)
+		switch {
+		case err == nil && info.IsDir():
+			return dirs, nil
+		case err == nil:
+			return nil, files.Fail(d, "is not a folder", nil)
+		case errors.Is(err, syscall.ENOTDIR): // said of the one above
+		case !errors.Is(err, fs.ErrNotExist) || filepath.Dir(d) == d:
+			return nil, files.Fail(d, voice.Reason(err), err)
+		default:
+			if _, err := os.Lstat(d); err == nil {
+				return nil, files.Fail(d, "is a symbolic link that leads nowhere", nil)
+			}
+			dirs = slices.Insert(dirs, 0, d)
+		}
+	}
+}
+
+// makeDir makes a folder and those above it, and tells which were missing, the
+// outermost first, also when it fails.
+func makeDir(dir string) (made []string, err error) {
+	dirs, err := missingDirs(dir)
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range dirs {
+		switch err := os.Mkdir(d, 0o777); {
+		case err == nil:
+			made = append(made, d)
+		case errors.Is(err, fs.ErrExist): // somebody else was faster
+		default:
+			return made, files.Fail(d, "cannot be made: "+voice.Reason(err), err)
+		}
+	}
+	return made, nil
+}
+
+// beside is the name of a temporary file in dir; temporary knows it again.
+func beside(dir string) string {
+	return filepath.Join(dir, fmt.Sprintf(".slotcard-%d-%08x.tmp", os.Getpid(), rand.Uint32()))
+}
+
+var temporary = regexp.MustCompile(`^\.slotcard-([1-9][0-9]{0,9})-[0-9a-f]{8}\.tmp$`)
+
+// sweep removes the temporary files of runs that were killed. It comes before
+// this run has any: those with its own number are of an earlier process.
+func sweep(dir string) {
+	entries, _ := os.ReadDir(dir)
+	for _, e := range entries {
+		m := temporary.FindStringSubmatch(e.Name())
+		if m == nil || !e.Type().IsRegular() {
+			continue
+		}
+		if pid, err := strconv.Atoi(m[1]); err == nil && (pid == os.Getpid() || !running(pid)) {
+			os.Remove(filepath.Join(dir, e.Name()))
+		}
+	}
+}
+
+// running tells whether there is a process of that number; where the system
+// does not say, there is.
+func running(pid int) bool {
+	p, err := os.FindProcess(pid)
+	if err != nil { // Windows finds only those that run
+		return errors.Is(err, fs.ErrPermission)
+	}
+	defer p.Release()
+	return runtime.GOOS == "windows" || !errors.Is(p.Signal(syscall.Signal(0)), os.ErrProcessDone)
+}
+
+// writeNew writes a file that is not there yet, through to the disk.
+func writeNew(name string, data []byte) (err error) {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if e := f.Close(); err == nil {
+			err = e
+		}
+	}()
+	if _, err := f.Write(data); err != nil {
+		return err
+	}
+	return f.Sync()
+}
+
+// SyncDir makes new names durable where the system can; where it cannot, they
+// become so on their own.
+func SyncDir(dir string) {
+	if d, err := os.Open(dir); err == nil {
+		d.Sync()
+		d.Close()
+	}
+}

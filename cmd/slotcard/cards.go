@@ -1,0 +1,63 @@
+package main
+
+import (
+	"fmt"
+
+	"slotcard/layout"
+	"slotcard/plan/finding"
+)
+
+func init() { registerPaper(10, cardsPaper) }
+
+// cardsPaper is the deck: a card for every seat.
+func cardsPaper() *paper { return &paper{name: "cards", sheet: cardSheets} }
+
+func cardSheets(j *job) *sheet {
+	cards := j.before.cards(j.plan)
+	if len(cards.Cards) == 0 {
+		return nil
+	}
+	var deck *layout.Deck
+	return &sheet{
+		name: "cards",
+		lay: func() (doc *layout.Document, found finding.List, err error) {
+			o := layout.CardOptions{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
+				Changes: j.before.marks(), Done: j.voice.Progress("cards", len(cards.Cards))}
+			if deck, found = layout.Deal(cards, o); deck == nil {
+				return nil, found, nil
+			}
+			j.set.arrange(deck)
+			doc, err = deck.Sheets(j.set.sheets)
+			return doc, found, err
+		},
+		say: func(d *layout.Document) string {
+			return j.set.say(len(deck.Faces), deck.Size.Name, d)
+		},
+		pictures: func(*layout.Document) []picture { return cardPictures(deck) },
+	}
+}
+
+// phonePixels are across the picture of a card: a phone held level shows it dot
+// by dot.
+const phonePixels = 1440
+
+// phoneDPI is the resolution at which a card is as wide as a phone's screen.
+func phoneDPI(d *layout.Deck) float64 { return phonePixels / (d.Size.Width / 25.4) }
+
+// cardPictures are the two sides of every card, by the number on the card.
+func cardPictures(d *layout.Deck) []picture {
+	pics := make([]picture, 0, 2*len(d.Faces))
+	backs := map[*layout.Panel]*layout.Page{} // cards of a list share theirs
+	for _, f := range d.Faces {
+		number := fmt.Sprintf("-%0*d", width(len(d.Faces)), f.Card.Number)
+		if backs[f.Back] == nil {
+			backs[f.Back] = pageOf(f.Back)
+		}
+		pics = append(pics, picture{number + "-front", pageOf(f.Front), phoneDPI(d)}, picture{number + "-back", backs[f.Back], phoneDPI(d)})
+	}
+	return pics
+}
+
+func pageOf(p *layout.Panel) *layout.Page {
+	return &layout.Page{Width: p.Width, Height: p.Height, Items: p.Items}
+}

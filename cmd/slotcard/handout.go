@@ -1,0 +1,32 @@
+package main
+
+import (
+	"fmt"
+
+	"slotcard/cmd/internal/voice"
+	"slotcard/layout"
+	"slotcard/plan/finding"
+)
+
+func init() { registerPaper(30, handoutPaper) }
+
+// handoutPaper is a sheet for each team, to tick off and initial.
+func handoutPaper() *paper { return &paper{name: "handout", sheet: handoutSheets} }
+
+func handoutSheets(j *job) *sheet {
+	if len(j.plan.Cards) == 0 {
+		return nil // nothing to hand out
+	}
+	paper := j.set.sheets.Paper
+	return &sheet{
+		name: "handout",
+		lay: func() (*layout.Document, finding.List, error) {
+			d, found := layout.Handout(j.plan, layout.HandoutOptions{Paper: paper, Words: &j.set.words.Handout})
+			return d, found, nil
+		},
+		say: func(d *layout.Document) string {
+			return fmt.Sprintf("hand-out sheets, %s of %s: print at actual size, on one side", voice.Count(len(d.Pages), "page", "pages"), paper.Name)
+		},
+		pictures: pagePictures,
+	}
+}
