@@ -60,6 +60,9 @@ func (d *Date) UnmarshalTOML(v any) error {
 	return &finding.ValueError{Rule: tomlfile.RuleWrongType, Reason: "is not a day", Help: []string{help}}
 }
 
+// MarshalTOML writes the day, without quotes.
+func (d Date) MarshalTOML() ([]byte, error) { return []byte(d.String()), nil }
+
 // UnmarshalTOML reads a name, or a list of names.
 func (n *Names) UnmarshalTOML(v any) error {
 	const help = `write a name in quotes, or several as ["...", "..."]`

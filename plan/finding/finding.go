@@ -65,6 +65,9 @@ type Finding struct {
 	Help     []string  `json:"help,omitempty"`    // what to type or do
 	Details  []string  `json:"details,omitempty"` // rows shown with --long
 	Related  []Related `json:"related,omitempty"`
+	// Edits are help that a program can carry out; where there are several, one
+	// of them. Their titles stand in Help: see [Finding.Offer].
+	Edits []Edit `json:"edits,omitempty"`
 	// Data holds the facts of the rule under stable names, for scripts.
 	Data map[string]any `json:"data,omitempty"`
 }

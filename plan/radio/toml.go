@@ -115,3 +115,18 @@ func named[T any](into *T, v any, parse func(string) (T, bool), reason string, n
 	*into = got
 	return nil
 }
+
+// MarshalTOML writes the frequency in MHz.
+func (h Hertz) MarshalTOML() ([]byte, error) { return []byte(h.String()), nil }
+
+// MarshalTOML writes the tone or code; carrier squelch has no value, its key is
+// left out.
+func (s Squelch) MarshalTOML() ([]byte, error) {
+	switch s.Kind {
+	case CTCSS:
+		return []byte(s.String()), nil
+	case Carrier:
+		return nil, errors.New("carrier squelch is not written in TOML")
+	}
+	return []byte(`"` + s.String() + `"`), nil
+}

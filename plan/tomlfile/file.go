@@ -22,14 +22,18 @@ const MaxTotal = 1000
 // File is a TOML file that was read: its text, and where everything stands.
 type File struct {
 	name       string
-	data       []byte // UTF-8, with every byte that TOML forbids replaced
+	whole      []byte // as it was given
+	given      []byte // that, without a byte order mark
+	mark       int    // bytes of the byte order mark before it
+	data       []byte // the same length: UTF-8, with every byte that TOML forbids replaced
 	lines      []int  // offsets at which lines begin
 	root       *node
 	rooms      rooms
 	statements []statement
-	broken     bool // some line could not be read
-	lostHeader bool // among them a header, so that tables may be missing
-	duplicates int  // left out: with them the file as a whole is no TOML
+	headers    []header // in the order of the text
+	broken     bool     // some line could not be read
+	lostHeader bool     // among them a header, so that tables may be missing
+	duplicates int      // left out: with them the file as a whole is no TOML
 	findings   finding.List
 	dropped    int // findings beyond MaxTotal
 
@@ -42,6 +46,14 @@ type statement struct {
 	text span
 	keys []string // parts of the key, relative to its table
 	node *node
+}
+
+// header is one [TABLE] or [[TABLE]] of the text, and the table it opens.
+type header struct {
+	text  span
+	names []string
+	parts []span // where the names are written
+	node  *node  // nowhere where it cannot open one
 }
 
 // span is a range of bytes.
@@ -61,7 +73,10 @@ func (f *File) Root() Table { return Table{f, f.root} }
 // something harmless of the same length in their place so that the rest can be
 // checked.
 func (f *File) setText(data []byte) {
+	size := len(data)
+	f.whole = data
 	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
+	f.given, f.mark = data, size-len(data)
 	data = slices.Clip(bytes.Clone(data))
 	f.data = data
 	whole := finding.Place{File: f.name}

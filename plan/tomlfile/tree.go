@@ -152,11 +152,12 @@ func (f *File) parse() {
 				f.keyValue(current, e, base)
 				continue
 			}
-			var next *node
-			if next, end = f.header(e, base); next == nil {
-				next = nowhere()
+			var h header
+			if h, end = f.header(e, base); h.node == nil {
+				h.node = nowhere()
 			}
-			current = next
+			f.headers = append(f.headers, h)
+			current = h.node
 		}
 		err := p.Error()
 		if err == nil {
@@ -226,9 +227,9 @@ func keySpan(n *unstable.Node, base int) span {
 	return span{from, from + int(n.Raw.Length)}
 }
 
-// header enters a [table] or [[table]]: its node, nil where it cannot be, and
-// where the header ends.
-func (f *File) header(e *unstable.Node, base int) (*node, int) {
+// header enters a [table] or [[table]]; its node is nil where it cannot be. It
+// also tells where the line ends.
+func (f *File) header(e *unstable.Node, base int) (header, int) {
 	var names []string
 	var keys []span
 	for it := e.Key(); it.Next(); {
@@ -246,12 +247,17 @@ func (f *File) header(e *unstable.Node, base int) (*node, int) {
 	end := f.lineEnd(f.line(where.from))
 	if len(names) > maxKeys {
 		f.tooDeep(where)
-		return nil, end
+		return header{text: where}, end
 	}
 	if i := bytes.IndexByte(f.data[where.to:end], ']'); i >= 0 {
 		where.to += i + brackets
 	}
+	return header{where, names, keys, f.open(names, keys, where, brackets == 2)}, end
+}
 
+// open is the node of the table that the header at where opens, nil where it
+// cannot be.
+func (f *File) open(names []string, keys []span, where span, several bool) *node {
 	at := f.root
 	for i, name := range names[:len(names)-1] {
 		next := at.get(name)
@@ -262,33 +268,33 @@ func (f *File) header(e *unstable.Node, base int) (*node, int) {
 			next = next.nodes[len(next.nodes)-1]
 		case next.kind != table || next.closed:
 			f.duplicate(keys[i], strings.Join(names[:i+1], "."), next)
-			return nil, end
+			return nil
 		}
 		at = next
 	}
 	name := names[len(names)-1]
 	old := at.get(name)
 	child := f.rooms.node(node{kind: table, key: where, value: where, defined: true})
-	if e.Kind == unstable.ArrayTable {
+	if several {
 		switch {
 		case old == nil:
 			old = at.put(name, &node{kind: array, key: where, value: where, tables: true})
 		case !old.tables:
 			f.duplicate(where, strings.Join(names, "."), old)
-			return nil, end
+			return nil
 		}
 		old.nodes = append(old.nodes, child)
-		return child, end
+		return child
 	}
 	switch {
 	case old == nil:
-		return at.put(name, child), end
+		return at.put(name, child)
 	case old.kind == table && !old.defined && !old.dotted && !old.closed:
 		old.defined, old.key, old.value = true, where, where
-		return old, end
+		return old
 	}
 	f.duplicate(where, strings.Join(names, "."), old)
-	return nil, end
+	return nil
 }
 
 // keyValue enters a KEY = VALUE below current.
