@@ -58,7 +58,7 @@ func mustSay(r *plan.Resolved, c *plan.Card) (front, back []string) {
 			front = append(front, u.ID)
 		}
 		if s.Repeated() {
-			front = append(front, "tone 5")
+			front = append(front, "tone 4")
 		}
 		m := c.Marks[i]
 		if m.Talk {

@@ -76,7 +76,7 @@ var EnglishBook = BookWords{
 		{"1-04", "group and channel number."},
 		{"103.5/146.2", "receive tone, then transmit tone, in hertz. D023 is a DCS code, N293 the access code of a digital channel, - none."},
 		{"site", "the site decides the transmit tone: the incident says which; tones of sites stand below the channel."},
-		{"tone 5", "the agency's number of a transmit tone."},
+		{"tone 4", "the agency's number of a transmit tone."},
 		{"digital, wide", "said where a channel is not analog and narrow. Frequencies are in MHz."},
 	},
 	LegendDirectNote:   "direct: no repeater, receive and transmit are the same.",

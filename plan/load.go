@@ -42,7 +42,7 @@ type Radio struct {
 // Band is a range of frequencies, both ends inclusive.
 type Band struct{ Low, High radio.Hertz }
 
-// Tone is a transmit tone that an agency has numbered ("tone 5").
+// Tone is a transmit tone that an agency has numbered ("tone 4").
 type Tone struct {
 	tomlfile.Table `toml:"-"`
 

@@ -67,7 +67,7 @@ func TestReadLoadTakesEveryKey(t *testing.T) {
 	assert.Equal(t, []plan.Band{{Low: 136_000_000, High: 174_000_000}}, load.Radio.Bands)
 	assert.Equal(t, []radio.Mode{radio.Analog, radio.Digital}, load.Radio.Modes)
 	require.Len(t, load.Tones, 2)
-	assert.Equal(t, 5, load.Tones[1].Number)
+	assert.Equal(t, 4, load.Tones[1].Number)
 	assert.Equal(t, radio.Tone(1462), load.Tones[1].Hz)
 
 	require.Len(t, load.Sites, 2)
@@ -130,7 +130,7 @@ func TestReadTakesEveryKey(t *testing.T) {
 	assert.Equal(t, plan.Names{"command"}, p.Positions[1].Scan)
 	assert.Equal(t, plan.Seats{{Position: "Firefighter", Count: 3}, {Position: "Engine boss", Count: 1}}, p.Units[0].Seats, "in the order written")
 	assert.Equal(t, []string{"Engine 611", "engine type 3", "Strike team 6100C", "A"}, []string{p.Units[0].Name, p.Units[0].Kind, p.Units[0].Team, p.Units[0].Division})
-	assert.Equal(t, 5, *p.Also[1].Tone)
+	assert.Equal(t, 4, *p.Also[1].Tone)
 	assert.Equal(t, "on the road", p.Also[0].When)
 	assert.Equal(t, "tactical-repeated", p.Accepts[0].Rule)
 	assert.Equal(t, []string{"business", "letter"}, []string{p.Card.Size, p.Card.Paper})
@@ -165,15 +165,15 @@ var loadFaults = []faultCase{
 	{"no modes", `["analog", "digital"]`, "[]", `13:18: error: modes is empty: the radio could use no channel [empty-list]`, `write modes = ["analog"]`},
 	{"unknown mode", `["analog", "digital"]`, `["analog", "digitl"]`, `13:29: error: item 2 of modes "digitl" is not a mode; the closest is digital [bad-value]`, `did you mean "digital"?`},
 
-	{"tone twice", "number = 5\nhz", "number = 1\nhz", `19:10: error: tone number 1 stands twice; first in line 16 [duplicate]
-24:8: error: the load has no tone number 5 [unknown-tone]`, "change or delete one of them"},
+	{"tone twice", "number = 4\nhz", "number = 1\nhz", `19:10: error: tone number 1 stands twice; first in line 16 [duplicate]
+24:8: error: the load has no tone number 4 [unknown-tone]`, "change or delete one of them"},
 	{"tone of a site", "hz     = 146.2", `hz     = "site"`, `20:10: error: hz cannot be "site": here stands the tone itself [site-tone]`, `write hertz, or a code such as "D023"`},
 	{"tone of carrier", "hz     = 146.2", `hz     = "-"`, `20:10: error: hz "-" says nothing: a channel without tone has no such key [carrier-squelch]`, "delete the key"},
 	{"tone zero", "number = 1\nhz", "number = 0\nhz", `16:10: error: number 0 is not between 1 and 9999 [out-of-range]`, "write the right number, from 1 to 9999"},
 
 	{"site twice", `"Sawbuck"`, `"bellwether"`, `30:8: error: site bellwether stands twice; first in line 23 [duplicate]`, "change or delete one of them"},
-	{"site with an unknown tone", "tone = 5", "tone = 7", `24:8: error: the load has no tone number 7 [unknown-tone]`, "add a [[tone]] with number = 7, or write the tone in hertz with a decimal point, such as 100.0"},
-	{"site with tone zero", "tone = 5", "tone = 0", `24:8: error: tone 0 is not the number of a tone [out-of-range]`, "numbered tones count from 1; write hertz with a decimal point, such as 100.0"},
+	{"site with an unknown tone", "tone = 4", "tone = 7", `24:8: error: the load has no tone number 7 [unknown-tone]`, "add a [[tone]] with number = 7, or write the tone in hertz with a decimal point, such as 100.0"},
+	{"site with tone zero", "tone = 4", "tone = 0", `24:8: error: tone 0 is not the number of a tone [out-of-range]`, "numbered tones count from 1; write hertz with a decimal point, such as 100.0"},
 	{"site with a site's tone", "tone = 131.8", `tone = "site"`, `31:8: error: tone cannot be "site": here stands the tone itself [site-tone]`, `write hertz, or a code such as "D023"`},
 	{"latitude alone", "longitude = -114.0", "", `25:12: error: latitude stands without longitude [coordinates]`, "add longitude, or delete latitude"},
 	{"longitude alone", "latitude = 44.0", "", `26:13: error: longitude stands without latitude [coordinates]`, "add latitude, or delete longitude"},
@@ -231,7 +231,7 @@ var planFaults = []faultCase{
 	{"group zero", "group    = 2\n", "group    = 0\n", `30:12: error: group 0 is not between 1 and 9999 [out-of-range]`, "write the right number, from 1 to 9999"},
 	{"tone beside a name", "site    = \"Bellwether\"", "tx_tone = 146.2", `23:11: error: tx_tone says which channel is meant only beside rx: the load decides what a named channel transmits [slot-channel]`, "delete tx_tone, or name the channel by rx"},
 	{"site for a tone", "tx_tone = 110.9", `tx_tone = "site"`, `38:11: error: tx_tone cannot be "site" in a plan: the plan is where the site is chosen [site-tone]`, `write site = "..." with the name of the site`},
-	{"site and tone", "site    = \"Bellwether\"", "site    = \"Bellwether\"\ntone = 5", `24:8: error: site and tone both choose the repeater [site-or-tone]`, "keep one of them"},
+	{"site and tone", "site    = \"Bellwether\"", "site    = \"Bellwether\"\ntone = 4", `24:8: error: site and tone both choose the repeater [site-or-tone]`, "keep one of them"},
 	{"empty channel", `channel    = "VFIRE21"`, `channel    = ""`, `25:14: error: channel is empty [empty-text]`, "write it, or delete the key if it is not needed"},
 	{"carried by nobody", `["A", "Z"]`, `[]`, `28:14: error: carried_by is empty: nobody would have the slot in the list [empty-list]`, "name the divisions that carry it, or delete the key: then everybody does"},
 	{"carried twice", `["A", "Z"]`, `["A", "A"]`, `28:20: error: carried_by "A" stands twice; first in line 28 [duplicate]`, "change or delete one of them"},

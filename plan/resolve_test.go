@@ -30,14 +30,14 @@ name_length = 10
 bands = [[136.0, 174.0]]
 modes = ["analog", "digital"]
 [[tone]]
-number = 5
+number = 4
 hz = 146.2
 [[tone]]
 number = 7
 hz = 162.2
 [[site]]
 name = "Bellwether"
-tone = 5
+tone = 4
 channels = ["QB CMD 1", "QB CMD 2"]
 [[site]]
 name = "Hobnail"
@@ -203,7 +203,7 @@ func TestWhatCannotBeResolved(t *testing.T) {
 			"rx = 152.4125\ntx_tone = 118.8", "channel-contradicts", "slot 1: no channel on 152.4125 has tx_tone 118.8",
 			[]string{
 				"the load has 1-01 QB CMD 1 152.4125/157.6725 103.5/site",
-				`write site = "Bellwether" (tone 5, 146.2)`, `or site = "Hobnail" (tone 7, 162.2)`,
+				`write site = "Bellwether" (tone 4, 146.2)`, `or site = "Hobnail" (tone 7, 162.2)`,
 			},
 		}, {
 			"group = 1\nnumber = 12", "unknown-channel", "slot 1: no channel 12 in group 1 of the load",
@@ -213,21 +213,21 @@ func TestWhatCannotBeResolved(t *testing.T) {
 			[]string{"the load has groups 1, 2, 3", "group and number exchanged is 1-04 QB TAC 2 153.7400"},
 		}, {
 			`channel = "QB CMD 1"`, "no-site", "slot 1: no repeater chosen for QB CMD 1",
-			[]string{`write site = "Bellwether" (tone 5, 146.2)`, `or site = "Hobnail" (tone 7, 162.2)`},
+			[]string{`write site = "Bellwether" (tone 4, 146.2)`, `or site = "Hobnail" (tone 7, 162.2)`},
 		}, {
 			"channel = \"QB CMD 2\"\nsite = \"Hobnail\"", "site-not-carrying", "slot 1: QB CMD 2 is not repeated at Hobnail",
-			[]string{`write site = "Bellwether" (tone 5, 146.2)`},
+			[]string{`write site = "Bellwether" (tone 4, 146.2)`},
 		}, {
 			"channel = \"QB CMD 1\"\nsite = \"Bellweather\"", "unknown-site", `slot 1: no site "Bellweather" in the load`,
 			[]string{`did you mean "Bellwether"?`},
 		}, {
 			"channel = \"QB CMD 1\"\ntone = 6", "unknown-tone", "slot 1: no tone 6 in the load",
-			[]string{"the load has tones 5 (146.2), 7 (162.2)"},
+			[]string{"the load has tones 4 (146.2), 7 (162.2)"},
 		}, {
-			"channel = \"VFIRE21\"\ntone = 5", "site-not-needed", "slot 1: VFIRE21 always transmits 156.7 Hz, so no tone can be chosen",
+			"channel = \"VFIRE21\"\ntone = 4", "site-not-needed", "slot 1: VFIRE21 always transmits 156.7 Hz, so no tone can be chosen",
 			[]string{"remove tone, or correct tx_tone of the channel in the load if its repeater is chosen by site"},
 		}, {
-			"channel = \"QB TAC 1\"\ntone = 5", "site-not-needed", "slot 1: QB TAC 1 always transmits without a tone, so no tone can be chosen",
+			"channel = \"QB TAC 1\"\ntone = 4", "site-not-needed", "slot 1: QB TAC 1 always transmits without a tone, so no tone can be chosen",
 			[]string{"remove tone, or correct tx_tone of the channel in the load if its repeater is chosen by site"},
 		},
 	} {
@@ -243,10 +243,10 @@ func TestWhatCannotBeResolved(t *testing.T) {
 }
 
 func TestChoosingWhatTheChannelTransmitsAnywayIsFine(t *testing.T) {
-	r := sound(t, slots("channel = \"QB CMD 2\"\nsite = \"Bellwether\"", "channel = \"QB CMD 2\"\ntone = 5"))
+	r := sound(t, slots("channel = \"QB CMD 2\"\nsite = \"Bellwether\"", "channel = \"QB CMD 2\"\ntone = 4"))
 	for _, s := range r.Slots {
 		assert.Equal(t, "Bellwether", s.Repeater.Name)
-		assert.Equal(t, 5, s.ToneNumber)
+		assert.Equal(t, 4, s.ToneNumber)
 	}
 }
 

@@ -116,7 +116,7 @@ func (s *Seats) UnmarshalTOML(v any) error {
 const MaxSeats = 999
 
 // UnmarshalTOML reads a whole number as the number of a tone, and anything else
-// as a squelch value: 5 is tone 5, 146.2 a tone in hertz.
+// as a squelch value: 4 is tone 4, 146.2 a tone in hertz.
 func (r *ToneRef) UnmarshalTOML(v any) error {
 	if number, ok := v.(int64); ok {
 		if number < 1 || number > math.MaxInt32 {

@@ -46,7 +46,7 @@ func sample(t testing.TB) *layout.Document {
 		layout.Box{W: 60, H: 40, Stroke: 0.2},
 		layout.Text{X: 4, Y: 8, Face: fonts.MonoBold, Size: 11, S: "QB CMD 1"},
 		layout.Modules{X: 4, Y: 12, Module: 0.4, Symbol: symbol},
-		layout.Text{X: 32, Y: 20, Face: fonts.Regular, Size: 9.25, S: "Bellwether, tone 5"},
+		layout.Text{X: 32, Y: 20, Face: fonts.Regular, Size: 9.25, S: "Bellwether, tone 4"},
 		layout.Box{X: 32, Y: 24, W: 20, H: 6, Radius: 3, Stroke: 0.3},
 	}}
 	once := &layout.Panel{Width: 30, Height: 20, Items: []layout.Item{

@@ -34,7 +34,7 @@ more narrows down:
   QB CMD 1             a display name, or a part of one
   154.28               a frequency, receive or transmit, in MHz
   152.4125/157.6725    a pair, receive and transmit
-  tone 5, 146.2, D023  a tone by number, in hertz, or a code
+  tone 4, 146.2, D023  a tone by number, in hertz, or a code
   group 3, 3-7         a group, or a group and a channel number
   Bellwether           a repeater site
   tactical, direct     a use, or what a channel is
@@ -60,7 +60,7 @@ file that cannot be read. Line by line it is 0 at the end of the input.
   {"place": "2-01", "places": ["2-01"], "group": 2, "number": 1, "name": "...",
    "use": "...", "rx_hz": 0, "tx_hz": 0, "rx_tone": "-", "tx_tone": "156.7",
    "mode": "...", "width": "...", "repeated": false, "receive_only": false,
-   "sites": [{"name": "...", "tone": "146.2", "tone_number": 5}], "system": "...",
+   "sites": [{"name": "...", "tone": "146.2", "tone_number": 4}], "system": "...",
    "talkgroup": "...", "remarks": "...", "why": "...", "differs": ["..."]}
 where fields from "sites" on are left out when empty. "differs" says in what it
 is not like others on its receive frequency: transmit, receive tone, transmit

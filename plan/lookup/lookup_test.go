@@ -72,7 +72,7 @@ func TestFind(t *testing.T) {
 		{"152.4215/157.6725", "", "1-01 QB CMD 1: receive: two digits swapped"},
 		{"152.4125/157.6000", "", "1-01 QB CMD 1: receive fits, transmit is another"},
 		{"153.9999/158.1075", "", "1-03 QB CMD 3: transmit fits, receive is another"},
-		{"tone 5", "1-01 QB CMD 1\n3-02 QB CAMP", ""},
+		{"tone 4", "1-01 QB CMD 1\n3-02 QB CAMP", ""},
 		{"146.2", "1-01 QB CMD 1\n3-02 QB CAMP", ""},
 		{"146.2 command", "1-01 QB CMD 1", ""},
 		{"tone 164.2", "", "1-01 QB CMD 1: tone 146.2: two digits swapped\n3-02 QB CAMP: tone 146.2: two digits swapped"},
@@ -114,7 +114,7 @@ func TestFind(t *testing.T) {
 func TestNotes(t *testing.T) {
 	x := example(t)
 	for query, want := range map[string]string{
-		"tone 5":     "tone 5 is 146.2 and opens Bellwether",
+		"tone 4":     "tone 4 is 146.2 and opens Bellwether",
 		"tone 99":    "the load has no tone 99; it has 1 to 16",
 		"tone 67.0":  "no channel or site of the load has tone 67.0",
 		"group 3":    "group 3 is Road and camp",

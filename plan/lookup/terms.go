@@ -362,7 +362,7 @@ func (x *Index) toneIs(s radio.Squelch) term {
 	return term{match: func(e *entry) match { return match{ok: carries(e, s)} }}
 }
 
-// toneTerm is "tone 5", or "tone 146.2".
+// toneTerm is "tone 4", or "tone 146.2".
 func (x *Index) toneTerm(w string) (term, string) {
 	if number, err := strconv.Atoi(w); err == nil {
 		for _, t := range x.load.Tones {

@@ -88,8 +88,8 @@ func (g *maker) load() *plan.Load {
 			Effective: plan.Date{Year: 2027, Month: 3, Day: 1}, Expires: plan.Date{Year: 2028, Month: 3, Day: 31}},
 		Radio: plan.Radio{ListPositions: 100, NameLength: 16, Bands: []plan.Band{{Low: 136e6, High: 174e6}},
 			Modes: []radio.Mode{radio.Analog, radio.Digital, radio.Mixed}},
-		Tones: []*plan.Tone{{Number: 5, Hz: radio.Tone(1462)}},
-		Sites: []*plan.Site{{Name: g.phrase(), Tone: plan.ToneRef{Number: 5}, Channels: []string{g.name("CMD", 1)}}},
+		Tones: []*plan.Tone{{Number: 4, Hz: radio.Tone(1462)}},
+		Sites: []*plan.Site{{Name: g.phrase(), Tone: plan.ToneRef{Number: 4}, Channels: []string{g.name("CMD", 1)}}},
 	}
 	l.Sites[0].Squelch = radio.Tone(1462)
 	group := &plan.Group{Number: 1, Name: "Quillback local"}

@@ -152,13 +152,13 @@ func TestChannelTwiceUnderAnotherName(t *testing.T) {
 
 func TestTwoSitesWithOneToneAreBothFine(t *testing.T) {
 	load := strings.Replace(soundLoad(t), "name     = \"Hobnail\"\ntone     = 7\nchannels = [\"QB CMD 2\"]",
-		"name     = \"Hobnail\"\ntone     = 5\nchannels = [\"QB CMD 1\", \"QB CMD 2\"]", 1)
-	text := strings.Replace(soundPlan(t), `site    = "Bellwether"`, "tone    = 5", 1)
+		"name     = \"Hobnail\"\ntone     = 4\nchannels = [\"QB CMD 1\", \"QB CMD 2\"]", 1)
+	text := strings.Replace(soundPlan(t), `site    = "Bellwether"`, "tone    = 4", 1)
 	r, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": load}))
 	require.NoError(t, err)
 	assert.Empty(t, lines(found))
 	assert.Nil(t, r.Slots[0].Repeater)
-	assert.Equal(t, 5, r.Slots[0].ToneNumber)
+	assert.Equal(t, 4, r.Slots[0].ToneNumber)
 }
 
 // Common practice, no source: a site's tone opens its analog channels; digital

@@ -69,7 +69,7 @@ func init() {
 			Severity:   finding.Warning,
 			Statement:  "a channel with a tone of its own has the tone of the sites that carry it",
 			Why:        "its tone does not open that site",
-			Bad:        "[[site]]\nname = \"Bellwether\"\ntone = 5     # 146.2 Hz\nchannels = [\"QB CMD 2\"]\n[[group.channel]]\nname = \"QB CMD 2\"\ntx_tone = 123.0",
+			Bad:        "[[site]]\nname = \"Bellwether\"\ntone = 4     # 146.2 Hz\nchannels = [\"QB CMD 2\"]\n[[group.channel]]\nname = \"QB CMD 2\"\ntx_tone = 123.0",
 			Good:       "name = \"QB CMD 2\"\ntx_tone = \"site\"",
 			Fix:        "write tx_tone = \"site\" for the channel, or correct the tone",
 			Acceptable: true,

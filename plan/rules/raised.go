@@ -188,7 +188,7 @@ func readingValues() []Rule {
 			ID: plan.RuleSiteOrTone, Severity: finding.Error,
 			Statement: "a repeater is chosen by site or by tone, not by both",
 			Why:       "the two may differ",
-			Bad:       "site = \"Bellwether\"\ntone = 5", Good: "site = \"Bellwether\"",
+			Bad:       "site = \"Bellwether\"\ntone = 4", Good: "site = \"Bellwether\"",
 			Fix: "keep one of them",
 		}, {
 			ID: plan.RuleBesideDivision, Severity: finding.Error,
@@ -260,13 +260,13 @@ func resolving() []Rule {
 			ID: plan.RuleUnknownTone, Severity: finding.Error,
 			Statement: "every numbered tone that is named is in the load",
 			Why:       "nobody knows what the number stands for",
-			Bad:       "tone = 55", Good: "tone = 5",
+			Bad:       "tone = 55", Good: "tone = 4",
 			Fix: "write a number from the load's [[tone]] entries",
 		}, {
 			ID: "site-not-needed", Severity: finding.Error,
 			Statement: "a site or tone is chosen only for a channel whose tx_tone is \"site\"",
 			Why:       "the radio transmits the channel's own tone whatever the plan says",
-			Bad:       "channel = \"VFIRE21\"\ntone = 5", Good: "channel = \"VFIRE21\"",
+			Bad:       "channel = \"VFIRE21\"\ntone = 4", Good: "channel = \"VFIRE21\"",
 			Fix: "remove site or tone, or correct tx_tone of the channel in the load",
 		}, {
 			ID: "no-site", Severity: finding.Error,

@@ -67,7 +67,7 @@ func init() {
 type written struct {
 	squelch radio.Squelch
 	place   finding.Place
-	what    string // such as "tone 5", "site Bellwether", "2-01 VFIRE21 rx_tone"
+	what    string // such as "tone 4", "site Bellwether", "2-01 VFIRE21 rx_tone"
 	subject string
 	sent    bool // a radio transmits it
 }

@@ -130,8 +130,8 @@ func TestCells(t *testing.T) {
 		{"TAC;vfire 21;;154.2800N;none;154.28 MHz N;156.7 Hz;analog", `channel = "VFIRE21"`, ""},
 		{"Tactical;;;154.2800;;;;", `channel = "VFIRE21"`, ""},
 		{";;;;;;;;;2;1", `channel = "VFIRE21"`, ""},
-		{"Command;QB CMD 1;;152.4125;103.5;157.6725;tone 5", `channel = "QB CMD 1" site = "Bellwether"`, ""},
-		{"Command;QB CMD 1;;152.4125;103.5;157.6725;5", `channel = "QB CMD 1" site = "Bellwether"`, ""},
+		{"Command;QB CMD 1;;152.4125;103.5;157.6725;tone 4", `channel = "QB CMD 1" site = "Bellwether"`, ""},
+		{"Command;QB CMD 1;;152.4125;103.5;157.6725;4", `channel = "QB CMD 1" site = "Bellwether"`, ""},
 		{"Command;QB CMD 1;;;;;;;use the Thornback repeater", `channel = "QB CMD 1" site = "Thornback"`, ""},
 		{"Command;QB CMD 1", `channel = "QB CMD 1"`, "no repeater chosen for QB CMD 1"},
 		{"Command;QB CMD 1;;152.4125;103.5;157.6725;146.2;;Lantern", `channel = "QB CMD 1"`, "the sheet's transmit tone 146.2 opens Bellwether, but its remarks name Lantern"},
@@ -386,7 +386,7 @@ func FuzzReadSheet(f *testing.F) {
 	for _, text := range []string{
 		"Channel Name,RX Freq\n\"a\nb\",154.28\n", "name;rx\n=1+1;@\n", "\xff\xfen\x00", "Name\tRX\n\u202e\t\x7f\n",
 		"Division,A\nName,RX\nVFIRE21,154.28\n", "Operational Period,1,99/99/9999 2460\nName,RX,Assignment\nx,1,é Group\n",
-		"Not in the list,x,y,tone 5\nName,RX\nx,1\n", "Name,RX,Remarks\nx,1,only in the list of \n", "Name,Assignment,TX\n,\"Group \u00df, Group\",1\n",
+		"Not in the list,x,y,tone 4\nName,RX\nx,1\n", "Name,RX,Remarks\nx,1,only in the list of \n", "Name,Assignment,TX\n,\"Group \u00df, Group\",1\n",
 	} {
 		f.Add([]byte(text))
 	}
