@@ -107,27 +107,14 @@ func (e *Editor) Rename(t tomlfile.Table, key, name string) *Editor {
 		return e
 	}
 	e.say("write %s in place of %s", Key(name), Key(key))
-	found := false
-	for _, entry := range e.entries {
-		if entry.Header {
-			if i, ok := entry.Through(t); ok && i < len(entry.Keys) && entry.Keys[i] == key {
-				e.put(entry.Parts[i], Key(name))
-				found = true
-			}
-		}
-	}
-	if found {
-		return e
-	}
-	at, ok := t.KeySpan(key)
-	sub, _ := t.TableIn(key)
+	changes, ok := t.Renamed(key, name)
 	switch {
-	case !ok:
+	case !t.Has(key):
 		e.fail(t, "there is no key %s", key)
-	case sub.Form() == tomlfile.Dotted && len(sub.KeysWritten()) > 1:
+	case !ok:
 		e.fail(t, "%s is written by several dotted keys", key)
 	default:
-		e.put(at, Key(name))
+		e.changes = append(e.changes, changes...)
 	}
 	return e
 }

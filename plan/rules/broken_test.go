@@ -63,6 +63,7 @@ func write(b *strings.Builder, f finding.Finding) {
 	for _, h := range f.Help {
 		fmt.Fprintln(b, "  help:", h)
 	}
+	writeEdits(b, f)
 }
 
 func TestEachRuleHasAPlanThatBreaksOnlyIt(t *testing.T) {

@@ -9,8 +9,22 @@ import (
 // resolving and the rules have to say, sorted. The result is nil where plan or
 // load could not be understood at all; otherwise it is there even with errors,
 // but then it must not be printed: see [finding.List.HasErrors]. The error is
-// set where a file could not be read.
+// set where a file could not be read. Each edit that a finding offers has been
+// tried, see vet.go.
 func Open(name string, o plan.Options) (*plan.Resolved, finding.List, error) {
+	again := func(o plan.Options) (*plan.Resolved, *plan.Load, finding.List, error) {
+		r, found, err := open(name, o)
+		return r, nil, found, err
+	}
+	kept, o := keepFiles(o)
+	r, found, err := open(name, o)
+	if err == nil {
+		vet(found, r, nil, kept, o, again)
+	}
+	return r, found, err
+}
+
+func open(name string, o plan.Options) (*plan.Resolved, finding.List, error) {
 	p, l, found, err := plan.Read(name, o)
 	if err != nil {
 		return nil, found, err
@@ -28,6 +42,19 @@ func Open(name string, o plan.Options) (*plan.Resolved, finding.List, error) {
 // the load is filled as far as it could be read. The error is set where the file
 // could not be read.
 func OpenLoad(name string, o plan.Options) (*plan.Load, finding.List, error) {
+	again := func(o plan.Options) (*plan.Resolved, *plan.Load, finding.List, error) {
+		l, found, err := openLoad(name, o)
+		return nil, l, found, err
+	}
+	kept, o := keepFiles(o)
+	l, found, err := openLoad(name, o)
+	if err == nil {
+		vet(found, nil, l, kept, o, again)
+	}
+	return l, found, err
+}
+
+func openLoad(name string, o plan.Options) (*plan.Load, finding.List, error) {
 	l, found, err := plan.ReadLoad(name, o)
 	if err != nil {
 		return nil, found, err

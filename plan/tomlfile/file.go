@@ -36,6 +36,7 @@ type File struct {
 	duplicates int      // left out: with them the file as a whole is no TOML
 	findings   finding.List
 	dropped    int // findings beyond MaxTotal
+	edits      int // findings that offer some
 
 	mu     sync.Mutex // sheets are laid out at the same time
 	lately lately

@@ -91,10 +91,11 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 		if field == nil {
 			field = byKey(func(key string) bool { return strings.EqualFold(key, name) })
 			if field == nil {
-				f.unknownKey(child, name, title, fields)
+				f.unknownKey(n, child, name, title, fields)
 				continue
 			}
-			f.add(child.key, RuleKeyCase, fmt.Sprintf("the key %s must be written %s", name, field.Key), "write "+field.Key)
+			fault := f.add(child.key, RuleKeyCase, fmt.Sprintf("the key %s must be written %s", name, field.Key))
+			f.rename(fault, "write "+field.Key, n, name, field.Key)
 			read[field.Key] = true
 			if n.get(field.Key) != nil {
 				continue
@@ -115,7 +116,7 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 	}
 }
 
-func (f *File) unknownKey(child *node, name, title string, fields []Field) {
+func (f *File) unknownKey(n, child *node, name, title string, fields []Field) {
 	if len(f.findings) >= MaxTotal {
 		f.dropped++
 		return
@@ -133,9 +134,12 @@ func (f *File) unknownKey(child *node, name, title string, fields []Field) {
 	close := finding.Closest(name, keys, 1)
 	if len(close) > 0 {
 		message += "; the closest is " + close[0]
-		help = "did you mean " + close[0] + "?"
+		help = ""
 	}
 	fault := f.add(child.key, RuleUnknownKey, message, help)
+	if len(close) > 0 {
+		f.rename(fault, "did you mean "+close[0]+"?", n, name, close[0])
+	}
 	fault.Data = map[string]any{"key": name}
 	if len(close) > 0 {
 		fault.Data["closest"] = close[0]

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"unicode/utf8"
 
+	"github.com/BurntSushi/toml"
+
 	"slotcard/plan/finding"
 )
 
@@ -255,3 +257,57 @@ func (e Entry) Through(t Table) (parts int, ok bool) {
 
 // Given is the file as it was given, a byte order mark included.
 func (f *File) Given() []byte { return f.whole }
+
+// maxEdits bounds how many findings of a file offer edits: with more faults a
+// person had better look at the whole.
+const maxEdits = 50
+
+// offer gives a finding an edit of the spans, each with its new text.
+func (f *File) offer(to *finding.Finding, title string, changes ...finding.Change) {
+	if f.edits >= maxEdits {
+		changes = nil
+	}
+	if len(changes) > 0 {
+		f.edits++
+	}
+	to.Offer(finding.Edit{Title: title, Changes: changes})
+}
+
+// replace offers to write text at s.
+func (f *File) replace(to *finding.Finding, title string, s span, text string) {
+	f.offer(to, title, f.Change(export(s), text))
+}
+
+// Renamed are the changes that give a key of the table another name, in all
+// headers where it stands in headers; false where it is written by several
+// dotted keys, or not at all.
+func (t Table) Renamed(key, name string) ([]finding.Change, bool) {
+	n := t.child(key)
+	if n == nil {
+		return nil, false
+	}
+	name = toml.Key{name}.String()
+	var changes []finding.Change
+	for _, h := range t.file.headers {
+		e := Entry{Keys: h.names, Header: true, node: h.node}
+		if i, ok := e.Through(t); ok && i < len(h.names) && h.names[i] == key {
+			changes = append(changes, t.file.Change(export(h.parts[i]), name))
+		}
+	}
+	switch {
+	case len(changes) > 0:
+		return changes, true
+	case n.kind == table && n.dotted && len(n.nodes) > 1:
+		return nil, false
+	}
+	return []finding.Change{t.file.Change(export(n.key), name)}, true
+}
+
+// rename offers to write a key of n as name.
+func (f *File) rename(to *finding.Finding, title string, n *node, key, name string) {
+	var changes []finding.Change
+	if f.edits < maxEdits && n.get(name) == nil {
+		changes, _ = Table{f, n}.Renamed(key, name)
+	}
+	f.offer(to, title, changes...)
+}
