@@ -115,17 +115,17 @@ func (a *app) runCode(code slotlist.Code, args []string, d report.Depth) error {
 		for _, l := range r.Lists {
 			if code == "" || l.Code == code {
 				found = true
-				fmt.Fprintln(a.voice.Out(), voice.Printable(codeLine(r, l)))
+				a.voice.Say("%s", codeLine(r, l))
 			}
 		}
 	}
 	if !found && code != "" && len(plans) > 0 {
-		fmt.Fprintf(a.voice.Out(), "%s  %s  belongs to none of %s\n", code.Pairs(), code.Words(), voice.Count(len(plans), "plan", "plans"))
+		a.voice.Say("%s  %s  belongs to none of %s", code.Pairs(), code.Words(), voice.Count(len(plans), "plan", "plans"))
 		for _, r := range plans {
 			for _, l := range r.Lists {
 				if at := offByOne(code, l.Code); at >= 0 {
-					fmt.Fprintln(a.voice.Out(), voice.Printable(fmt.Sprintf("near: %s; character %d is %s there, %s here: ask again",
-						codeLine(r, l), at+1, l.Code[at:at+1].Words(), code[at:at+1].Words())))
+					a.voice.Say("near: %s; character %d is %s there, %s here: ask again",
+						codeLine(r, l), at+1, l.Code[at:at+1].Words(), code[at:at+1].Words())
 				}
 			}
 		}

@@ -163,7 +163,7 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	d := s.Draft(l, o)
 
 	if f.out == "" {
-		a.voice.Out().Write(d.TOML) //nolint:errcheck // sticky: flush says it
+		a.voice.Raw("%s", d.TOML)
 		if err := a.voice.Flush(); err != nil {
 			return err
 		}

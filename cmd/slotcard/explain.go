@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -49,7 +48,7 @@ func (a *app) listRules() {
 		longest = max(longest, len(r.ID))
 	}
 	for _, r := range all {
-		fmt.Fprintf(a.voice.Out(), "%-*s  %-7s  %s\n", longest, r.ID, r.Severity, r.Statement)
+		a.voice.Say("%-*s  %-7s  %s", longest, r.ID, r.Severity, r.Statement)
 	}
 }
 

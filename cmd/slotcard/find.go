@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"path/filepath"
 	"slices"
@@ -214,10 +213,10 @@ func (a *app) answerLines(ctx context.Context, x *lookup.Index, name string, f f
 				if err != nil {
 					return err
 				}
-				fmt.Fprintf(a.voice.Out(), "%s\n", line)
+				a.voice.Raw("%s\n", line)
 			} else {
 				report.Answer(a.voice, l, answer, f.all)
-				fmt.Fprintln(a.voice.Out())
+				a.voice.Gap()
 			}
 			if err := a.voice.Flush(); err != nil {
 				return err

@@ -35,8 +35,8 @@ Name the schema in the first line of the file, as the examples do:
 			if !ok {
 				return usagef("there is no schema for %q: there is one for plan and one for load", args[0])
 			}
-			_, err := a.voice.Out().Write(print())
-			return err
+			a.voice.Raw("%s", print())
+			return nil
 		},
 		ValidArgs: names,
 	}

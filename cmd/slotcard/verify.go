@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"slotcard/cmd/internal/checkin"
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
@@ -106,6 +107,23 @@ as check does, and no lists. Fields that would be empty are left out.`,
 	cmd.Flags().BoolVar(&watch, "watch", false, "read list after list from standard input and answer each")
 	cmd.Flags().StringVar(&journal, "journal", "", "with --watch: keep the answers in `FILE`, and take it up again")
 	return cmd
+}
+
+func (a *app) runWatch(ctx context.Context, name, journal string, d report.Depth) error {
+	r, found, err := a.planFor("verify", name)
+	if err != nil {
+		return err
+	}
+	if found.HasErrors() {
+		return a.unsound("verified", found, d)
+	}
+	switch allSame, err := checkin.Run(ctx, a.voice, a.reader.Stdin(), r, journal); {
+	case err != nil:
+		return err
+	case !allSame:
+		return errDiffers
+	}
+	return nil
 }
 
 // errDiffers ends a run that found a list which is not the plan's.

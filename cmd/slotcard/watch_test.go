@@ -18,10 +18,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"slotcard/cmd/internal/files"
-	"slotcard/cmd/internal/report"
-	"slotcard/cmd/internal/voice"
 )
 
 const firePlan = "testdata/fire/plan.toml"
@@ -83,7 +79,7 @@ func TestKilledWhileWatching(t *testing.T) {
 		require.NoError(t, err)
 		whole := 0
 		for line := range bytes.Lines(data) {
-			var c checkin
+			var c struct{ Answer int }
 			if json.Unmarshal(line, &c) == nil && c.Answer > 0 {
 				whole++
 				require.Equal(t, whole, c.Answer, "round %d", round)
@@ -109,85 +105,6 @@ func TestKilledWhileWatching(t *testing.T) {
 	assert.Contains(t, stderr.String(), fmt.Sprintf("taken up again with %d answers", kept))
 	assert.Contains(t, stderr.String(), fmt.Sprintf("%d lines broke off", torn))
 	assert.Contains(t, stdout.String(), "7 of 7 cards seen: 7 same\neverybody has been seen\n")
-}
-
-// A journal cut at any byte is taken up again, with all lines before the cut.
-func TestJournalCutAnywhere(t *testing.T) {
-	dir := t.TempDir()
-	name := filepath.Join(dir, "whole")
-	in := "card 1\n" + fireList + fireList
-	require.Equal(t, exitFine, run([]string{"verify", firePlan, "--watch", "--journal", name}, strings.NewReader(in), io.Discard, io.Discard))
-	data, err := os.ReadFile(name)
-	require.NoError(t, err)
-	head := bytes.IndexByte(data, '\n') + 1
-	plan, _, err := (&app{voice: voice.New(io.Discard, io.Discard), reader: files.NewReader(t.Context(), nil)}).planFor("verify", firePlan)
-	require.NoError(t, err)
-
-	for cut := range len(data) + 1 {
-		atEnd := cut == len(data) || data[cut] == '\n' || data[max(0, cut-1)] == '\n'
-		if cut%7 != 0 && !atEnd {
-			continue // each is written to the disk
-		}
-		name := filepath.Join(dir, "cut")
-		require.NoError(t, os.WriteFile(name, data[:cut], 0o600))
-		want := 0
-		if cut > head {
-			want = bytes.Count(data[head:cut], []byte("\n"))
-			if cut < len(data) && data[cut] == '\n' {
-				want++ // the line is there, but for its end
-			}
-		}
-		for range 2 {
-			j, had, _, err := openJournal(name, headOf(plan))
-			require.NoError(t, err, "cut at %d", cut)
-			require.Len(t, had, want, "cut at %d", cut)
-			want++
-			require.NoError(t, j.add(checkin{Answer: want, Result: report.Same}))
-			j.close()
-		}
-		after, err := os.ReadFile(name)
-		require.NoError(t, err)
-		require.True(t, bytes.HasPrefix(after, data[:cut]), "nothing that stood there is touched")
-	}
-}
-
-func TestJournalOfTwoPrograms(t *testing.T) {
-	plan, _, err := (&app{voice: voice.New(io.Discard, io.Discard), reader: files.NewReader(t.Context(), nil)}).planFor("verify", firePlan)
-	require.NoError(t, err)
-	name := filepath.Join(t.TempDir(), "j")
-	one, _, _, err := openJournal(name, headOf(plan))
-	require.NoError(t, err)
-	defer one.close()
-	two, _, _, err := openJournal(name, headOf(plan))
-	require.NoError(t, err)
-	defer two.close()
-	require.NoError(t, one.add(checkin{Answer: 1, Result: report.Same}))
-	assert.ErrorContains(t, two.add(checkin{Answer: 1, Result: report.Same}), "is being written by another program as well")
-}
-
-// A keyboard scanner ends lines as its maker pleased; endless lines and lists
-// are bounded.
-func TestLinesOfAScanner(t *testing.T) {
-	read := func(s string) (all []string) {
-		lines, fault := readLines(strings.NewReader(s))
-		for l := range lines {
-			if l != "" {
-				all = append(all, l)
-			}
-		}
-		require.NoError(t, fault())
-		return all
-	}
-	for _, end := range []string{"\n", "\r", "\r\n", "\n\n"} {
-		assert.Equal(t, []string{"a", "b c", "d"}, read("a"+end+"b c"+end+"d"))
-	}
-	assert.Len(t, read(strings.Repeat("x", 3*maxLine))[0], maxLine)
-
-	var stdout, stderr bytes.Buffer
-	in := "SLOTS 1 X/1\n" + strings.Repeat("1 CMD\n", 3*maxLines) + fireList
-	require.Equal(t, exitFine, run([]string{"verify", firePlan, "--watch"}, strings.NewReader(in), &stdout, &stderr))
-	assert.Contains(t, stdout.String(), "DAMAGED")
-	assert.Contains(t, stdout.String(), "\nSAME  J2 MX")
 }
 
 // told is a writer that tells when something was written.

@@ -146,7 +146,7 @@ func All(ctx context.Context, dir string, outs []File, over Over) (err error) {
 			return files.Fail(target, "cannot be written: "+voice.Reason(err), err)
 		}
 	}
-	SyncDir(dir)
+	syncDir(dir)
 	return nil
 }
 
@@ -275,9 +275,9 @@ func writeNew(name string, data []byte) (err error) {
 	return f.Sync()
 }
 
-// SyncDir makes new names durable where the system can; where it cannot, they
+// syncDir makes new names durable where the system can; where it cannot, they
 // become so on their own.
-func SyncDir(dir string) {
+func syncDir(dir string) {
 	if d, err := os.Open(dir); err == nil {
 		d.Sync()
 		d.Close()

@@ -1,4 +1,7 @@
-package main
+// Package checkin is the check-in table: lists come in one after the other, each is
+// answered with one line, and at the end it is said who has not been seen. Start
+// with [Run].
+package checkin
 
 import (
 	"bufio"
@@ -18,48 +21,33 @@ import (
 
 // session is a check-in: who has shown which list.
 type session struct {
-	a       *app
+	voice   *voice.Voice
 	plan    *plan.Resolved
 	journal *journal
 	answers int
-	seen    map[int]checkin // by the number of the card, the last answer
-	loose   []checkin       // lists without a card's number
+	seen    map[int]answer // by the number of the card, the last answer
+	loose   []answer       // lists without a card's number
 
 	next *plan.Card // whose list comes next
 	text []string   // lines of the list that is coming in
 }
 
-func (a *app) runWatch(ctx context.Context, name, journalName string, d report.Depth) error {
-	r, found, err := a.planFor("verify", name)
-	if err != nil {
-		return err
-	}
-	if found.HasErrors() {
-		return a.unsound("verified", found, d)
-	}
-	s := &session{a: a, plan: r, journal: &journal{}, seen: map[int]checkin{}}
+// Run answers what comes in until the input ends, somebody says done, or ctx ends:
+// the table is packed up, and who is missing is said all the same. journalName may
+// be "": nothing is kept. It tells whether every list was the plan's.
+func Run(ctx context.Context, v *voice.Voice, in io.Reader, r *plan.Resolved, journalName string) (allSame bool, err error) {
+	s := &session{voice: v, plan: r, journal: &journal{}, seen: map[int]answer{}}
 	if journalName != "" {
-		j, had, torn, err := openJournal(journalName, headOf(r))
-		if err != nil {
-			return err
+		if err := s.takeUp(journalName); err != nil {
+			return false, err
 		}
-		defer j.close()
-		s.journal = j
-		for _, c := range had {
-			s.take(c)
-		}
-		if torn > 0 {
-			a.voice.Tell("%s: %s broke off and was never answered: set aside; scan again what you did not see answered", journalName, voice.Count(torn, "line", "lines"))
-		}
-		if len(had) > 0 {
-			a.voice.Tell("%s: taken up again with %s", journalName, voice.Count(len(had), "answer", "answers"))
-		}
+		defer s.journal.close()
 	}
-	in := r.Plan.Incident
-	a.voice.Tell("%s, period %d, %s, %s: scan a list; before it, type card and its number; who: who is missing; done: the end",
-		in.Name, in.Period, listsOf(r), voice.Count(len(r.Cards), "card", "cards"))
+	about := r.Plan.Incident
+	v.Tell("%s, period %d, %s, %s: scan a list; before it, type card and its number; who: who is missing; done: the end",
+		about.Name, about.Period, listsOf(r), voice.Count(len(r.Cards), "card", "cards"))
 
-	lines, fault := readLines(a.reader.Stdin())
+	lines, fault := readLines(in)
 	for open := true; open; {
 		var line string
 		select {
@@ -68,24 +56,40 @@ func (a *app) runWatch(ctx context.Context, name, journalName string, d report.D
 				break
 			}
 			if open, err = s.line(line); err != nil {
-				return err
+				return false, err
 			}
-		case <-ctx.Done(): // the table is packed up: say who is missing all the same
+		case <-ctx.Done():
 			open = false
 		}
 	}
 	if err := s.brokeOff(); err != nil {
-		return err
+		return false, err
 	}
 	s.summary(true)
-	if err := a.voice.Flush(); err != nil {
-		return err
+	if err := v.Flush(); err != nil {
+		return false, err
 	}
 	if err := fault(); err != nil {
-		return files.Fail(files.Stdin, voice.Reason(err), err)
+		return false, files.Fail(files.Stdin, voice.Reason(err), err)
 	}
-	if !s.allSame() {
-		return errDiffers
+	return s.allSame(), nil
+}
+
+// takeUp opens the journal and counts the answers that it has.
+func (s *session) takeUp(name string) error {
+	j, had, torn, err := openJournal(name, headOf(s.plan))
+	if err != nil {
+		return err
+	}
+	s.journal = j
+	for _, a := range had {
+		s.take(a)
+	}
+	if torn > 0 {
+		s.voice.Tell("%s: %s broke off and was never answered: set aside; scan again what you did not see answered", name, voice.Count(torn, "line", "lines"))
+	}
+	if len(had) > 0 {
+		s.voice.Tell("%s: taken up again with %s", name, voice.Count(len(had), "answer", "answers"))
 	}
 	return nil
 }
@@ -171,7 +175,7 @@ func (s *session) line(line string) (more bool, err error) {
 	case (word == "done" || word == "end" || word == "quit") && rest == "":
 		return false, nil
 	case word == "card":
-		s.a.voice.Tell("card needs its number, as it stands on the card: card 12")
+		s.voice.Tell("card needs its number, as it stands on the card: card 12")
 	case strings.HasPrefix(line, "SLOTS") || len(s.text) > 0 || likeList(line):
 		if strings.HasPrefix(line, "SLOTS") {
 			if err := s.brokeOff(); err != nil {
@@ -180,12 +184,12 @@ func (s *session) line(line string) (more bool, err error) {
 		}
 		s.text = append(s.text, line)
 		if strings.HasPrefix(line, "=") || len(s.text) > maxLines {
-			return true, s.answer()
+			return true, s.compare()
 		}
 	default:
-		s.a.voice.Tell("not understood: %.60q; scan a list, or type card and its number, who, done", line)
+		s.voice.Tell("not understood: %.60q; scan a list, or type card and its number, who, done", line)
 	}
-	return true, s.a.voice.Flush()
+	return true, s.voice.Flush()
 }
 
 // likeList tells a line that can only be of a list whose begin was lost.
@@ -217,14 +221,14 @@ func (s *session) card(n int) {
 		}
 	}
 	if s.next == nil {
-		s.a.voice.Tell("no card %d: the plan has %s; the next list counts for nobody", n, voice.Count(len(s.plan.Cards), "card", "cards"))
+		s.voice.Tell("no card %d: the plan has %s; the next list counts for nobody", n, voice.Count(len(s.plan.Cards), "card", "cards"))
 		return
 	}
 	again := ""
 	if _, ok := s.seen[n]; ok {
 		again = ", seen before"
 	}
-	s.a.voice.Tell("card %d: %s%s; scan its list", n, who(s.next), again)
+	s.voice.Tell("card %d: %s%s; scan its list", n, who(s.next), again)
 }
 
 // who is a seat in words.
@@ -241,12 +245,12 @@ func (s *session) brokeOff() error {
 	if len(s.text) == 0 {
 		return nil
 	}
-	return s.answer()
+	return s.compare()
 }
 
-// answer compares the list that has come in, keeps the answer, and only then
+// compare compares the list that has come in, keeps the answer, and only then
 // shows it.
-func (s *session) answer() error {
+func (s *session) compare() error {
 	text := strings.Join(s.text, "\n")
 	card := s.next
 	s.text = nil
@@ -258,7 +262,7 @@ func (s *session) answer() error {
 	if v.Result != report.Damaged { // that will be scanned again
 		s.next = nil
 	}
-	c := checkin{Answer: s.answers + 1, Result: v.Result, Code: v.Code, Said: v.Said}
+	c := answer{Answer: s.answers + 1, Result: v.Result, Code: v.Code, Said: v.Said}
 	if card != nil {
 		c.Card, c.Unit, c.Position = card.Number, card.Unit.Name, card.Position.Name
 	}
@@ -269,12 +273,12 @@ func (s *session) answer() error {
 		return err
 	}
 	s.take(c)
-	fmt.Fprintln(s.a.voice.Out(), voice.Printable(s.bigLine(c, card)))
-	return s.a.voice.Flush()
+	s.voice.Say("%s", s.bigLine(c, card))
+	return s.voice.Flush()
 }
 
 // take counts an answer.
-func (s *session) take(c checkin) {
+func (s *session) take(c answer) {
 	s.answers = c.Answer
 	if c.Card > 0 {
 		s.seen[c.Card] = c
@@ -296,7 +300,7 @@ var verdicts = map[string]string{
 const mostSaid = 4
 
 // bigLine is an answer in one line.
-func (s *session) bigLine(c checkin, card *plan.Card) string {
+func (s *session) bigLine(c answer, card *plan.Card) string {
 	parts := []string{verdicts[c.Result]}
 	if c.Code != "" {
 		parts = append(parts, c.Code.Pairs())
@@ -333,11 +337,9 @@ func (s *session) tally(u *plan.Unit) (seen, of int) {
 
 // summary says who has not been seen and who has another list.
 func (s *session) summary(end bool) {
-	say := func(format string, args ...any) {
-		fmt.Fprintln(s.a.voice.Out(), voice.Printable(fmt.Sprintf(format, args...)))
-	}
+	say := s.voice.Say
 	if end {
-		say("")
+		s.voice.Gap()
 	}
 	say("%s", s.total())
 	for _, c := range s.plan.Cards {

@@ -1,32 +1,18 @@
-package main
-
-// The journal of a check-in: a text file of JSON lines, the first about the
-// plan, each other one an answer. It is only ever added to. A line is written
-// with one call and is on the disk before its answer is shown, so that whatever
-// was seen is in it. A line that broke off, because the computer stopped in the
-// middle of it, was never answered: it stays as it is and is set aside.
+package checkin
 
 import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/publish"
-	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/slotlist"
 )
-
-// maxJournal bounds a journal: a million answers.
-const maxJournal = 256 << 20
 
 // journalHead is the first line of a journal. Field names stay.
 type journalHead struct {
@@ -44,8 +30,8 @@ const (
 	journalVersion = 1
 )
 
-// checkin is an answer in a journal. Field names stay.
-type checkin struct {
+// answer is a line in a journal. Field names stay.
+type answer struct {
 	Answer   int           `json:"answer"` // from 1
 	Card     int           `json:"card,omitempty"`
 	Unit     string        `json:"unit,omitempty"`
@@ -99,49 +85,33 @@ func pairsOf(codes []slotlist.Code) string {
 	return strings.Join(pairs, ", ")
 }
 
+// The journal of a check-in is a text file of JSON lines, the first about the
+// plan, each other one an answer. It is only ever added to. A line is written
+// with one call and is on the disk before its answer is shown, so that whatever
+// was seen is in it. A line that broke off, because the computer stopped in the
+// middle of it, was never answered: it stays as it is and is set aside.
+
 // journal is one that answers are added to. Without a file it keeps none.
-type journal struct {
-	name string
-	file *os.File
-	size int64 // as far as this run knows it
-}
+type journal struct{ file *publish.Journal }
 
 // openJournal makes a journal, or takes one up again: what answers it has, and
 // how many lines broke off.
-func openJournal(name string, head journalHead) (j *journal, had []checkin, torn int, err error) {
-	fail := func(problem string, err error) (*journal, []checkin, int, error) {
-		return nil, nil, 0, files.Fail(name, problem, err)
-	}
-	if info, err := os.Stat(name); err == nil {
-		if problem := files.NotReadable(name, info); problem != "" {
-			return fail(problem, nil)
-		}
-		if info.Size() > maxJournal {
-			return fail(files.TooLarge(maxJournal), nil)
-		}
-	} else if !errors.Is(err, fs.ErrNotExist) {
-		return fail(voice.Reason(err), err)
-	}
-	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o666)
+func openJournal(name string, head journalHead) (j *journal, had []answer, torn int, err error) {
+	file, data, err := publish.OpenJournal(name)
 	if err != nil {
-		return fail("cannot be opened: "+voice.Reason(err), err)
+		return nil, nil, 0, err
 	}
 	defer func() {
 		if err != nil {
-			f.Close()
+			file.Close()
 		}
 	}()
-	data, err := files.ReadAll(f, maxJournal)
-	if err != nil {
-		return fail(voice.Reason(err), err)
-	}
 	first, err := json.Marshal(head)
 	if err != nil {
 		panic("journal: " + err.Error())
 	}
-	j = &journal{name: name, file: f, size: int64(len(data))}
 
-	// A first line that broke off is the begin of what would be written now.
+	// A first line that broke off is the beginning of what would be written now.
 	begun := bytes.IndexByte(data, '\n') >= 0
 	switch {
 	case len(data) == 0:
@@ -156,22 +126,22 @@ func openJournal(name string, head journalHead) (j *journal, had []checkin, torn
 		begun = true
 	}
 	if len(data) > 0 && data[len(data)-1] != '\n' {
-		if err := j.write([]byte("\n")); err != nil {
+		if err := file.Add([]byte("\n")); err != nil {
 			return nil, nil, 0, err
 		}
 	}
 	if !begun {
-		if err := j.write(append(first, '\n')); err != nil {
+		if err := file.Add(append(first, '\n')); err != nil {
 			return nil, nil, 0, err
 		}
-		publish.SyncDir(filepath.Dir(name))
+		file.SyncName()
 	}
-	return j, had, torn, nil
+	return &journal{file}, had, torn, nil
 }
 
 // readJournal reads what a journal holds. A line that is no JSON broke off; one
 // that is, and does not follow, is not ours to explain.
-func readJournal(name string, data []byte, plan journalHead) (had []checkin, torn int, err error) {
+func readJournal(name string, data []byte, plan journalHead) (had []answer, torn int, err error) {
 	var head *journalHead
 	n := 0
 	for line := range bytes.SplitSeq(data, []byte("\n")) {
@@ -196,7 +166,7 @@ func readJournal(name string, data []byte, plan journalHead) (had []checkin, tor
 			}
 			continue
 		}
-		var c checkin
+		var c answer
 		if err := json.Unmarshal(line, &c); err != nil || c.Answer != len(had)+1 {
 			return nil, 0, files.Fail(name, fmt.Sprintf("line %d is not answer %d, which is due there: lines were changed or lost; name another file", n, len(had)+1), nil)
 		}
@@ -206,34 +176,15 @@ func readJournal(name string, data []byte, plan journalHead) (had []checkin, tor
 }
 
 // add writes an answer; when it returns, the answer is on the disk.
-func (j *journal) add(c checkin) error {
+func (j *journal) add(a answer) error {
 	if j.file == nil {
 		return nil
 	}
-	line, err := json.Marshal(c)
+	line, err := json.Marshal(a)
 	if err != nil {
 		panic("journal: " + err.Error())
 	}
-	return j.write(append(line, '\n'))
-}
-
-func (j *journal) write(line []byte) error {
-	info, err := j.file.Stat()
-	if err != nil {
-		return files.Fail(j.name, "cannot be written: "+voice.Reason(err), err)
-	}
-	if info.Size() != j.size {
-		return files.Fail(j.name, "is being written by another program as well; each table needs a journal of its own", nil)
-	}
-	n, err := j.file.Write(line)
-	j.size += int64(n)
-	if err == nil {
-		err = j.file.Sync()
-	}
-	if err != nil {
-		return files.Fail(j.name, "cannot be written: "+voice.Reason(err), err)
-	}
-	return nil
+	return j.file.Add(append(line, '\n'))
 }
 
 func (j *journal) close() {
