@@ -70,6 +70,10 @@ type Finding struct {
 	Edits []Edit `json:"edits,omitempty"`
 	// Data holds the facts of the rule under stable names, for scripts.
 	Data map[string]any `json:"data,omitempty"`
+
+	Cause Cause `json:"-"` // what it shares with others of its rule, see [List.Group]
+
+	parts []Finding // of which it was put together
 }
 
 func (f Finding) String() string {

@@ -1,6 +1,9 @@
 package rules_test
 
 import (
+	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -96,7 +99,7 @@ func TestEachListStandsOnItsOwn(t *testing.T) {
 		"channel = \"AIRGUARD\"\n", "channel = \"AIRGUARD\"\ncarried_by = [\"SP\", \"B\"]\n")
 	assert.Equal(t, []string{
 		`plan.toml:31:1: error: the list of divisions A, Z has no guard channel [no-guard]`,
-		`plan.toml:32:11: warning: QB AG 1 stands in slot 5 of divisions A, Z, but in slot 6 of division B and functional group SP [position-differs]`,
+		`plan.toml:32:11: warning: QB AG 1 is slot 5 in one list, 6 in another: QB TAC 2, not carried by all, stands before it [position-differs]`,
 	}, lines(found))
 }
 
@@ -186,4 +189,72 @@ func TestHelpNamesEachFreeTacticalOnce(t *testing.T) {
 		`write division = "A" in the [[slot]] of QB TAC 1, which no division works on`,
 		`write division = "B" in the [[slot]] of VFIRE22, which no division works on`,
 	}, help)
+}
+
+// Followed step by step, the help about positions leaves none that differs:
+// whatever the order of what divisions carry.
+func TestFollowingPositionDiffers(t *testing.T) {
+	const head = "division = \"SP\"\n"
+	slot := func(name, carried string) string {
+		if carried == "" {
+			return fmt.Sprintf("[[slot]]\nchannel = %q\n", name)
+		}
+		return fmt.Sprintf("[[slot]]\nchannel = %q\ncarried_by = [%s]\n", name, carried)
+	}
+	for _, entries := range [][]string{
+		{slot("QB TAC 3", `"A"`), slot("QB TAC 5", ""), slot("QB AG 1", "")},
+		{slot("QB TAC 3", `"A"`), slot("QB TAC 5", `"A", "B"`), slot("QB AG 1", "")},
+		{slot("QB TAC 3", `"A"`), slot("QB AG 1", ""), slot("QB TAC 5", `"A", "B"`)},
+		{slot("QB TAC 3", `"A"`), slot("QB TAC 5", `"B"`), slot("QB AG 1", "")},
+		{slot("QB TAC 3", `"A"`), slot("QB TAC 5", `"B"`), slot("VFIRE21", `"A"`), slot("QB AG 1", "")},
+		{slot("QB AG 1", ""), slot("QB TAC 3", `"A"`), slot("QB TAC 5", `"A", "B"`)},
+	} {
+		about := func() (out finding.List) {
+			_, found := check(t, "[[slot]]\nchannel = \"QB AG 1\"\n", "", head, head+strings.Join(entries, ""))
+			for _, f := range found {
+				if f.Rule == "position-differs" {
+					out = append(out, f)
+				}
+			}
+			return out
+		}
+		found := about()
+		require.Len(t, found, 1, entries)
+		for _, step := range found[0].Help {
+			name, rest, _ := strings.Cut(strings.TrimPrefix(step, "put the [[slot]] of "), " right ")
+			side, other, _ := strings.Cut(rest, " that of ")
+			at := func(name string) int {
+				return slices.IndexFunc(entries, func(e string) bool { return strings.Contains(e, strconv.Quote(name)) })
+			}
+			from := at(name)
+			require.GreaterOrEqual(t, from, 0, step)
+			moved := entries[from]
+			entries = slices.Delete(entries, from, from+1)
+			to := at(other) // what stands before all of these, or guard behind them, is not among them
+			switch {
+			case to < 0 && side == "before":
+				to = len(entries)
+			case side == "behind":
+				to++
+			}
+			entries = slices.Insert(entries, to, moved)
+		}
+		assert.Empty(t, about(), entries)
+	}
+}
+
+// One pair of command frequencies that opens two sites is a normal list.
+func TestOneCommandPairAtTwoSites(t *testing.T) {
+	load := strings.Replace(soundLoad(t), `channels = ["QB CMD 2"]`, `channels = ["QB CMD 2", "QB CMD 1"]`, 1)
+	text := strings.Replace(soundPlan(t), `site    = "Bellwether"`, "site = \"Bellwether\"\n[[slot]]\nchannel = \"QB CMD 1\"\nsite = \"Hobnail\"", 1)
+	text = strings.Replace(text, "[[slot]]\nchannel  = \"QB TAC 2\"\ndivision = \"SP\"\n", "", 1)
+	_, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": load}))
+	require.NoError(t, err)
+	for _, f := range found {
+		assert.Equal(t, "group-without-slot", f.Rule, f)
+	}
+	text = strings.Replace(text, `site = "Hobnail"`, `site = "Bellwether"`, 1)
+	_, found, err = rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": load}))
+	require.NoError(t, err)
+	assert.Contains(t, lines(found), "plan.toml:19:11: error: slot 2: QB CMD 1 stands in slot 1 already [channel-twice]")
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"slotcard/plan"
+	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 	"slotcard/plan/spectrum"
 )
@@ -46,18 +47,41 @@ func airOf(l *plan.List) []spectrum.Channel {
 	return out
 }
 
-// sameOnAir tells that two slots are programmed alike but for their names.
+// sameOnAir tells that two slots are programmed alike but for their names, or
+// are one repeated pair of frequencies that opens another site with another tone.
 func sameOnAir(a, b *plan.ResolvedSlot) bool {
 	p, q := a.Channel.Programming(), b.Channel.Programming()
 	p.Name, q.Name = "", ""
-	return p == q && a.TxTone == b.TxTone
+	return p == q && (a.TxTone == b.TxTone || a.Repeated())
 }
 
-// deafens tells that two radios side by side, on channels of different use, keep
-// each other from hearing. Those of one use work in different places.
-func deafens(a, b spectrum.Channel) bool {
-	_, deaf := spectrum.Desense(a, b)
-	return a.Use != b.Use && deaf
+// tooNear is how near a transmitter spills over into a narrow channel, whatever
+// the distance of the two radios on a fire: within it lie the two channels on
+// either side. Our choice.
+const tooNear radio.Hertz = 30_000
+
+// matters tells that a channel of this use carries orders, aircraft or calls for
+// help: there a weak voice must be heard.
+func matters(u radio.Use) bool {
+	return u == radio.Command || u == radio.AirToGround || u == radio.Guard
+}
+
+// deafens tells that a radio on one of two channels of different use keeps one
+// beside it from hearing command, air-to-ground or guard, and how far apart the
+// two frequencies are. Those of one use work in different places.
+func deafens(a, b spectrum.Channel) (apart radio.Hertz, deaf bool) {
+	apart = tooNear
+	for _, p := range [][2]spectrum.Channel{{a, b}, {b, a}} {
+		if from, to := p[0], p[1]; from.Use != to.Use && matters(to.Use) && from.Tx > 0 && to.Rx > 0 {
+			apart = min(apart, spectrum.Apart(from.Tx, to.Rx))
+		}
+	}
+	return apart, apart < tooNear
+}
+
+// because is the cause of what is found about two slots: the one that is to change.
+func because(l *plan.List, at int) finding.Cause {
+	return finding.Cause{Name: l.Slots[at].Channel.Name}
 }
 
 // trouble weighs what is wrong with slot i among the others.
@@ -73,7 +97,7 @@ func trouble(air []spectrum.Channel, i int) int {
 		if spectrum.HearsInput(air[i], other) || spectrum.HearsInput(other, air[i]) {
 			sum += 1_000
 		}
-		if deafens(air[i], other) {
+		if _, deaf := deafens(air[i], other); deaf {
 			sum += 1_000
 		}
 	}
@@ -86,15 +110,47 @@ type bench struct {
 	l     *plan.List
 	air   []spectrum.Channel
 	found map[int]*plan.Channel // what was found for a slot, nothing special wanted
+	heard [][]bool              // slot, division: heard there from nearby
+	spare map[radio.Use][]*plan.Channel
 }
 
 func newBench(r *plan.Resolved, l *plan.List) *bench {
-	return &bench{r, l, airOf(l), map[int]*plan.Channel{}}
+	b := &bench{r: r, l: l, air: airOf(l), found: map[int]*plan.Channel{}, spare: map[radio.Use][]*plan.Channel{}}
+	near := make([][]*plan.Division, len(r.Plan.Divisions))
+	for d, division := range r.Plan.Divisions {
+		near[d] = append(r.Neighbours(division), division)
+	}
+	for _, s := range l.Slots[:len(b.air)] {
+		heard := make([]bool, len(near))
+		for d := range near {
+			heard[d] = len(s.Users) == 0 || slices.ContainsFunc(near[d], s.UsedBy)
+		}
+		b.heard = append(b.heard, heard)
+	}
+	return b
 }
 
-// better finds a channel of the load to take in place of slot i: of the same
-// use and mode, direct or repeated like it, not in the plan, and without trouble among
-// the other slots. Those of the same group are tried first, and of equal ones
+// meet tells that all who take part in a product are in reach of one place: they
+// work in one division or beside it, or everybody uses the channel.
+func (b *bench) meet(h spectrum.Hit) bool {
+	if len(b.r.Plan.Divisions) == 0 {
+		return true
+	}
+	for d := range b.r.Plan.Divisions {
+		here := b.heard[h.Victim][d]
+		for _, t := range h.Transmitters {
+			here = here && b.heard[t][d]
+		}
+		if here {
+			return true
+		}
+	}
+	return false
+}
+
+// better finds a channel of the load to take in place of tactical slot i: direct
+// or repeated and of the mode like it, spare, and without trouble among the other
+// slots. Those of the same group are tried first, and of equal ones
 // the order of the load decides. Wanted has to agree as well; where it is nil, a
 // channel that brings no more serious third-order products is preferred.
 func (b *bench) better(i int, wanted func([]spectrum.Channel) bool) *plan.Channel {
@@ -113,14 +169,13 @@ func (b *bench) search(i int, wanted func([]spectrum.Channel) bool) *plan.Channe
 	r, l, air := b.r, b.l, b.air
 	s := l.Slots[i]
 	group := l.Place(i).Group
-	used := map[string]bool{}
-	for _, other := range r.Slots {
-		used[other.Channel.Name] = true
-	}
 	var same, others []*plan.Channel
-	for _, c := range r.Load.Channels() {
+	if _, known := b.spare[s.Use]; !known {
+		b.spare[s.Use] = spare(r, s.Use)
+	}
+	for _, c := range b.spare[s.Use] {
 		switch {
-		case c.Use != s.Use || c.Mode != s.Channel.Mode || c.Repeated() != s.Repeated() || c.Trunked() || c.ReceiveOnly || unread(c) || used[c.Name]:
+		case c.Mode != s.Channel.Mode || c.Repeated() != s.Repeated():
 		case c.TxTone == radio.Site && (s.Repeater == nil || !slices.Contains(s.Repeater.Channels, c.Name)):
 		case c.Group == group:
 			same = append(same, c)
@@ -131,8 +186,8 @@ func (b *bench) search(i int, wanted func([]spectrum.Channel) bool) *plan.Channe
 	var second *plan.Channel
 	preferred := wanted == nil
 	if preferred {
-		now := serious(air, spectrum.ThirdOrder(air))
-		wanted = func(with []spectrum.Channel) bool { return serious(with, spectrum.ThirdOrder(with)) <= now }
+		now := len(b.serious(air))
+		wanted = func(with []spectrum.Channel) bool { return len(b.serious(with)) <= now }
 	}
 	with := slices.Clone(air)
 	all := append(same, others...)
@@ -155,8 +210,10 @@ func yields(u radio.Use) int {
 	return slices.Index([]radio.Use{radio.Guard, radio.Command, radio.AirToGround, radio.Medical, radio.Support, radio.Travel, radio.Tactical}, u)
 }
 
-// betterOf tries the slots in turn, those first that change more easily, and of
-// equal ones the later. It gives the slot to change, and the channel to take.
+// betterOf tries the tacticals among the slots in turn, of equal ones the later
+// first. It gives the slot to change, and the channel to take. Who is on command,
+// with aircraft, on guard or with the medics has agreed on a channel with others:
+// no arithmetic moves that, nor what support is told to use.
 func (b *bench) betterOf(slots []int, wanted func([]spectrum.Channel) bool) (int, *plan.Channel) {
 	slots = slices.Clone(slots)
 	slices.SortFunc(slots, func(i, j int) int {
@@ -166,7 +223,10 @@ func (b *bench) betterOf(slots []int, wanted func([]spectrum.Channel) bool) (int
 		return j - i
 	})
 	for _, i := range slots {
-		if c := b.better(i, wanted); c != nil && b.air[i].Use != radio.Guard {
+		if b.air[i].Use != radio.Tactical {
+			continue
+		}
+		if c := b.better(i, wanted); c != nil {
 			return i, c
 		}
 	}

@@ -6,11 +6,11 @@ import (
 )
 
 // Open reads, resolves and checks a plan. The findings are all that reading,
-// resolving and the rules have to say, sorted. The result is nil where plan or
-// load could not be understood at all; otherwise it is there even with errors,
-// but then it must not be printed: see [finding.List.HasErrors]. The error is
-// set where a file could not be read. Each edit that a finding offers has been
-// tried, see vet.go.
+// resolving and the rules have to say, one for each cause, sorted. The result is
+// nil where plan or load could not be understood at all; otherwise it is there
+// even with errors, but then it must not be printed: see
+// [finding.List.HasErrors]. The error is set where a file could not be read. Each
+// edit that a finding offers has been tried, see vet.go.
 func Open(name string, o plan.Options) (*plan.Resolved, finding.List, error) {
 	again := func(o plan.Options) (*plan.Resolved, *plan.Load, finding.List, error) {
 		r, found, err := open(name, o)
@@ -34,7 +34,7 @@ func open(name string, o plan.Options) (*plan.Resolved, finding.List, error) {
 	if r != nil {
 		found.Add(Check(r)...)
 	}
-	found.Sort()
+	found.Group()
 	return r, found, nil
 }
 
@@ -60,7 +60,7 @@ func openLoad(name string, o plan.Options) (*plan.Load, finding.List, error) {
 		return nil, found, err
 	}
 	found.Add(CheckLoad(l)...)
-	found.Sort()
+	found.Group()
 	return l, found, nil
 }
 
@@ -76,9 +76,13 @@ type meeting struct {
 	place         finding.Place
 }
 
+// reportAs fills in the rule, and its severity where the finding has not lowered
+// it; what is below the least severity is dropped.
 func (c *collector) reportAs(rule Rule, least finding.Severity) func(finding.Finding) {
 	return func(f finding.Finding) {
-		f.Rule, f.Severity = rule.ID, rule.Severity
+		if f.Rule = rule.ID; f.Severity == finding.Note || f.Severity > rule.Severity {
+			f.Severity = rule.Severity
+		}
 		m := meeting{f.Rule, f.Subject, f.Place}
 		if f.Severity < least || c.seen[m] {
 			return
@@ -90,8 +94,9 @@ func (c *collector) reportAs(rule Rule, least finding.Severity) func(finding.Fin
 
 // Check applies all rules to a resolved plan and to its load, and then what the
 // plan accepts: r.Exceptions are filled anew. Advice about the load is left to
-// [CheckLoad]: who holds the plan cannot act on it. Findings come sorted, the
-// same each time.
+// [CheckLoad]: who holds the plan cannot act on it; and faults of the load that
+// the plan does not touch are no more than one line. Findings come grouped and
+// sorted, the same each time.
 func Check(r *plan.Resolved) finding.List {
 	c := collector{seen: map[meeting]bool{}}
 	for _, rule := range All() {
@@ -104,11 +109,11 @@ func Check(r *plan.Resolved) finding.List {
 	}
 	c.found.Sort()
 	accept(r, &c.found)
-	c.found.Sort()
-	return c.found
+	c.found.Group()
+	return elsewhere(r, c.found)
 }
 
-// CheckLoad applies the rules for loads.
+// CheckLoad applies the rules for loads. Findings come grouped and sorted.
 func CheckLoad(l *plan.Load) finding.List {
 	c := collector{seen: map[meeting]bool{}}
 	for _, rule := range All() {
@@ -116,6 +121,6 @@ func CheckLoad(l *plan.Load) finding.List {
 			rule.CheckLoad(l, c.reportAs(rule, finding.Advice))
 		}
 	}
-	c.found.Sort()
+	c.found.Group()
 	return c.found
 }

@@ -2,11 +2,11 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"slotcard/plan"
 	"slotcard/plan/finding"
-	"slotcard/plan/radio"
 	"slotcard/plan/spectrum"
 )
 
@@ -14,7 +14,7 @@ func init() {
 	register(Rule{
 		ID:        "intermodulation",
 		Severity:  finding.Advice,
-		Statement: "no third-order product of two transmitters of a list falls into a channel of the list",
+		Statement: "no third-order product of two transmitters falls into a channel of the plan, nor one of three into command, air-to-ground or guard",
 		Why: "radios that transmit at once beside each other make signals at 2 x f1 - f2; " +
 			"one in a channel of the list covers a weak call there, and nobody knows where it comes from",
 		Source:     "arithmetic; examples of an amateur examination (ISED A-005-006-004), secondary",
@@ -29,50 +29,28 @@ func init() {
 // mostRows is how many products a finding lists.
 const mostRows = 40
 
-// serious hits have a reader who can act: two radios are enough to make them, or
-// they fall where a call for help, orders or aircraft are heard.
-func serious(air []spectrum.Channel, hits []spectrum.Hit) int {
-	n := 0
-	for _, h := range hits {
-		switch air[h.Victim].Use {
-		case radio.Guard, radio.Command, radio.AirToGround:
-			n++
-		default:
-			if h.Signals() == 2 {
-				n++
-			}
-		}
-	}
-	return n
+// serious are the products that are worth a word: two radios are enough to make
+// them, or they fall where a call for help, orders or aircraft are heard; and all
+// who take part are in reach of one place.
+func (b *bench) serious(air []spectrum.Channel) []spectrum.Hit {
+	return slices.DeleteFunc(spectrum.ThirdOrder(air), func(h spectrum.Hit) bool {
+		return h.Signals() > 2 && !matters(air[h.Victim].Use) || !b.meet(h)
+	})
 }
 
 func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range onAir(r) {
 		search := newBench(r, l)
 		air := search.air
-		hits := spectrum.ThirdOrder(air)
+		hits := search.serious(air)
 		if len(hits) == 0 {
 			continue
 		}
-		now := serious(air, hits)
+		hits, at, c := remedy(search, hits)
+		if c == nil {
+			continue // distance is the remedy, and the card says so
+		}
 		worst := hits[0]
-		// A change is worth its trouble if it removes serious hits, or, where
-		// there are only three-signal ones, all of them.
-		at, c := search.betterOf(append([]int{worst.Victim}, worst.Transmitters...), func(with []spectrum.Channel) bool {
-			left := spectrum.ThirdOrder(with)
-			if now == 0 {
-				return len(left) == 0
-			}
-			return serious(with, left) < now
-		})
-		if now == 0 && c == nil {
-			continue
-		}
-		help := "the load has no channel of the same use that would do better; keep radios on these slots some paces apart"
-		place := slotPlace(l.Slots[worst.Victim])
-		if c != nil {
-			help, place = take(r, l, at, c), slotPlace(l.Slots[at])
-		}
 		two := 0
 		var rows []string
 		var data []facts
@@ -97,7 +75,7 @@ func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 			message += fmt.Sprintf("; %d more in the list", more)
 		}
 		f := finding.Finding{
-			Place: place, Subject: listSubject(r, l), Message: message, Help: []string{help}, Details: rows,
+			Place: slotPlace(l.Slots[at]), Subject: listSubject(r, l), Message: message, Help: []string{take(r, l, at, c)}, Details: rows,
 			Data: facts{"list": listSubject(r, l), "two_signal": two, "three_signal": len(hits) - two, "products": data},
 		}
 		for _, t := range append(worst.Transmitters, worst.Victim) {
@@ -106,6 +84,26 @@ func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 		suggest(f.Data, at, c)
 		report(f)
 	}
+}
+
+// remedy is the one change that leaves none of the products, or at least none
+// onto command, air-to-ground and guard: those are the products then. A long list
+// has some whatever it holds, and one change out of several is no help.
+func remedy(b *bench, all []spectrum.Hit) (hits []spectrum.Hit, at int, c *plan.Channel) {
+	vital := slices.DeleteFunc(slices.Clone(all), func(h spectrum.Hit) bool { return !matters(b.air[h.Victim].Use) })
+	for _, hits := range [][]spectrum.Hit{all, vital} {
+		if len(hits) == 0 {
+			continue
+		}
+		of := len(hits) == len(all)
+		at, c := b.betterOf(append([]int{hits[0].Victim}, hits[0].Transmitters...), func(with []spectrum.Channel) bool {
+			return !slices.ContainsFunc(b.serious(with), func(h spectrum.Hit) bool { return of || matters(with[h.Victim].Use) })
+		})
+		if c != nil {
+			return hits, at, c
+		}
+	}
+	return nil, 0, nil
 }
 
 // formula is one row of the details: 2 x slot 2 VFIRE21 - slot 3 VFIRE22 =

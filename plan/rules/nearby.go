@@ -28,10 +28,11 @@ func init() {
 		Rule{
 			ID:        "desense",
 			Severity:  finding.Advice,
-			Statement: "slots of different use stand more than 500 kHz apart if the load has such channels",
-			Why: "somebody who talks on one beside a radio that listens to the other deafens it: " +
-				"the crew's own tactical keeps command or aircraft from being heard",
-			Bad:        "[[slot]]\nchannel = \"QB TAC 9\"     # 151.7225\n[[slot]]\nchannel = \"QB AG 1\"      # 151.8575",
+			Statement: "no slot transmits within 30 kHz of what command, air-to-ground or guard receives, if the load has another channel",
+			Why: "a near radio spills over into the channels beside its own: the crew's own tactical keeps " +
+				"command or aircraft from being heard, and some paces do not help",
+			Source:     "common practice; 30 kHz is our choice: farther off, distance between the radios is the remedy",
+			Bad:        "[[slot]]\nchannel = \"QB TAC 9\"     # 151.8425\n[[slot]]\nchannel = \"QB AG 1\"      # 151.8575",
 			Good:       "[[slot]]\nchannel = \"QB TAC 3\"     # 154.9500\n[[slot]]\nchannel = \"QB AG 1\"      # 151.8575",
 			Fix:        "take the channel that the finding names",
 			Acceptable: true,
@@ -61,7 +62,7 @@ func repeaterInput(r *plan.Resolved, report func(finding.Finding)) {
 				}
 				suggest(data, at, c)
 				report(finding.Finding{
-					Place: slotPlace(to), Subject: from.Channel.Name + " and " + to.Channel.Name,
+					Place: slotPlace(to), Subject: from.Channel.Name + " and " + to.Channel.Name, Cause: because(l, at),
 					Message: fmt.Sprintf("%s receives on %s what slot %d %s sends to its repeater", named(r, l, v), air[v].Rx, t+1, from.Channel.Name),
 					Help:    []string{help},
 					Related: []finding.Related{related(slotPlace(from), "slot %d: %s", t+1, from.Channel), related(slotPlace(to), "slot %d: %s", v+1, to.Channel)},
@@ -82,14 +83,14 @@ func desense(r *plan.Resolved, report func(finding.Finding)) {
 		for j := range air {
 			for i := range j {
 				a, b := air[i], air[j]
-				if !deafens(a, b) || spectrum.Clash(a, b) > 0 || spectrum.HearsInput(a, b) || spectrum.HearsInput(b, a) {
+				apart, deaf := deafens(a, b)
+				if !deaf || spectrum.Clash(a, b) > 0 || spectrum.HearsInput(a, b) || spectrum.HearsInput(b, a) {
 					continue
 				}
 				at, c := search.betterOf([]int{i, j}, nil)
 				if c == nil {
 					continue // nothing that the reader could do
 				}
-				apart, _ := spectrum.Desense(a, b)
 				pairs = append(pairs, nearPair{i, j, apart, at, c})
 			}
 		}

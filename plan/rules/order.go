@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -80,14 +81,13 @@ func init() {
 		Rule{
 			ID:        "position-differs",
 			Severity:  finding.Warning,
-			Statement: "a channel that stands in several lists has the same position in all of them",
+			Statement: "a channel that stands in several lists has the same position in all of them, where the order of the slots can give it",
 			Why:       "\"go to slot 3\" must mean one thing on the whole incident",
 			Bad: "[[slot]]\nchannel = \"VFIRE21\"\ncarried_by = [\"A\"]\n[[slot]]\nchannel = \"VFIRE23\"" +
 				"     # slot 3 for A, slot 2 for the others",
 			Good: "[[slot]]\nchannel = \"VFIRE23\"     # slot 2 for everybody\n[[slot]]\nchannel = \"VFIRE21\"\n" +
 				"carried_by = [\"A\"]\n[[slot]]\nchannel = \"VFIRE22\"\ncarried_by = [\"B\"]",
-			Fix: "put the slots that everybody carries first, then give each list as many slots of its own as the " +
-				"others have, then guard",
+			Fix:        "put the slots that everybody carries first, then those that some carry, then guard",
 			Acceptable: true,
 			Check:      positionDiffers,
 		},
@@ -210,83 +210,202 @@ func programmed(s *plan.ResolvedSlot) plan.Programming {
 
 func channelTwice(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range lists(r) {
-		names, contents := map[string]int{}, map[plan.Programming]int{}
 		for i, s := range l.Slots {
-			first, twice := names[s.Channel.Name]
-			how := fmt.Sprintf("%s stands in slot %d already", s.Channel.Name, first+1)
-			if !twice && !unchosen(s) {
-				if first, twice = contents[programmed(s)]; twice {
-					how = fmt.Sprintf("%s programs the same as %s in slot %d", s.Channel.Name, l.Slots[first].Channel.Name, first+1)
-				}
-			}
-			if !twice {
-				names[s.Channel.Name] = i
-				if !unchosen(s) {
-					contents[programmed(s)] = i
-				}
+			first := slices.IndexFunc(l.Slots[:i], func(o *plan.ResolvedSlot) bool { return twice(o, s) })
+			if first < 0 {
 				continue
+			}
+			o := l.Slots[first]
+			how := fmt.Sprintf("%s stands in slot %d already", s.Channel.Name, first+1)
+			if o.Channel.Name != s.Channel.Name {
+				how = fmt.Sprintf("%s programs the same as %s in slot %d", s.Channel.Name, o.Channel.Name, first+1)
 			}
 			report(finding.Finding{
 				Place: slotPlace(s), Subject: s.Channel.Name,
 				Message: fmt.Sprintf("%s: %s", slotName(r, l, i), how),
 				Help:    []string{"remove one of the two slots, or choose another channel for it"},
-				Related: []finding.Related{related(slotPlace(l.Slots[first]), "slot %d: %s", first+1, l.Slots[first].Channel.Name)},
+				Related: []finding.Related{related(slotPlace(o), "slot %d: %s", first+1, o.Channel.Name)},
 				Data:    facts{"channel": s.Channel.Name, "slots": []int{first + 1, i + 1}},
 			})
 		}
 	}
 }
 
+// twice tells that two slots of a list put one thing into the radio, or show one
+// name for two. One channel that opens two sites with two tones is two things.
+func twice(a, b *plan.ResolvedSlot) bool {
+	switch {
+	case a.Channel.Name == b.Channel.Name && a.Channel.Programming() != b.Channel.Programming():
+		return true
+	case unchosen(a) || unchosen(b):
+		return false // what they will program is not known, and another finding says so
+	}
+	return programmed(a) == programmed(b)
+}
+
+// standing is where a channel stands in one list.
+type standing struct {
+	list     *plan.List
+	position int
+}
+
+// standings are where each channel stands, by display name, in order of the
+// lists and slots: a channel may have a slot for each list. Of a channel that
+// stands twice in a list the first counts.
+func standings(lists []*plan.List) (names []string, by map[string][]standing) {
+	by = map[string][]standing{}
+	for _, l := range lists {
+		for i, s := range l.Slots {
+			name := s.Channel.Name
+			all := by[name]
+			switch {
+			case all == nil:
+				names = append(names, name)
+			case all[len(all)-1].list == l:
+				continue
+			}
+			by[name] = append(all, standing{l, i})
+		}
+	}
+	return names, by
+}
+
+// differs is the first two lists in which a channel has different positions.
+func differs(all []standing) (a, b standing, yes bool) {
+	for _, s := range all {
+		if s.position != all[0].position {
+			return all[0], s, true
+		}
+	}
+	return a, b, false
+}
+
+// rank orders slots so that most positions are alike in all lists: command where
+// it stands first, what everybody carries, then what more divisions carry before
+// what fewer do, of these first a channel that has a slot for each of several
+// lists, then guard.
+func rank(r *plan.Resolved, s *plan.ResolvedSlot) int {
+	first := slices.IndexFunc(r.Slots, func(o *plan.ResolvedSlot) bool { return o == s || o.Use != radio.Command })
+	switch {
+	case s.Use == radio.Command && r.Slots[first] == s:
+		return 0
+	case s.Use == radio.Guard:
+		return 2*len(r.Plan.Divisions) + 2
+	case s.Carriers == nil:
+		return 1
+	case several(r, s):
+		return 2 + 2*(len(r.Plan.Divisions)-len(s.Carriers))
+	}
+	return 3 + 2*(len(r.Plan.Divisions)-len(s.Carriers))
+}
+
+// several tells that the channel of a slot has other slots in the plan.
+func several(r *plan.Resolved, s *plan.ResolvedSlot) bool {
+	return slices.ContainsFunc(r.Slots, func(o *plan.ResolvedSlot) bool { return o != s && o.Channel.Name == s.Channel.Name })
+}
+
+// inOrder are slots in order of their rank.
+func inOrder(r *plan.Resolved, slots []*plan.ResolvedSlot) []*plan.ResolvedSlot {
+	slots = slices.Clone(slots)
+	slices.SortStableFunc(slots, func(a, b *plan.ResolvedSlot) int { return cmp.Compare(rank(r, a), rank(r, b)) })
+	return slots
+}
+
+// positionDiffers speaks of what another order of the slots would put right.
+// Where lists differ in length guard, which is last, stands elsewhere in each,
+// and so does what few carry behind what others carry: nothing can be done.
 func positionDiffers(r *plan.Resolved, report func(finding.Finding)) {
 	if len(r.Lists) < 2 || incomplete(r) {
 		return
 	}
-	type standing struct {
-		list     *plan.List
-		position int
-		differs  bool
+	var better []*plan.List
+	for _, l := range lists(r) {
+		better = append(better, &plan.List{Slots: inOrder(r, l.Slots)})
 	}
-	first := map[string]*standing{} // by display name: a channel may have a slot for each list
-	for _, l := range r.Lists {
-		inThis := map[string]bool{}
-		for i, s := range l.Slots {
-			name := s.Channel.Name
-			was := first[name]
-			switch {
-			case inThis[name]: // said by channel-twice
-			case was == nil:
-				first[name] = &standing{list: l, position: i}
-			case was.position != i && !was.differs:
-				was.differs = true
-				f := finding.Finding{
-					Place: slotPlace(s), Subject: name,
-					Message: fmt.Sprintf("%s stands in %s, but in %s", name,
-						slotName(r, was.list, was.position), slotName(r, l, i)),
-					Help: []string{"put slots with carried_by behind those that everybody carries, as many in each list"},
-					Data: facts{"channel": name, "positions": []int{was.position + 1, i + 1}},
-				}
-				if other := uncommon(was.list, l, was.position, i); other != nil {
-					f.Related = []finding.Related{related(other.At("carried_by"), "%s is not carried by all", other.Channel.Name)}
-				}
-				report(f)
-			}
-			inThis[name] = true
+	_, then := standings(better)
+	names, now := standings(lists(r))
+	var cause finding.Cause
+	early, moves := moves(r)
+	for _, s := range early {
+		if s.Carriers != nil && cause.Place.IsZero() {
+			cause.Place = s.At("carried_by")
 		}
+	}
+	cause.Name = few(slotNames(early))
+	stand := "stand"
+	if len(slotNames(early)) == 1 {
+		stand = "stands"
+	}
+	cause.Message = fmt.Sprintf("%%d channels are not in the same slot of every list: %s, not carried by all, %s before them", cause.Name, stand)
+	cause.Help = moves
+	for _, name := range names {
+		a, b, yes := differs(now[name])
+		if _, _, still := differs(then[name]); !yes || still || len(early) == 0 {
+			continue
+		}
+		s := b.list.Slots[b.position]
+		report(finding.Finding{
+			Place: slotPlace(s), Subject: name,
+			Message: fmt.Sprintf("%s is slot %d in one list, %d in another: %s, not carried by all, %s before it",
+				name, a.position+1, b.position+1, cause.Name, stand),
+			Help:    moves,
+			Details: []string{fmt.Sprintf("%s: %s, %s", name, slotName(r, a.list, a.position), slotName(r, b.list, b.position))},
+			Related: []finding.Related{related(cause.Place, "%s is not carried by all", early[0].Channel.Name)},
+			Data:    facts{"channel": name, "positions": []int{a.position + 1, b.position + 1}, "not_carried_by_all": slotNames(early)},
+			Cause:   cause,
+		})
 	}
 }
 
-// uncommon is the first slot before positions i of a and j of b that only one
-// of the lists holds.
-func uncommon(a, b *plan.List, i, j int) *plan.ResolvedSlot {
-	for _, s := range a.Slots[:i] {
-		if !slices.Contains(b.Slots, s) {
-			return s
+// slotNames are the channels of slots, each once.
+func slotNames(slots []*plan.ResolvedSlot) []string {
+	var names []string
+	for _, s := range slots {
+		if !slices.Contains(names, s.Channel.Name) {
+			names = append(names, s.Channel.Name)
 		}
 	}
-	for _, s := range b.Slots[:j] {
-		if !slices.Contains(a.Slots, s) {
-			return s
+	return names
+}
+
+// entry is the [[slot]] of a slot, with its line where the name is not enough.
+func entry(r *plan.Resolved, s *plan.ResolvedSlot) string {
+	if several(r, s) {
+		return fmt.Sprintf("%s in line %d", s.Channel.Name, s.At("").Line)
+	}
+	return s.Channel.Name
+}
+
+// moves are the slots that stand before others which more divisions carry, and
+// what to do about it, one step after the other: they move down, or, where that
+// is less work, what they stand before moves up.
+func moves(r *plan.Resolved) (early []*plan.ResolvedSlot, steps []string) {
+	var late []*plan.ResolvedSlot
+	lowest, highest := 2*len(r.Plan.Divisions)+2, 0
+	for i, s := range r.Slots {
+		if last := r.Slots[len(r.Slots)-1-i]; rank(r, last) > lowest && last.Use != radio.Guard {
+			early = append(early, last)
+		} else {
+			lowest = min(lowest, rank(r, last))
+		}
+		if s.Use != radio.Guard && rank(r, s) < highest {
+			late = append(late, s)
+		} else if s.Use != radio.Guard {
+			highest = rank(r, s)
 		}
 	}
-	return nil
+	slices.Reverse(early)
+	sorted := inOrder(r, r.Slots)
+	if len(late) < len(early) {
+		for _, s := range slices.Backward(inOrder(r, late)) {
+			i := slices.Index(sorted, s)
+			steps = append(steps, fmt.Sprintf("put the [[slot]] of %s right before that of %s", entry(r, s), entry(r, sorted[i+1])))
+		}
+		return early, steps
+	}
+	for _, s := range inOrder(r, early) {
+		i := slices.Index(sorted, s)
+		steps = append(steps, fmt.Sprintf("put the [[slot]] of %s right behind that of %s", entry(r, s), entry(r, sorted[i-1])))
+	}
+	return early, steps
 }

@@ -94,7 +94,7 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 				}
 				suggest(data, at, c)
 				report(finding.Finding{
-					Place: slotPlace(b), Subject: a.Channel.Name + " and " + b.Channel.Name,
+					Place: slotPlace(b), Subject: a.Channel.Name + " and " + b.Channel.Name, Cause: because(l, at),
 					Message: fmt.Sprintf("slot %d %s and %s %s: %s", i+1, a.Channel.Name, named(r, l, j), what, who),
 					Help:    []string{help},
 					Related: []finding.Related{related(slotPlace(a), "slot %d: %s", i+1, a.Channel), related(slotPlace(b), "slot %d: %s", j+1, b.Channel)},

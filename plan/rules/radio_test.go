@@ -220,44 +220,58 @@ func TestIntermodulation(t *testing.T) {
 	assert.Empty(t, checkPlan(t, all, "", slots...), "what it suggests is sound")
 }
 
-// Three transmitters at once are rare: a hit of theirs on a tactical is worth a
-// word only if one change leaves none.
-func TestThreeSignalHitsNeedAWayOut(t *testing.T) {
+// Three transmitters at once are rare: a hit of theirs is worth a word only on
+// command, air-to-ground or guard, and like any other only if one change helps.
+func TestThreeSignalHits(t *testing.T) {
 	three := []string{
 		`name = "T1"; use = "tactical"; rx = 151.0000`, `name = "T2"; use = "tactical"; rx = 155.0000`,
 		`name = "T3"; use = "tactical"; rx = 156.5000`, `name = "T4"; use = "tactical"; rx = 149.5000`,
+		`name = "C"; use = "command"; rx = 149.5000; tx = 170.0000; tx_tone = 100.0`, `name = "T5"; use = "tactical"; rx = 158.1000`,
 	}
-	slots := []string{slot("T1", "A"), slot("T2", "B"), slot("T3", "M"), slot("T4", "Z")}
-	strip := func(found finding.List) (out finding.List) {
-		for _, f := range found {
+	said := func(load []string, slots ...string) (out finding.List) {
+		for _, f := range checkPlan(t, load, "", slots...) {
 			if f.Rule == "intermodulation" {
 				out = append(out, f)
 			}
 		}
 		return out
 	}
-	assert.Empty(t, strip(checkPlan(t, three, "", slots...)))
-	found := strip(checkPlan(t, append(three, `name = "T5"; use = "tactical"; rx = 158.1000`), "", slots...))
-	require.Len(t, found, 1)
-	assert.Contains(t, found[0].Help[0], "T5")
-
-	// On command it is always worth a word.
-	three[3] = `name = "C"; use = "command"; rx = 149.5000; tx = 170.0000; tx_tone = 100.0`
-	found = strip(checkPlan(t, three, "", slot("T1", "A"), slot("T2", "B"), slot("T3", "M"), slot("C", "")))
+	assert.Empty(t, said(three, slot("T1", "A"), slot("T2", "B"), slot("T3", "M"), slot("T4", "Z")), "onto a tactical")
+	assert.Empty(t, said(three[:5], slot("T1", "A"), slot("T2", "B"), slot("T3", "M"), slot("C", "")), "no way out")
+	slots := []string{slot("T1", "A"), slot("T2", "B"), slot("T3", "M"), slot("C", "")}
+	found := said(three, slots...)
 	require.Len(t, found, 1)
 	assert.Equal(t, "talk on slots 1, 2 and 3 at once disturbs slot 4 C (third-order product)", found[0].Message)
+	assert.Equal(t, `in slot 3 write channel = "T5" (1-06, 158.1000)`, found[0].Help[0])
+	slots[2] = slot("T5", "M")
+	assert.Empty(t, said(three, slots...), "what it suggests is sound")
+}
+
+// Signals mix where they are strong together: radios of divisions that are apart
+// are not in reach of one place.
+func TestIntermodulationNeedsOnePlace(t *testing.T) {
+	spare := `name = "QB TAC 3"; use = "tactical"; rx = 156.5100`
+	all := append([]string{spare}, fires...)
+	assert.Len(t, checkPlan(t, all, "", slot("VFIRE21", "B"), slot("VFIRE22", "A"), slot("VFIRE23", "M")), 1, "B is beside A and M")
+	four := []string{slot("VFIRE21", "A"), slot("VFIRE22", "M"), slot("VFIRE23", "E")}
+	found := checkPlan(t, all, "[[division]]\nid = \"E\"\n[[division]]\nid = \"F\"", four...)
+	assert.Empty(t, found, "E, F, A, B, M, Z: no two of A, M and E are neighbors")
 }
 
 func TestNearby(t *testing.T) {
 	channels := []string{command, airway, guard, fires[0],
-		`name = "QB TAC 8"; use = "tactical"; rx = 157.6725`, `name = "QB TAC 9"; use = "tactical"; rx = 151.7225`,
-		`name = "QB TRAV"; use = "travel"; rx = 151.8650`}
+		`name = "QB TAC 8"; use = "tactical"; rx = 157.6725`, `name = "QB TAC 9"; use = "tactical"; rx = 151.8425`,
+		`name = "VCALL10"; use = "tactical"; rx = 155.7525; tx_tone = 156.7`, `name = "QB LOG"; use = "support"; rx = 151.8725`,
+		`name = "QB TRAV"; use = "travel"; rx = 151.8650`, `name = "QB TAC 10"; use = "tactical"; rx = 151.8275`}
 	cmd := slot("QB CMD 1", "") + "; site = \"Bellwether\""
 	assert.Equal(t, []string{"repeater-input: slot 2 QB TAC 8 receives on 157.6725 what slot 1 QB CMD 1 sends to its repeater"},
 		said(t, checkPlan(t, channels, "", cmd, slot("QB TAC 8", "A"))))
 	found := checkPlan(t, channels, "", slot("QB TAC 9", "A"), slot("QB AG 1", ""))
-	assert.Equal(t, []string{"desense: slot 1 QB TAC 9 and slot 2 QB AG 1 stand 135 kHz apart: side by side one deafens the other"}, said(t, found))
+	assert.Equal(t, []string{"desense: slot 1 QB TAC 9 and slot 2 QB AG 1 stand 15 kHz apart: side by side one deafens the other"}, said(t, found))
 	assert.Equal(t, `in slot 1 write channel = "VFIRE21" (1-04, 154.2800)`, found[0].Help[0])
+	assert.Empty(t, checkPlan(t, channels, "", slot("QB TAC 10", "A"), slot("QB AG 1", "")), "30 kHz apart")
+	assert.Empty(t, checkPlan(t, channels, "", slot("QB LOG", "A"), slot("QB AG 1", "")), "only a tactical is moved")
+	assert.Empty(t, checkPlan(t, []string{airway, channels[5], channels[6]}, "", slot("QB TAC 9", "A"), slot("QB AG 1", "")), "a calling channel is for calling")
 	assert.Empty(t, checkPlan(t, channels, "", slot("QB AG 1", ""), slot("QB TRAV", "")), "a travel channel is used elsewhere")
 	assert.Empty(t, checkPlan(t, []string{airway, channels[5]}, "", slot("QB TAC 9", "A"), slot("QB AG 1", "")), "nothing to do about it")
 }

@@ -202,7 +202,7 @@ func TestOneChannelInTwoSlots(t *testing.T) {
 			"a position for each list", []string{z},
 			[]string{z + "carried_by = [\"B\", \"Z\", \"SP\"]\n[[slot]]\nchannel = \"QB TAC 3\"\ncarried_by = \"A\"\n[[slot]]\nchannel = \"QB TAC 4\"\ncarried_by = \"A\"\n"},
 			"position-differs",
-			[]string{"QB TAC 4 stands in slot 5 of division A, but in slot 4 of divisions B, Z and functional group SP"},
+			[]string{"3 channels are not in the same slot of every list: QB TAC 4 and QB TAC 3, not carried by all, stand before them"},
 		},
 	} {
 		text := soundPlan(t)

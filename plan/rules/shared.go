@@ -8,7 +8,9 @@ import (
 
 	"slotcard/plan"
 	"slotcard/plan/finding"
+	"slotcard/plan/published"
 	"slotcard/plan/radio"
+	"slotcard/plan/spectrum"
 )
 
 // facts are the data of a finding, under names that do not change.
@@ -132,20 +134,58 @@ func plural(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
-// directTacticals are channels of the load that a tactical may be replaced by:
-// of use tactical, direct, not receive only, and not in the plan. Those of
-// the same group come first.
-func directTacticals(r *plan.Resolved, group *plan.Group, limit int) []string {
-	used := map[string]bool{}
-	for _, s := range r.Slots {
-		used[s.Channel.Name] = true
+// few names three of many words, and says how many more there are: nobody reads
+// forty.
+func few(words []string) string {
+	const most = 3
+	if more := len(words) - most; more > 1 {
+		return strings.Join(words[:most], ", ") + fmt.Sprintf(" and %d more", more)
 	}
-	var same, other []*plan.Channel
+	return and(words)
+}
+
+// spare are the channels of the load that a plan could take for a use, each
+// once: meant for it, able to talk, not in the plan, and free of faults, so that
+// taking one brings no other finding about the load. A national
+// calling channel is none: it is for calling, whatever the load says.
+func spare(r *plan.Resolved, use radio.Use) []*plan.Channel {
+	not := map[string]bool{}
+	for _, f := range CheckLoad(r.Load) {
+		for _, p := range f.Parts() {
+			if p.Severity >= finding.Warning || p.Rule == "names-differ" {
+				not[p.Subject] = true
+			}
+		}
+	}
+	for _, s := range r.Slots {
+		not[s.Channel.Name] = true
+	}
+	var out []*plan.Channel
 	for _, c := range r.Load.Channels() {
-		if c.Use != radio.Tactical || c.Repeated() || c.Trunked() || c.ReceiveOnly || used[c.Name] {
+		if c.Use != use || c.Trunked() || c.ReceiveOnly || unread(c) || not[c.Name] || calling(c) {
 			continue
 		}
-		used[c.Name] = true
+		not[c.Name] = true
+		out = append(out, c)
+	}
+	return out
+}
+
+// calling tells a national calling channel by its name: VCALL10, UCALL40D, 8CALL90.
+func calling(c *plan.Channel) bool {
+	p, national := published.Interop(c.Name)
+	return national && strings.Contains(p.Name, "CALL")
+}
+
+// directTacticals are channels of the load that a tactical may be replaced by:
+// spare, direct, and clear of every slot. Those of the same group come first.
+func directTacticals(r *plan.Resolved, group *plan.Group, limit int) []string {
+	var same, other []*plan.Channel
+	for _, c := range spare(r, radio.Tactical) {
+		mine := OnAir(c, radio.Tactical)
+		if c.Repeated() || slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool { return spectrum.Clash(mine, OnAir(s.Channel, s.Use)) > 0 }) {
+			continue
+		}
 		if c.Group != group {
 			other = append(other, c)
 		} else if same = append(same, c); len(same) == limit {

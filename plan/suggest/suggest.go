@@ -234,13 +234,15 @@ func offersOf(r *plan.Resolved) (out []onOffer, cut bool) {
 		names[c.Name], frequencies[c.Rx], frequencies[c.Tx] = true, true, true
 	}
 	doubts := map[string]int{}
-	for _, f := range rules.CheckLoad(r.Load) {
-		switch {
-		// Two channels with one name could not be told apart in the plan.
-		case f.Severity == finding.Error, f.Rule == "names-differ":
-			names[f.Subject] = true
-		case f.Severity == finding.Warning:
-			doubts[f.Subject]++
+	for _, found := range rules.CheckLoad(r.Load) {
+		for _, f := range found.Parts() {
+			switch {
+			// Two channels with one name could not be told apart in the plan.
+			case f.Severity == finding.Error, f.Rule == "names-differ":
+				names[f.Subject] = true
+			case f.Severity == finding.Warning:
+				doubts[f.Subject]++
+			}
 		}
 	}
 	for _, s := range r.Slots {
