@@ -116,7 +116,7 @@ func (b *book) colour(p *bookPage, y float64) float64 {
 		return capStyle(fonts.Bold, mm).width(name)+3*mm <= width-2
 	})
 	if !ok {
-		b.misfit(a.At("colour"), a.Colour, name)
+		b.misfit(a.At("color"), a.Colour, name)
 	}
 	s := capStyle(fonts.Bold, mm)
 	wide, plate := s.width(name)+1.6*mm, 2*mm

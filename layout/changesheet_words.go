@@ -19,6 +19,8 @@ type ChangeWords struct {
 	Slots, Divisions, Units, Elsewhere                     string // headings
 	Periods                                                string // from %old% to %new%, in text
 	OtherIncident, OtherLoad, Backwards                    string // said first: %old%, %new%
+	NowExercise, NowReal                                   string // one of the two is an exercise
+	Revised, RevisedBackwards                              string // of one period: %old%, %new%
 	FreshNote                                              string // what follows from either
 	CodeIs, CodeSame, CodeNew                              string // %new% %old%
 	CodeAlone                                              string // nothing to rebuild
@@ -59,16 +61,20 @@ var EnglishChanges = ChangeWords{
 
 	Sheet: "Change sheet, since operational period %period%",
 	Slots: "Slots", Divisions: "Divisions", Units: "Units and cards", Elsewhere: "Who listens elsewhere",
-	Periods:       "period %old% to period %new%",
-	OtherIncident: "another incident: %new%, was %old%",
-	OtherLoad:     "another load: %new%, was %old%",
-	Backwards:     "the first plan begins after the second: are the two swapped?",
-	FreshNote:     "no old list is worth anything: clear it and build this one",
-	CodeIs:        "read-back code %new%, was %old%",
-	CodeNew:       "a new list, read-back code %new%",
-	CodeSame:      "same read-back code %new%",
-	CodeAlone:     "nothing to rebuild, but who uses a slot differs, and so does the read-back code",
-	NewList:       "a new list", GoneList: "list of %list%: nobody carries it any more",
+	Periods:          "period %old% to period %new%",
+	NowExercise:      "the first plan is for a real incident, the second is an exercise: two incidents",
+	NowReal:          "the first plan is an exercise, the second is for a real incident: no exercise card is of any use",
+	Revised:          "revision %new% of the plan, was revision %old%",
+	OtherIncident:    "another incident: %new%, was %old%",
+	OtherLoad:        "another load: %new%, was %old%",
+	Backwards:        "the first plan begins after the second: are the two swapped?",
+	RevisedBackwards: "the first plan is revision %old%, the second is the older revision %new%: are the two swapped?",
+	FreshNote:        "no old list is worth anything: clear it and build this one",
+	CodeIs:           "read-back code %new%, was %old%",
+	CodeNew:          "a new list, read-back code %new%",
+	CodeSame:         "same read-back code %new%",
+	CodeAlone:        "nothing to rebuild, but who uses a slot differs, and so does the read-back code",
+	NewList:          "a new list", GoneList: "list of %list%: nobody carries it any more",
 	SameList:    "the list is the same",
 	NothingElse: "no change",
 	SlotIsNew:   "slot %slot% is new: %name%, %lead%",
@@ -234,10 +240,21 @@ func (w *ChangeWords) cards(n int) string {
 
 // notices must be known before anything else.
 func (w *ChangeWords) notices(c *changes.Changes) (lines []string) {
-	if c.Backwards {
+	revision := func(r *plan.Resolved) string { return strconv.Itoa(max(1, r.Plan.Incident.Revision)) }
+	switch {
+	case c.Exercise && c.New.Plan.Incident.Exercise:
+		lines = append(lines, w.NowExercise)
+	case c.Exercise:
+		lines = append(lines, w.NowReal)
+	case c.Revision && c.Backwards:
+		lines = append(lines, filled(w.RevisedBackwards, "new", revision(c.New), "old", revision(c.Old)))
+	case c.Revision:
+		lines = append(lines, filled(w.Revised, "new", revision(c.New), "old", revision(c.Old)))
+	}
+	if c.Backwards && !c.Revision {
 		lines = append(lines, w.Backwards)
 	}
-	if c.OtherIncident {
+	if c.OtherIncident && !c.Exercise {
 		called := func(r *plan.Resolved) string {
 			return strings.TrimSpace(r.Plan.Incident.Name + " " + r.Plan.Incident.Number)
 		}

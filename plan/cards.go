@@ -9,10 +9,22 @@ import (
 	"slotcard/plan/radio"
 )
 
+// Neighbors is the selector of what the neighbors work on; neighbours is read as
+// well.
+const Neighbors = "neighbors"
+
+// spelled is a selector in the spelling that is compared.
+func spelled(s string) string {
+	if s == "neighbours" {
+		return Neighbors
+	}
+	return s
+}
+
 // SelectorWords are the words that a position may write in priority and scan;
 // anything else is taken for a display name.
 func SelectorWords() []string {
-	words := []string{"own", "neighbours", "all"}
+	words := []string{"own", Neighbors, "all"}
 	for _, u := range radio.UseNames() {
 		if u != radio.Travel.String() {
 			words = append(words, u)
@@ -26,16 +38,18 @@ func SelectorWords() []string {
 //
 //   - own: the tacticals that d works on; where it has none, the slot that it
 //     talks on. Without a division: the slot talked on.
-//   - neighbours: what is own to each of the neighbours.
-//   - a use: the slots of that use. all: every slot.
+//   - neighbors: what is own to each of the neighbors.
+//   - command: the command slots of d where it has any, else all of them.
+//   - another use: the slots of that use. all: every slot.
 //   - a display name: the slots of that channel.
 func (r *Resolved) Matches(selector string, l *List, d *Division) []int {
+	selector = spelled(selector)
 	var hit func(i int, s *ResolvedSlot) bool
 	use, isUse := radio.ParseUse(selector)
 	switch {
 	case selector == "own":
 		return l.own(d)
-	case selector == "neighbours":
+	case selector == Neighbors:
 		near := map[int]bool{}
 		for _, n := range r.Neighbours(d) {
 			for _, i := range l.working(n) {
@@ -45,6 +59,9 @@ func (r *Resolved) Matches(selector string, l *List, d *Division) []int {
 		hit = func(i int, _ *ResolvedSlot) bool { return near[i] }
 	case selector == "all":
 		hit = func(int, *ResolvedSlot) bool { return true }
+	case use == radio.Command:
+		own := slices.ContainsFunc(l.Slots, func(s *ResolvedSlot) bool { return s.Use == use && s.UsedBy(d) })
+		hit = func(_ int, s *ResolvedSlot) bool { return s.Use == use && (!own || s.UsedBy(d)) }
 	case isUse && use != radio.Travel:
 		hit = func(_ int, s *ResolvedSlot) bool { return s.Use == use }
 	default:
@@ -92,11 +109,19 @@ func (l *List) own(d *Division) []int {
 }
 
 // TalkSlot is the index of the slot that someone of division d talks on: the
-// first that the division works on, else the first command slot, else the
-// first slot. It is -1 for an empty list.
+// first that the division works on; in a plan without divisions the tactical, if
+// there is just one; else the first command slot, else the first slot. It is -1
+// for an empty list.
 func (l *List) TalkSlot(d *Division) int {
 	if w := l.working(d); w != nil {
 		return w[0]
+	}
+	if l.undivided {
+		isTactical := func(s *ResolvedSlot) bool { return s.Use == radio.Tactical }
+		i := slices.IndexFunc(l.Slots, isTactical)
+		if i >= 0 && !slices.ContainsFunc(l.Slots[i+1:], isTactical) {
+			return i
+		}
 	}
 	for i, s := range l.Slots {
 		if s.Use == radio.Command {
@@ -190,7 +215,7 @@ func (x *resolver) unknownPosition(at finding.Place, u *Unit, name string, names
 // checkSelectors reports selectors that are neither a word nor a slot's name.
 func (x *resolver) checkSelectors(r *Resolved, p *Position) {
 	check := func(at finding.Place, key, selector string) {
-		if selector == "" || slices.Contains(SelectorWords(), selector) {
+		if selector == "" || slices.Contains(SelectorWords(), spelled(selector)) {
 			return
 		}
 		var slots []string

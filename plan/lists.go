@@ -57,7 +57,8 @@ func (x *resolver) makeLists(r *Resolved) {
 		l.Divisions = append(l.Divisions, d)
 	}
 	if unassigned {
-		r.listOf(slotsCarriedBy(r.Slots, nil)).Shared = true
+		l := r.listOf(slotsCarriedBy(r.Slots, nil))
+		l.Shared, l.undivided = true, len(r.Plan.Divisions) == 0
 	}
 	for _, l := range r.Lists {
 		text := l.encoding(r)
@@ -103,7 +104,10 @@ func (r *Resolved) ListOf(d *Division) *List {
 // encoding is the list in the form in which it is written and hashed.
 func (l *List) encoding(r *Resolved) slotlist.List {
 	in := r.Plan.Incident
-	out := slotlist.List{Incident: in.Name, Period: in.Period, From: in.From, To: in.To, Edition: r.Load.About.Edition}
+	out := slotlist.List{
+		Incident: in.Name, Exercise: in.Exercise, Period: in.Period, Revision: in.Revision,
+		From: in.From, To: in.To, Edition: r.Load.About.Edition,
+	}
 	for _, s := range l.Slots {
 		out.Lines = append(out.Lines, s.line())
 	}

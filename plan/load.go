@@ -15,6 +15,8 @@ type Load struct {
 	Tones  []*Tone  `toml:"tone" doc:"the agency's numbered transmit tones"`
 	Sites  []*Site  `toml:"site" doc:"repeater sites"`
 	Groups []*Group `toml:"group,required" doc:"groups of channels, as the radio shows them"`
+
+	Accepts []*Accept `toml:"accept" doc:"findings of the load that somebody answers for, in every plan on it"`
 }
 
 // About names an edition of a load.
@@ -23,7 +25,7 @@ type About struct {
 
 	Name      string `toml:"name,required" doc:"whose load it is"`
 	Edition   string `toml:"edition,required" doc:"the edition, usually a year"`
-	Colour    string `toml:"colour,required" doc:"colour of the label on the radio and of the cover of the book"`
+	Colour    string `toml:"color,required" alias:"colour" doc:"color of the label on the radio and of the cover of the book"`
 	Effective Date   `toml:"effective,required" doc:"first day on which the load is valid"`
 	Expires   Date   `toml:"expires,required" doc:"last day on which the load is valid"`
 	Exercise  bool   `toml:"exercise" doc:"invented data: every page of the book bears the exercise mark"`
@@ -33,11 +35,22 @@ type About struct {
 type Radio struct {
 	tomlfile.Table `toml:"-"`
 
+	Raster        Raster       `toml:"raster" doc:"\"none\": another country's channel raster; then frequencies off the raster are not judged"`
 	ListPositions int          `toml:"list_positions,required" doc:"positions in a list that a user can build"`
 	NameLength    int          `toml:"name_length,required" doc:"characters its display shows"`
 	Bands         []Band       `toml:"bands,required" doc:"bands in MHz, lowest and highest frequency, both inclusive"`
 	Modes         []radio.Mode `toml:"modes,required" doc:"modes it can use"`
 }
+
+// Raster tells by which channel raster frequencies are judged.
+type Raster uint8
+
+const (
+	USRaster Raster = iota // those of the United States: the default
+	NoRaster               // none: the load is of a land that has others
+)
+
+func (r Raster) String() string { return [...]string{"", "none"}[r] }
 
 // Band is a range of frequencies, both ends inclusive.
 type Band struct{ Low, High radio.Hertz }
@@ -58,8 +71,11 @@ type Site struct {
 	Tone      ToneRef  `toml:"tone,required" doc:"the tone that opens it: a numbered tone, or a squelch value"`
 	Latitude  *float64 `toml:"latitude" doc:"decimal degrees, WGS 84, north positive"`
 	Longitude *float64 `toml:"longitude" doc:"decimal degrees, WGS 84, east positive"`
-	Elevation *float64 `toml:"elevation_m" doc:"metres above sea level"`
-	Channels  []string `toml:"channels,required" doc:"display names of the channels repeated there"`
+	Elevation *float64 `toml:"elevation_m" doc:"meters above sea level"`
+
+	ElevationFt *float64 `toml:"elevation_ft" doc:"feet above sea level, in place of elevation_m"`
+
+	Channels []string `toml:"channels,required" doc:"display names of the channels repeated there"`
 
 	Squelch radio.Squelch `toml:"-"` // Tone, looked up in the load
 }

@@ -17,6 +17,7 @@ type Plan struct {
 	tomlfile.Table `toml:"-"`
 
 	Load      string      `toml:"load,required" doc:"path of the load, relative to this file"`
+	Base      string      `toml:"base" doc:"path of a station file, relative to this file: units, positions, also, card, stock and accept come from there, unless the plan has its own"`
 	Incident  Incident    `toml:"incident,required" doc:"the incident and its operational period"`
 	Slots     []*Slot     `toml:"slot,required" doc:"the incident's list, in order"`
 	Divisions []*Division `toml:"division" doc:"divisions in order around the fire, and functional groups"`
@@ -24,6 +25,23 @@ type Plan struct {
 	Units     []*Unit     `toml:"unit" doc:"units, and who sits in them"`
 	Also      []*Also     `toml:"also" doc:"channels on the card that are not in the list"`
 	Accepts   []*Accept   `toml:"accept" doc:"exceptions that somebody answers for"`
+	Card      CardOptions `toml:"card" doc:"how to print; flags win"`
+	Stock     Stock       `toml:"stock" doc:"pre-perforated paper, by its measures"`
+
+	Path    string   `toml:"-"` // of the file
+	Station *Station `toml:"-"` // read from Base; nil: none
+}
+
+// Station is what a station's plans have in common: the file that a plan names
+// as its base. What a plan has itself is taken from the plan alone, table by
+// table: a plan with a [[unit]] has none of the station's units.
+type Station struct {
+	tomlfile.Table `toml:"-"`
+
+	Positions []*Position `toml:"position" doc:"kinds of seat, and what each listens to"`
+	Units     []*Unit     `toml:"unit" doc:"units, and who sits in them"`
+	Also      []*Also     `toml:"also" doc:"channels on the card that are not in the list"`
+	Accepts   []*Accept   `toml:"accept" doc:"exceptions that somebody answers for in every plan of the station"`
 	Card      CardOptions `toml:"card" doc:"how to print; flags win"`
 	Stock     Stock       `toml:"stock" doc:"pre-perforated paper, by its measures"`
 
@@ -38,6 +56,8 @@ type Incident struct {
 	Number       string    `toml:"number" doc:"number of the incident"`
 	Exercise     bool      `toml:"exercise" doc:"exercise or demonstration: prints its mark everywhere"`
 	Period       int       `toml:"period,required" doc:"number of the operational period"`
+	Revision     int       `toml:"revision" doc:"from 2: a change of the plan within the period; absent: the first issue"`
+	RevisedAt    time.Time `toml:"revised_at" doc:"when it was revised, within the period, with UTC offset; needed with revision"`
 	From         time.Time `toml:"from,required" doc:"start of the period, with UTC offset"`
 	To           time.Time `toml:"to,required" doc:"end of the period, with UTC offset"`
 	PreparedBy   string    `toml:"prepared_by,required" doc:"who prepared the plan"`
@@ -45,8 +65,15 @@ type Incident struct {
 	Aircraft     bool      `toml:"aircraft" doc:"aircraft work the fire"`
 	Latitude     *float64  `toml:"latitude" doc:"decimal degrees, WGS 84, north positive"`
 	Longitude    *float64  `toml:"longitude" doc:"decimal degrees, WGS 84, east positive"`
-	Instructions string    `toml:"instructions" doc:"special instructions, printed on the wall sheet"`
+	Elevation    *float64  `toml:"elevation_m" doc:"elevation in meters above sea level"`
+	ElevationFt  *float64  `toml:"elevation_ft" doc:"elevation in feet above sea level, in place of elevation_m"`
+	Contact      string    `toml:"contact" doc:"how to reach the communications unit, such as a phone number"`
+	Instructions string    `toml:"instructions" doc:"special instructions, printed on card and wall sheet; {QB MED}, {medical}, {command}, {own} and {A} become the slot of each list"`
 }
+
+// FirstRevision is the least number of a revision: what a period begins with has
+// none.
+const FirstRevision = 2
 
 // Pick names a channel of the load: by display name, by group and number, or
 // by frequency, with tones as far as they are needed to be unique.
@@ -79,7 +106,7 @@ type Division struct {
 	ID         string `toml:"id,required" doc:"letter or short name"`
 	Name       string `toml:"name" doc:"what it is, such as Left flank"`
 	Supervisor string `toml:"supervisor" doc:"who supervises it"`
-	Functional bool   `toml:"functional" doc:"a functional group: no neighbours but those in beside"`
+	Functional bool   `toml:"functional" doc:"a functional group: no neighbors but those in beside"`
 	Beside     Names  `toml:"beside" doc:"divisions that a functional group stands beside"`
 }
 
@@ -98,7 +125,7 @@ type Position struct {
 
 	Name     string `toml:"name,required" doc:"name of the position"`
 	Priority string `toml:"priority" doc:"a selector: the slot that has priority"`
-	Scan     Names  `toml:"scan" doc:"selectors: the slots that are scanned as well"`
+	Scan     Names  `toml:"scan" doc:"selectors: the slots that are scanned as well: own, neighbors, all, a use, or a display name"`
 }
 
 // Unit is an engine, a crew or an overhead position with its seats.
@@ -132,7 +159,8 @@ type Also struct {
 	When string `toml:"when,required" doc:"when to use it, such as on the road"`
 }
 
-// Accept is an exception to a rule that somebody answers for.
+// Accept is an exception to a rule that somebody answers for: in a plan, in the
+// station file that is its base, or in the load for every plan on it.
 type Accept struct {
 	tomlfile.Table `toml:"-"`
 

@@ -1,8 +1,11 @@
 package plan
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"slotcard/plan/finding"
@@ -42,27 +45,39 @@ const (
 	RuleWrongFile       = "wrong-file"             // a plan for a load, or a load for a plan
 	RuleCarrierSquelch  = "carrier-squelch"        // "-" written in a load
 	RuleReceiveTransmit = "tx-without-rx"          // a transmit frequency alone
+	RuleElevation       = "elevation-twice"        // in meters and in feet
+	RuleRevision        = "revision"               // a revision without its time, or a time that cannot be
 )
 
-// IsLoad tells a load from a plan: a load has a [load] table, where a plan names
-// a file.
-func IsLoad(data []byte) bool {
-	return isLoad(tomlfile.Top(data))
-}
+// Kind is what a file is.
+type Kind uint8
 
-func isLoad(top map[string]bool) bool {
-	if isTable, ok := top["load"]; ok {
-		return isTable
-	}
+const (
+	PlanFile    Kind = iota // names a load, or has [incident] or [[slot]]; anything unclear
+	LoadFile                // has a [load] table, or groups
+	StationFile             // has nothing but what plans of a station have in common
+)
+
+func (k Kind) String() string { return [...]string{"plan", "load", "station file"}[k] }
+
+// KindOf tells what a file is by the keys at its top.
+func KindOf(data []byte) Kind { return kindOf(tomlfile.Top(data)) }
+
+// IsLoad tells a load from the files of a plan.
+func IsLoad(data []byte) bool { return KindOf(data) == LoadFile }
+
+func kindOf(top map[string]bool) Kind {
 	has := func(keys ...string) bool {
-		for _, key := range keys {
-			if _, ok := top[key]; ok {
-				return true
-			}
-		}
-		return false
+		return slices.ContainsFunc(keys, func(key string) bool { return hasKey(top, key) })
 	}
-	return has("group", "radio", "site", "tone") && !has("incident", "slot", "division", "position", "unit")
+	isTable, named := top["load"]
+	switch {
+	case isTable, !named && has("group", "radio", "site", "tone") && !has("incident", "slot", "division", "position", "unit"):
+		return LoadFile
+	case !named && !has("base", "incident", "slot", "division") && has("position", "unit", "also", "card", "stock", "accept"):
+		return StationFile
+	}
+	return PlanFile
 }
 
 // ReadLoad reads a load and checks every value of it. The error says that the
@@ -77,9 +92,9 @@ func ReadLoad(name string, o Options) (*Load, finding.List, error) {
 type content uint8
 
 const (
-	holdsLoad content = iota
-	holdsPlan
-	holdsNeither // or not enough of a load to tell
+	holdsLoad    content = iota
+	holdsPlan            // or a station file
+	holdsNeither         // or not enough of a load to tell
 )
 
 func readLoad(name string, o Options) (*Load, content, finding.List, error) {
@@ -90,10 +105,12 @@ func readLoad(name string, o Options) (*Load, content, finding.List, error) {
 	load := new(Load)
 	file, faults := tomlfile.Decode(name, data, load)
 	holds := holdsLoad
-	if top := file.Top(); !isLoad(top) {
-		if hasKey(top, "incident") {
-			return new(Load), holdsPlan, wrongFile(name, "a plan", "a load", helpLoad), nil
-		}
+	top := file.Top()
+	switch kind := kindOf(top); {
+	case kind == LoadFile:
+	case kind == StationFile, hasKey(top, "incident"):
+		return new(Load), holdsPlan, wrongFile(name, kind, "a load", helpLoad), nil
+	default:
 		holds = holdsNeither
 	}
 	r := reader{options: o, findings: faults, broken: file.Broken()}
@@ -102,9 +119,38 @@ func readLoad(name string, o Options) (*Load, content, finding.List, error) {
 	return load, holds, r.findings, nil
 }
 
-// Read reads a plan and the load that it names, and checks every value of both.
-// The error says that one of the files cannot be read at all; where it is the
-// load, the plan and its findings are there nevertheless. With findings of
+// ErrStation marks an error about the station file that a plan names as its base.
+var ErrStation = errors.New("the station file cannot be read")
+
+// ReadStation reads a station file and checks every value of it. What its tables
+// name in a plan is looked up where a plan has it as its base. The error says
+// that the file cannot be read at all.
+func ReadStation(name string, o Options) (*Station, finding.List, error) {
+	s, _, found, err := readStation(name, o)
+	return s, found, err
+}
+
+func readStation(name string, o Options) (*Station, Kind, finding.List, error) {
+	data, err := o.ReadFile(name)
+	if err != nil {
+		return nil, PlanFile, nil, fmt.Errorf("%w: %s: %w", ErrStation, name, err)
+	}
+	s := &Station{Path: name}
+	file, faults := tomlfile.Decode(name, data, s)
+	top := file.Top()
+	if kind := kindOf(top); kind == LoadFile || kind == PlanFile && (hasKey(top, "incident") || hasKey(top, "slot")) {
+		return &Station{Path: name}, kind, wrongFile(name, kind, "a station file", helpStation), nil
+	}
+	r := reader{options: o, findings: faults, broken: file.Broken()}
+	r.station(s)
+	r.findings.Sort()
+	return s, StationFile, r.findings, nil
+}
+
+// Read reads a plan, the station file that is its base, and the load that it
+// names, and checks every value of them. The error says that one of the files
+// cannot be read at all ([ErrStation]: the station file); where it is not the
+// plan, the plan and its findings are there nevertheless. With findings of
 // severity error plan and load are filled as far as they could be read.
 func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 	data, err := o.ReadFile(name)
@@ -113,53 +159,108 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 	}
 	p := &Plan{Path: name}
 	file, faults := tomlfile.Decode(name, data, p)
-	if isLoad(file.Top()) {
-		return &Plan{Path: name}, nil, wrongFile(name, "a load", "a plan", helpPlan), nil
+	if kind := kindOf(file.Top()); kind != PlanFile {
+		help := helpPlan
+		if kind == StationFile {
+			help = "name the plan that has this file as its base"
+		}
+		return &Plan{Path: name}, nil, wrongFile(name, kind, "a plan", help), nil
 	}
 	r := reader{options: o, findings: faults, broken: file.Broken()}
 	r.plan(p)
-	var load *Load
-	if p.Load != "" {
-		if path := filepath.FromSlash(p.Load); filepath.IsAbs(path) || strings.HasPrefix(p.Load, "/") {
-			r.fault(p.At("load"), RuleLoadPath, "", "load is an absolute path, which no other machine has",
-				"write the path relative to the plan, such as load.toml or ../load.toml")
-		} else {
-			var holds content
-			var loadFaults finding.List
-			path = filepath.Join(filepath.Dir(name), path)
-			if path == "-" { // a file of that name, not standard input
-				path = "." + string(filepath.Separator) + path
-			}
-			load, holds, loadFaults, err = readLoad(path, o)
-			switch {
-			case err != nil:
-			case holds == holdsPlan:
-				r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is a plan, not a load", p.Load), helpLoad)
-			case holds == holdsNeither:
-				// Whoever wrote the plan chose the file: nothing out of it is shown.
-				load = nil
-				r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is no load: nothing of [load], [radio] or [[group]] is in it", p.Load), helpLoad)
-			default:
-				r.findings.Add(loadFaults...)
-			}
-		}
-	}
+	stationErr := r.base(p)
+	load, err := r.loadOf(p)
 	r.findings.Sort()
-	return p, load, r.findings, err
+	return p, load, r.findings, cmp.Or(stationErr, err)
+}
+
+// beside is the path of a file that the plan names under key; "" where it has
+// none, or one that cannot be.
+func (r *reader) beside(p *Plan, key, path, sample string) string {
+	if path == "" {
+		return ""
+	}
+	local := filepath.FromSlash(path)
+	if filepath.IsAbs(local) || strings.HasPrefix(path, "/") {
+		r.fault(p.At(key), RuleLoadPath, "", key+" is an absolute path, which no other machine has",
+			fmt.Sprintf("write the path relative to the plan, such as %s or ../%s", sample, sample))
+		return ""
+	}
+	local = filepath.Join(filepath.Dir(p.Path), local)
+	if local == "-" { // a file of that name, not standard input
+		local = "." + string(filepath.Separator) + local
+	}
+	return local
+}
+
+// base reads the station file of the plan, and takes from it what the plan does
+// not have itself.
+func (r *reader) base(p *Plan) error {
+	path := r.beside(p, "base", p.Base, "station.toml")
+	if path == "" {
+		return nil
+	}
+	station, kind, faults, err := readStation(path, r.options)
+	switch {
+	case err != nil:
+		return err
+	case kind != StationFile:
+		r.fault(p.At("base"), RuleWrongFile, "", fmt.Sprintf("%s is a %s, not a station file", p.Base, kind), helpStation)
+		return nil
+	}
+	r.findings.Add(faults...)
+	p.Station = station
+	take(p, "position", &p.Positions, station.Positions)
+	take(p, "unit", &p.Units, station.Units)
+	take(p, "also", &p.Also, station.Also)
+	take(p, "accept", &p.Accepts, station.Accepts)
+	take(p, "card", &p.Card, station.Card)
+	take(p, "stock", &p.Stock, station.Stock)
+	return nil
+}
+
+// take puts the station's tables in place of those that the plan has not written.
+func take[T any](p *Plan, key string, own *T, station T) {
+	if !p.Has(key) {
+		*own = station
+	}
+}
+
+// loadOf reads the load that the plan names; nil where there is none to be had.
+func (r *reader) loadOf(p *Plan) (*Load, error) {
+	path := r.beside(p, "load", p.Load, "load.toml")
+	if path == "" {
+		return nil, nil
+	}
+	load, holds, faults, err := readLoad(path, r.options)
+	switch {
+	case err != nil:
+		return nil, err
+	case holds == holdsPlan:
+		r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is a plan, not a load", p.Load), helpLoad)
+		return load, nil
+	case holds == holdsNeither:
+		// Whoever wrote the plan chose the file: nothing out of it is shown.
+		r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is no load: nothing of [load], [radio] or [[group]] is in it", p.Load), helpLoad)
+		return nil, nil
+	}
+	r.findings.Add(faults...)
+	return load, nil
 }
 
 func hasKey(top map[string]bool, key string) bool { _, ok := top[key]; return ok }
 
-// How to tell the two kinds of file apart.
+// How to tell the kinds of file apart.
 const (
-	helpLoad = "name the file that holds [load], [radio] and [[group]]"
-	helpPlan = "name the file that holds [incident] and [[slot]]"
+	helpLoad    = "name the file that holds [load], [radio] and [[group]]"
+	helpPlan    = "name the file that holds [incident] and [[slot]]"
+	helpStation = "name a file that holds nothing but [[unit]], [[position]], [[also]], [[accept]], [card] and [stock]"
 )
 
-func wrongFile(name, is, wanted, help string) finding.List {
+func wrongFile(name string, is Kind, wanted, help string) finding.List {
 	return finding.List{{
 		Rule: RuleWrongFile, Severity: finding.Error, Place: finding.Place{File: name},
-		Message: "this file is " + is + ", not " + wanted, Help: []string{help},
+		Message: "this file is a " + is.String() + ", not " + wanted, Help: []string{help},
 	}}
 }
 

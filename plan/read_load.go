@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -16,12 +17,13 @@ const (
 	maxNumber        = 9999 // groups, channels, tones, periods
 	maxListPositions = 1000 // of a list that a user can build
 	maxNameLength    = 64   // characters of a display
-	minElevation     = -500 // metres: below the deepest shore on Earth
-	maxElevation     = 9000 // metres: above the highest summit
+	minElevation     = -500 // meters: below the deepest shore on Earth
+	maxElevation     = 9000 // meters: above the highest summit
 )
 
 // load normalises and checks a load, and fills in what follows from it.
 func (r *reader) load(l *Load) {
+	l.Accepts = atMost(r, l.Accepts, "accept", maxDivisions, func(a *Accept) tomlfile.Table { return a.Table })
 	r.texts(l)
 	if l.About.OK("effective") && l.About.OK("expires") && l.About.Expires.Before(l.About.Effective) {
 		r.fault(l.About.At("expires"), RuleLoadDates, "", fmt.Sprintf("the load expires on %s, before it is effective on %s", l.About.Expires, l.About.Effective),
@@ -160,9 +162,7 @@ func (r *reader) sites(l *Load, tones map[int]*Tone) {
 				fmt.Sprintf("add a [[tone]] with number = %d, or write the tone in hertz with a decimal point, such as 100.0", s.Tone.Number))
 		}
 		r.coordinates(s.Table, s.Name, s.Latitude, s.Longitude)
-		if s.Elevation != nil && (*s.Elevation < minElevation || *s.Elevation > maxElevation) {
-			r.fault(s.At("elevation_m"), tomlfile.RuleOutOfRange, s.Name, fmt.Sprintf("elevation_m %s is not between %d and %d metres", number(*s.Elevation), minElevation, maxElevation), "write metres above sea level")
-		}
+		s.Elevation = r.elevation(s.Table, s.Name, s.Elevation, s.ElevationFt)
 		carried := newUnique("channel")
 		for i, name := range s.Channels {
 			at := s.AtItem("channels", i)
@@ -223,6 +223,31 @@ func (r *reader) coordinates(t tomlfile.Table, subject string, latitude, longitu
 			r.fault(t.At(c.key), tomlfile.RuleOutOfRange, subject, fmt.Sprintf("%s %s is not between -%g and %g degrees", c.key, number(*c.value), c.limit, c.limit), help)
 		}
 	}
+}
+
+// meters in a foot, the international foot of 1959 (NIST Special Publication 811,
+// from memory).
+const foot = 0.3048
+
+// elevation is what was written in meters or in feet, in meters.
+func (r *reader) elevation(t tomlfile.Table, subject string, meters, feet *float64) *float64 {
+	if t.Has("elevation_m") && t.Has("elevation_ft") {
+		r.fault(t.At("elevation_ft"), RuleElevation, subject, "elevation_m and elevation_ft both give the elevation", "keep one of them")
+		return meters
+	}
+	key, unit, size := "elevation_m", "meters", 1.0
+	if feet != nil {
+		key, unit, size, meters = "elevation_ft", "feet", foot, feet
+	}
+	if meters == nil {
+		return nil
+	}
+	least, most := math.Ceil(minElevation/size), math.Floor(maxElevation/size)
+	if v := *meters; v < least || v > most {
+		r.fault(t.At(key), tomlfile.RuleOutOfRange, subject, fmt.Sprintf("%s %s is not between %.0f and %.0f %s", key, number(v), least, most, unit), "write "+unit+" above sea level")
+	}
+	m := *meters * size
+	return &m
 }
 
 func number(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }

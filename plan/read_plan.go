@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
@@ -32,17 +33,9 @@ func atMost[T any](r *reader, list []T, key string, n int, at func(T) tomlfile.T
 func (r *reader) plan(p *Plan) {
 	p.Slots = atMost(r, p.Slots, "slot", maxSlots, func(s *Slot) tomlfile.Table { return s.Table })
 	p.Divisions = atMost(r, p.Divisions, "division", maxDivisions, func(d *Division) tomlfile.Table { return d.Table })
-	p.Positions = atMost(r, p.Positions, "position", maxDivisions, func(s *Position) tomlfile.Table { return s.Table })
-	p.Units = atMost(r, p.Units, "unit", maxUnits, func(u *Unit) tomlfile.Table { return u.Table })
-	p.Also = atMost(r, p.Also, "also", maxDivisions, func(a *Also) tomlfile.Table { return a.Table })
-	p.Accepts = atMost(r, p.Accepts, "accept", maxDivisions, func(a *Accept) tomlfile.Table { return a.Table })
+	r.bound(&p.Positions, &p.Units, &p.Also, &p.Accepts)
 	r.texts(p)
-	r.within(p.Incident.Table, "period", p.Incident.Period, 1, maxNumber)
-	r.coordinates(p.Incident.Table, "", p.Incident.Latitude, p.Incident.Longitude)
-	if p.Card.ScanLimit != nil {
-		r.within(p.Card.Table, "scan_limit", *p.Card.ScanLimit, 1, maxListPositions)
-	}
-	r.stock(&p.Stock)
+	r.incident(&p.Incident)
 	for _, s := range p.Slots {
 		r.pick(s.Table, &s.Pick, "slot")
 		r.siteOrTone(s.Table, s.Site, s.Tone)
@@ -53,11 +46,6 @@ func (r *reader) plan(p *Plan) {
 				"name the divisions that carry it, or delete the key: then everybody does")
 		}
 	}
-	for _, a := range p.Also {
-		r.pick(a.Table, &a.Pick, "entry")
-		r.siteOrTone(a.Table, a.Site, a.Tone)
-	}
-
 	ids := newUnique("division")
 	for _, d := range p.Divisions {
 		if d.OK("id") && d.ID != "" {
@@ -70,16 +58,46 @@ func (r *reader) plan(p *Plan) {
 				"delete beside, or add functional = true")
 		}
 	}
+	r.people(p.Positions, p.Units, p.Also)
+	r.printing(&p.Card, &p.Stock)
+}
+
+// station normalises and checks a station file by itself.
+func (r *reader) station(s *Station) {
+	r.bound(&s.Positions, &s.Units, &s.Also, &s.Accepts)
+	r.texts(s)
+	r.people(s.Positions, s.Units, s.Also)
+	r.printing(&s.Card, &s.Stock)
+}
+
+// bound cuts the tables that plans and station files share.
+func (r *reader) bound(positions *[]*Position, units *[]*Unit, also *[]*Also, accepts *[]*Accept) {
+	*positions = atMost(r, *positions, "position", maxDivisions, func(s *Position) tomlfile.Table { return s.Table })
+	*units = atMost(r, *units, "unit", maxUnits, func(u *Unit) tomlfile.Table { return u.Table })
+	*also = atMost(r, *also, "also", maxDivisions, func(a *Also) tomlfile.Table { return a.Table })
+	*accepts = atMost(r, *accepts, "accept", maxDivisions, func(a *Accept) tomlfile.Table { return a.Table })
+}
+
+// people checks who carries a card, and what stands on it beside the list.
+func (r *reader) people(list []*Position, crews []*Unit, also []*Also) {
+	for _, a := range also {
+		r.pick(a.Table, &a.Pick, "entry")
+		r.siteOrTone(a.Table, a.Site, a.Tone)
+	}
 	positions := newUnique("position")
-	for _, s := range p.Positions {
+	for _, s := range list {
 		if s.OK("name") && s.Name != "" {
 			positions.add(r, fold(s.Name), s.Name, s.At("name"))
 			r.lookAlike(s.At("name"), "name", s.Name, s.Name, false)
 		}
+		s.Priority = spelled(s.Priority)
+		for i := range s.Scan {
+			s.Scan[i] = spelled(s.Scan[i])
+		}
 		r.noRepeats(s.Table, "scan", s.Scan)
 	}
 	units := newUnique("unit")
-	for _, u := range p.Units {
+	for _, u := range crews {
 		if u.OK("name") && u.Name != "" {
 			units.add(r, fold(u.Name), u.Name, u.At("name"))
 			r.lookAlike(u.At("name"), "name", u.Name, u.Name, false)
@@ -87,6 +105,42 @@ func (r *reader) plan(p *Plan) {
 		if u.OK("division") {
 			r.lookAlike(u.At("division"), "division", u.Division, u.Division, true)
 		}
+	}
+}
+
+func (r *reader) printing(card *CardOptions, stock *Stock) {
+	if card.ScanLimit != nil {
+		r.within(card.Table, "scan_limit", *card.ScanLimit, 1, maxListPositions)
+	}
+	r.stock(stock)
+}
+
+func (r *reader) incident(in *Incident) {
+	r.within(in.Table, "period", in.Period, 1, maxNumber)
+	r.coordinates(in.Table, "", in.Latitude, in.Longitude)
+	in.Elevation = r.elevation(in.Table, "", in.Elevation, in.ElevationFt)
+	r.revision(in)
+}
+
+// revision checks that a change within the period says which, and when.
+func (r *reader) revision(in *Incident) {
+	switch {
+	case in.OK("revision") && in.Revision == 1:
+		r.fault(in.At("revision"), tomlfile.RuleOutOfRange, "", "revision 1 is what every period begins with", "delete revision; the first change is revision = 2")
+	case in.OK("revision") && !r.within(in.Table, "revision", in.Revision, FirstRevision, maxNumber):
+	case in.Has("revision") && !in.Has("revised_at") && !in.Damaged():
+		help := "add revised_at = ..., the time of the change with its UTC offset"
+		if in.OK("from") {
+			help += ", in the form of from: " + in.From.Format(time.RFC3339)
+		}
+		r.fault(in.At("revision"), RuleRevision, "", fmt.Sprintf("revision %d does not say when it was made", in.Revision), help)
+	case in.Has("revised_at") && !in.Has("revision") && !in.Damaged():
+		r.fault(in.At("revised_at"), RuleRevision, "", "revised_at stands without revision", "add revision = 2, or the number that it has by now; or delete revised_at")
+	}
+	if in.OK("revised_at") && in.OK("from") && in.OK("to") && !in.To.Before(in.From) && (in.RevisedAt.Before(in.From) || in.RevisedAt.After(in.To)) {
+		r.fault(in.At("revised_at"), RuleRevision, "",
+			fmt.Sprintf("revised_at %s is not within the period, from %s to %s", in.RevisedAt.Format(time.RFC3339), in.From.Format(time.RFC3339), in.To.Format(time.RFC3339)),
+			"write the time of the change; what changes before the period begins needs no revision, what changes after it is another period")
 	}
 }
 
@@ -184,7 +238,7 @@ func (r *reader) stock(s *Stock) {
 			least = 1
 		}
 		if s.OK(key) && (mm < least || mm > maxMeasure) {
-			r.fault(s.At(key), tomlfile.RuleOutOfRange, "", fmt.Sprintf("%s %g mm is not between %g and %d", key, mm, least, maxMeasure), "measure the paper in millimetres")
+			r.fault(s.At(key), tomlfile.RuleOutOfRange, "", fmt.Sprintf("%s %g mm is not between %g and %d", key, mm, least, maxMeasure), "measure the paper in millimeters")
 		}
 	}
 }

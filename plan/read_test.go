@@ -153,7 +153,7 @@ var loadFaults = []faultCase{
 	{"edition as number", `"2027"`, "2027", `4:13: error: edition must be text in quotes, not the number 2027 [wrong-type]`, `write it in quotes: edition = "2027"`},
 	{"edition beyond ASCII", `"2027"`, `"2027½"`, `4:13: error: edition has ½ (U+00BD, vulgar fraction one half), which a scanned list cannot hold [ascii-only]`, "write it in letters, digits and signs of plain ASCII"},
 	{"empty name", `"Quillback Range cooperators"`, `" "`, `3:13: error: name is empty [empty-text]`, "write it, or delete the key if it is not needed"},
-	{"no colour", `colour    = "orange"`, ``, `2:1: error: colour is missing in [load] [missing-key]`, `add colour = "...": colour of the label on the radio and of the cover of the book`},
+	{"no colour", `colour    = "orange"`, ``, `2:1: error: color is missing in [load] [missing-key]`, `add color = "...": color of the label on the radio and of the cover of the book`},
 	{"no positions", "list_positions = 16", "list_positions = 0", `10:18: error: list_positions 0 is not between 1 and 1000 [out-of-range]`, "write the right number, from 1 to 1000"},
 	{"endless names", "name_length    = 10", "name_length    = 65", `11:18: error: name_length 65 is not between 1 and 64 [out-of-range]`, "write the right number, from 1 to 64"},
 	{"no bands", "[[136.0, 174.0]]", "[]", `12:18: error: bands is empty: the radio could use no frequency [empty-list]`, "write bands = [[136.0, 174.0]], in MHz"},
@@ -179,7 +179,7 @@ var loadFaults = []faultCase{
 	{"longitude alone", "latitude = 44.0", "", `26:13: error: longitude stands without latitude [coordinates]`, "add latitude, or delete longitude"},
 	{"off the Earth", "latitude = 44.0\nlongitude = -114.0\nelevation_m = 2500", "latitude = 90.5\nlongitude = -181\nelevation_m = 25000", `25:12: error: latitude 90.5 is not between -90 and 90 degrees [out-of-range]
 26:13: error: longitude -181 is not between -180 and 180 degrees [out-of-range]
-27:15: error: elevation_m 25000 is not between -500 and 9000 metres [out-of-range]`, "write decimal degrees, north and east positive"},
+27:15: error: elevation_m 25000 is not between -500 and 9000 meters [out-of-range]`, "write decimal degrees, north and east positive"},
 	{"site's channel unknown", `elevation_m = 2500
 channels = ["QB CMD 1"]`, `elevation_m = 2500
 channels = ["QB CMD 1", "QB CDM 1"]`, `28:25: error: the load has no channel "QB CDM 1"; the closest is QB CMD 1 [unknown-channel]`, "did you mean QB CMD 1 or QB AG 1?"},

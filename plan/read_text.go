@@ -29,9 +29,9 @@ func (r *reader) tableTexts(v reflect.Value) {
 		value := field.Of(v)
 		switch x := value.Addr().Interface().(type) {
 		case *string:
-			if field.Key == "load" || !place.OK(field.Key) { // a path is not ours to change
-				if field.Key == "load" {
-					r.needed(place.At("load"), "load", *x, place.OK("load"))
+			if field.Key == "load" || field.Key == "base" || !place.OK(field.Key) { // a path is not ours to change
+				if path := field.Key; path == "load" || path == "base" {
+					r.needed(place.At(path), path, *x, place.OK(path))
 				}
 				continue
 			}
@@ -43,9 +43,9 @@ func (r *reader) tableTexts(v reflect.Value) {
 				}
 			default:
 				at := func(c rune) finding.Place { return place.AtText(field.Key, string(c)) }
-				*x = r.text(at, field.Key, *x, field.Key == "instructions", field.Key == "channel")
+				*x = r.text(at, place.Written(field.Key), *x, field.Key == "instructions", field.Key == "channel")
 			}
-			r.needed(place.At(field.Key), field.Key, *x, field.Required || field.Key == "channel")
+			r.needed(place.At(field.Key), place.Written(field.Key), *x, field.Required || field.Key == "channel")
 		case *[]string:
 			if !place.OK(field.Key) {
 				continue

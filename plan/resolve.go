@@ -27,8 +27,8 @@ func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
 	}
 	x := &resolver{
 		plan: p, load: l, names: map[string][]*Channel{}, divisions: map[string]*Division{},
-		planBroken: p.File() != nil && p.File().Broken(),
-		loadBroken: l.File() != nil && l.File().Broken(),
+		planBroken: broken(p.Table) || p.Station != nil && broken(p.Station.Table),
+		loadBroken: broken(l.Table),
 	}
 	l.link()
 	for _, c := range l.Channels() {
@@ -69,6 +69,9 @@ func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
 	x.found.Sort()
 	return r, x.found
 }
+
+// broken tells whether lines of the file could not be read.
+func broken(top tomlfile.Table) bool { return top.File() != nil && top.File().Broken() }
 
 // resolver holds what the steps of [Resolve] share.
 type resolver struct {

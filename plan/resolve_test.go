@@ -520,7 +520,7 @@ func TestUnknownNamesInThePlan(t *testing.T) {
 [[position]]
 name = "Engine boss"
 priority = "travel"
-scan = ["neighbors", "VFIRE22", "VFIRE21", "own"]
+scan = ["neighbor", "VFIRE22", "VFIRE21", "own"]
 [[unit]]
 name = "Engine 611"
 division = "S"
@@ -530,13 +530,13 @@ seats = { "Engine bosss" = 1, "Engine boss" = 1, "Pilot" = 1 }
 	for _, f := range found {
 		got = append(got, fmt.Sprintf("%s / %s", f.Message, strings.Join(f.Help, " / ")))
 	}
-	const selectors = "selectors are own, neighbours, all, command, tactical, air-to-ground, guard, support, medical, or the display name of a slot"
+	const selectors = "selectors are own, neighbors, all, command, tactical, air-to-ground, guard, support, medical, or the display name of a slot"
 	assert.Equal(t, []string{
 		`slot 1: division: no division "Q" in the plan / the plan has "A", "SP"; or add [[division]] with id = "Q"`,
 		`slot 1: carried_by: no division "a" in the plan / did you mean "A"?`,
 		`functional group SP: beside: no division "AA" in the plan / did you mean "A"?`,
 		`position "Engine boss": priority "travel" is neither a selector nor a slot / ` + selectors,
-		`position "Engine boss": scan "neighbors" is neither a selector nor a slot / did you mean "neighbours"? / ` + selectors,
+		`position "Engine boss": scan "neighbor" is neither a selector nor a slot / did you mean "neighbors"? / ` + selectors,
 		`position "Engine boss": scan VFIRE22 is in the load, but in no slot of this plan / did you mean "VFIRE21"? / ` + selectors,
 		`unit "Engine 611": no division "S" in the plan / the plan has "A", "SP"; or add [[division]] with id = "S"`,
 		`unit "Engine 611": no position "Engine bosss" in the plan / did you mean "Engine boss"?`,

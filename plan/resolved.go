@@ -53,6 +53,8 @@ type List struct {
 	Shared    bool            // units without a division carry it too
 	Code      slotlist.Code
 	Text      string // the list text, as the QR code holds it
+
+	undivided bool // of a plan without divisions
 }
 
 // Place is where slot i of the list, from 0, stands in the load: of a channel

@@ -112,6 +112,15 @@ func (s *Seats) UnmarshalTOML(v any) error {
 	return errors.Join(faults...)
 }
 
+// UnmarshalTOML reads the only raster that is named: "none".
+func (r *Raster) UnmarshalTOML(v any) error {
+	if s, ok := v.(string); !ok || s != NoRaster.String() {
+		return &finding.ValueError{Reason: "is no raster", Help: []string{`write raster = "none" for a land with another raster; delete the key for those of the United States`}}
+	}
+	*r = NoRaster
+	return nil
+}
+
 // MaxSeats bounds the seats of one position in one unit: more is a typing error.
 const MaxSeats = 999
 

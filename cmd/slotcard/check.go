@@ -202,16 +202,20 @@ func expand(args []string) (names []string, errs []error) {
 	return names, errs
 }
 
-// checkFile checks a load or a plan, whichever the file is. A plan that could be
+// checkFile checks a load, a station file or a plan, whichever the file is. A plan that could be
 // understood at all comes resolved.
 func (a *app) checkFile(name string) (kind string, r *plan.Resolved, found finding.List, err error) {
 	data, err := a.reader.ReadFile(name)
 	if err != nil {
 		return "", nil, nil, err
 	}
-	if plan.IsLoad(data) {
+	switch plan.KindOf(data) {
+	case plan.LoadFile:
 		_, found, err = rules.OpenLoad(name, a.planOptions())
 		return "load", nil, found, err
+	case plan.StationFile:
+		found, err = rules.OpenStation(name, a.planOptions())
+		return "station", nil, found, err
 	}
 	r, found, err = a.open(name)
 	if r != nil {
@@ -224,12 +228,16 @@ func (a *app) checkFile(name string) (kind string, r *plan.Resolved, found findi
 	return "plan", r, found, err
 }
 
-// open reads and checks a plan. An error is one about the load that it names.
+// open reads and checks a plan. An error is one about a file that it names.
 func (a *app) open(name string) (*plan.Resolved, finding.List, error) {
 	r, found, err := rules.Open(name, a.planOptions())
 	var file *files.Error
 	if errors.As(err, &file) && file.Name != name {
-		err = files.Fail(name, "its load cannot be read: "+file.Error(), err)
+		what := "load"
+		if errors.Is(err, plan.ErrStation) {
+			what = "station file"
+		}
+		err = files.Fail(name, "its "+what+" cannot be read: "+file.Error(), err)
 	}
 	return r, found, err
 }

@@ -204,7 +204,7 @@ func TestReadmeKeys(t *testing.T) {
 		starter string
 	}{
 		{reflect.TypeFor[plan.Load](), string(starterLoad)},
-		{reflect.TypeFor[plan.Plan](), string(starterPlan)},
+		{reflect.TypeFor[plan.Plan](), string(starterPlan) + string(starterStation)},
 	} {
 		keys := map[string]bool{}
 		keysOf(f.kind, keys)

@@ -7,33 +7,34 @@ import (
 )
 
 // schemas are the files that have one.
-var schemas = map[string]func() []byte{"plan": schema.Plan, "load": schema.Load}
+var schemas = map[string]func() []byte{"plan": schema.Plan, "load": schema.Load, "station": schema.Station}
 
 func init() { registerCommand(100, (*app).schemaCommand) }
 
 func (a *app) schemaCommand() *cobra.Command {
-	names := []string{"load", "plan"}
+	names := []string{"load", "plan", "station"}
 	return &cobra.Command{
-		Use:   "schema plan|load",
+		Use:   "schema plan|load|station",
 		Short: "prints the JSON Schema of a file, for editors",
-		Long: `schema prints the JSON Schema (2020-12) of plan.toml or load.toml. An editor that
+		Long: `schema prints the JSON Schema (2020-12) of plan.toml, load.toml or station.toml. An editor that
 knows TOML completes keys with it, shows what they mean, and underlines what is
 wrong while you type. What depends on several keys at once only check knows.
 
 Name the schema in the first line of the file, as the examples do:
   #:schema plan.schema.json`,
 		Example: `  slotcard schema plan > plan.schema.json
-  slotcard schema load > load.schema.json`,
+  slotcard schema load > load.schema.json
+  slotcard schema station > station.schema.json`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return usagef("say which schema: slotcard schema plan, or slotcard schema load")
+				return usagef("say which schema: slotcard schema plan, slotcard schema load, or slotcard schema station")
 			}
 			return atMost(1, "one schema")(nil, args)
 		},
 		RunE: func(_ *cobra.Command, args []string) error {
 			print, ok := schemas[args[0]]
 			if !ok {
-				return usagef("there is no schema for %q: there is one for plan and one for load", args[0])
+				return usagef("there is no schema for %q: there is one for plan, load and station", args[0])
 			}
 			a.voice.Raw("%s", print())
 			return nil

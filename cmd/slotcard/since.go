@@ -133,7 +133,9 @@ func (s *since) tell(v *voice.Voice) {
 		}
 		v.Tell("%s", said)
 	}
-	if s.Backwards {
+	if s.Backwards && s.Revision {
+		v.Tell("slotcard: the plan of --since is a newer revision than the one that was printed; are the two swapped?")
+	} else if s.Backwards {
 		v.Tell("slotcard: the plan of --since begins after the one that was printed; are the two swapped?")
 	}
 }

@@ -22,7 +22,7 @@ import (
 
 const firePlan = "testdata/fire/plan.toml"
 
-const fireList = `SLOTS 1 THIMBLE GULCH/2
+const fireList = `SLOTS 1 THIMBLE GULCH/2 EXERCISE
 2027-08-14T06:00/2027-08-14T18:00 LOAD 2027
 1 CMD QB CMD 1 152.4125/157.6725 103.5/146.2
 2 TAC:A VFIRE21 154.2800 -/156.7

@@ -18,9 +18,11 @@ import (
 type Changes struct {
 	Old, New *plan.Resolved
 
+	Exercise      bool // one plan is an exercise and the other is real: two incidents, whatever their names
 	OtherIncident bool // the plans are for two incidents
 	OtherLoad     bool // the radios carry another load, or another edition of it
-	Backwards     bool // the new plan begins before the old one: perhaps the two are swapped
+	Revision      bool // they are two revisions of one period
+	Backwards     bool // the new plan begins before the old one, or is an older revision: perhaps the two are swapped
 	Also          bool // the channels beside the list differ
 
 	Lists     []*List     // in the order of the new plan, then those that nobody carries any more
@@ -38,8 +40,11 @@ func Between(old, new *plan.Resolved) *Changes {
 	default:
 		c.OtherIncident = was.Name != is.Name
 	}
+	c.Exercise = was.Exercise != is.Exercise
+	c.OtherIncident = c.OtherIncident || c.Exercise
 	c.OtherLoad = old.Load.About.Name != new.Load.About.Name || old.Load.About.Edition != new.Load.About.Edition
-	c.Backwards = is.From.Before(was.From)
+	c.Revision = !c.OtherIncident && was.Period == is.Period && was.Revision != is.Revision
+	c.Backwards = is.From.Before(was.From) || c.Revision && is.Revision < was.Revision
 	c.Also = !slices.EqualFunc(old.Also, new.Also, func(a, b *plan.AlsoChannel) bool {
 		return a.When == b.When && alsoTuning(a) == alsoTuning(b)
 	})

@@ -297,6 +297,33 @@ func TestBackwards(t *testing.T) {
 	assert.False(t, after(t, func(p *plan.Plan, _ *plan.Load) { p.Incident.From = p.Incident.From.Add(3600e9) }).Backwards)
 }
 
+// TestExerciseAndReal: a copy with the mark switched off is another incident.
+func TestExerciseAndReal(t *testing.T) {
+	got := after(t, func(p *plan.Plan, _ *plan.Load) { p.Incident.Exercise = !p.Incident.Exercise })
+	assert.True(t, got.Exercise)
+	assert.True(t, got.OtherIncident)
+	assert.True(t, got.Fresh())
+	assert.False(t, got.Empty())
+	for _, u := range got.Units {
+		assert.False(t, u.Same())
+	}
+}
+
+func TestRevisions(t *testing.T) {
+	got := after(t, func(p *plan.Plan, _ *plan.Load) { p.Incident.Revision = 2 })
+	assert.True(t, got.Revision)
+	assert.False(t, got.Backwards)
+	assert.True(t, got.Empty(), "the number of a revision is on the card, but nothing to build")
+	p, l := small()
+	q, m := small()
+	p.Incident.Revision, q.Incident.Revision = 3, 2
+	assert.True(t, changes.Between(resolved(t, p, l), resolved(t, q, m)).Backwards)
+	q.Incident.Period++
+	q.Incident.From = q.Incident.From.Add(12 * 3600e9)
+	c := changes.Between(resolved(t, p, l), resolved(t, q, m))
+	assert.False(t, c.Revision || c.Backwards)
+}
+
 // TestCarriedBy: divisions that carry lists of their own are compared list by
 // list; a unit that moves compares the list it had with the one it gets.
 func TestCarriedBy(t *testing.T) {

@@ -18,9 +18,11 @@ type Field string
 
 // Fields of the head, in the order in which they are said.
 const (
+	Exercise Field = "exercise" // one of the two is an exercise, the other is real
 	Incident Field = "incident"
 	Period   Field = "period"
-	Times    Field = "times" // of the period
+	Revision Field = "revision" // of one period
+	Times    Field = "times"    // of the period
 	Edition  Field = "load edition"
 )
 
@@ -133,10 +135,22 @@ func (r *Report) head() {
 			r.Head = append(r.Head, Head{f, card, plan})
 		}
 	}
+	add(Exercise, reality(r.Card), reality(r.Against))
 	add(Incident, r.Card.Incident, r.Against.Incident)
 	add(Period, number(r.Card.Period), number(r.Against.Period))
+	if r.Card.Period == r.Against.Period {
+		add(Revision, number(max(1, r.Card.Revision)), number(max(1, r.Against.Revision)))
+	}
 	add(Times, interval(r.Card), interval(r.Against))
 	add(Edition, r.Card.Edition, r.Against.Edition)
+}
+
+// reality tells what a list is for.
+func reality(l slotlist.List) string {
+	if l.Exercise {
+		return "exercise"
+	}
+	return "real"
 }
 
 // fields are those in which two slots differ.

@@ -121,6 +121,10 @@ func TestWords(t *testing.T) {
 			l.Lines[2].TxTone = radio.Tone(1000)
 		}, []string{"another period: card 1, plan 2",
 			"slot 3, VFIRE23: card transmit tone 100.0, plan transmit tone 156.7, tactical of division Z"}},
+		"no exercise": {func(l *slotlist.List) { l.Exercise, l.Period = false, 1 },
+			[]string{"the plan is an exercise, the card is of a real incident", "another period: card 1, plan 2"}},
+		"a newer revision":             {func(l *slotlist.List) { l.Revision = 3 }, []string{"a newer revision of the plan: card 3, plan 1"}},
+		"a revision of another period": {func(l *slotlist.List) { l.Revision, l.Period = 3, 1 }, []string{"another period: card 1, plan 2"}},
 		"another incident and edition": {func(l *slotlist.List) { l.Incident, l.Edition = "ROCK CREEK", "2026" },
 			[]string{"another incident: card ROCK CREEK, plan THIMBLE GULCH", "another load edition: card 2026, plan 2027"}},
 		"another time": {func(l *slotlist.List) { l.To = l.To.Add(12 * time.Hour) },
@@ -252,4 +256,19 @@ func BenchmarkWith(b *testing.B) {
 	for b.Loop() {
 		_ = compare.With(card, r)
 	}
+}
+
+// A real card against an exercise, an old card against a revised plan.
+func TestExerciseAndRevisionOfThePlan(t *testing.T) {
+	p, l := plantest.Written(plantest.Shape{Seed: 1, Slots: 6, NameLength: 8, Divisions: 2, WordLength: 5, Units: 1})
+	p.Incident.Revision = 2
+	r, found := plan.Resolve(p, l)
+	require.Empty(t, found)
+	card := listOf(t, r.Lists[0].Text)
+	assert.True(t, compare.With(card, r).Same())
+	card.Exercise, card.Revision = true, 0
+	report := compare.With(card, r)
+	assert.False(t, report.Same())
+	assert.True(t, report.SameSlots())
+	assert.Equal(t, []string{"the card is of an exercise, the plan is for a real incident: do not use this card", "an older revision of the plan: card 1, plan 2"}, report.Say())
 }

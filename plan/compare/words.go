@@ -38,8 +38,20 @@ func (r *Report) otherPeriod() bool {
 }
 
 func (h Head) String() string {
-	if h.Field == Times {
+	switch h.Field {
+	case Times:
 		return fmt.Sprintf("other times of the period: card %s, plan %s", h.Card, h.Plan)
+	case Exercise:
+		if h.Card == "exercise" {
+			return "the card is of an exercise, the plan is for a real incident: do not use this card"
+		}
+		return "the plan is an exercise, the card is of a real incident"
+	case Revision:
+		age := "an older"
+		if atoi(h.Card) > atoi(h.Plan) {
+			age = "a newer"
+		}
+		return fmt.Sprintf("%s revision of the plan: card %s, plan %s", age, h.Card, h.Plan)
 	}
 	return fmt.Sprintf("another %s: card %s, plan %s", h.Field, h.Card, h.Plan)
 }
@@ -235,6 +247,12 @@ func interval(l slotlist.List) string {
 }
 
 func number(n int) string { return strconv.Itoa(n) }
+
+// atoi is the number that [number] has written.
+func atoi(s string) int {
+	n, _ := strconv.Atoi(s)
+	return n
+}
 
 // inWords is a small number as it is said.
 func inWords(n int) string {

@@ -165,7 +165,7 @@ func (g *maker) plan(l *plan.Load) *plan.Plan {
 		positions = append(positions, name)
 		pos := &plan.Position{Name: name, Priority: "own"}
 		if i%2 == 0 {
-			pos.Scan = plan.Names{"neighbours", "command"}
+			pos.Scan = plan.Names{plan.Neighbors, "command"}
 		}
 		p.Positions = append(p.Positions, pos)
 	}

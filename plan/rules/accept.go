@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"slotcard/plan"
@@ -15,7 +16,11 @@ func HowToAccept(f finding.Finding) string {
 	if !known || !r.Acceptable || f.Severity == finding.Note || f.Subject == "" {
 		return ""
 	}
-	return fmt.Sprintf(`or, if somebody answers for it, add to the plan: [[accept]] rule = %q, subject = %q, because = "...", by = "..."`,
+	file := "plan"
+	if r.Check == nil {
+		file = "load, for every plan on it, or to a plan"
+	}
+	return fmt.Sprintf(`or, if somebody answers for it, add to the `+file+`: [[accept]] rule = %q, subject = %q, because = "...", by = "..."`,
 		f.Rule, f.Subject)
 }
 
@@ -26,66 +31,121 @@ const mostNamed = 100
 // breach is what an acceptance names.
 type breach struct{ rule, subject string }
 
-// accept lowers what the plan accepts to notes, and looks at the acceptances.
-func accept(r *plan.Resolved, found *finding.List) {
-	r.Exceptions = nil
-	broken := map[breach][]int{}      // which findings
-	subjects := map[string][]string{} // by rule, quoted, in order
+// acceptances are the findings that acceptances apply to.
+type acceptances struct {
+	found    *finding.List
+	broken   map[breach][]int    // which findings
+	subjects map[string][]string // by rule, quoted, in order
+	unknown  int                 // acceptances of rules that do not exist
+}
+
+func newAcceptances(found *finding.List) *acceptances {
+	x := &acceptances{found: found, broken: map[breach][]int{}, subjects: map[string][]string{}}
 	for i, f := range *found {
 		b := breach{f.Rule, f.Subject}
-		if broken[b] == nil {
-			subjects[f.Rule] = append(subjects[f.Rule], fmt.Sprintf("%q", f.Subject))
+		if x.broken[b] == nil {
+			x.subjects[f.Rule] = append(x.subjects[f.Rule], fmt.Sprintf("%q", f.Subject))
 		}
-		broken[b] = append(broken[b], i)
+		x.broken[b] = append(x.broken[b], i)
 	}
-	unknown := 0
+	return x
+}
+
+// accept lowers to notes what the plan accepts, its station file for every plan,
+// and its load for every plan on it, and looks at the acceptances. Only one of
+// the plan itself must match a finding: the others are for other plans, too.
+func accept(r *plan.Resolved, found *finding.List) {
+	r.Exceptions = nil
+	x := newAcceptances(found)
 	for _, a := range r.Plan.Accepts {
-		if a.Rule == "" || a.Subject == "" {
-			continue // reading has said so
-		}
-		rule, known := Get(a.Rule)
-		switch {
-		case !known:
-			unknown++
-			found.Add(unknownRule(a, unknown <= mostNamed))
-			continue
-		case !rule.Acceptable:
-			found.Add(finding.Finding{
-				Rule: "accept-not-possible", Severity: finding.Error, Place: a.At("rule"), Subject: a.Rule,
-				Message: fmt.Sprintf("%s cannot be accepted", a.Rule),
-				Help:    []string{"remove this [[accept]] and correct the plan: " + rule.Fix},
-				Data:    map[string]any{"rule": a.Rule, "subject": a.Subject},
-			})
-			continue
-		}
-		places := broken[breach{a.Rule, a.Subject}]
+		places, ok := x.apply(a, "plan")
 		for _, i := range places {
-			f := &(*found)[i]
-			if f.Severity != finding.Note {
-				f.Severity = finding.Note
-				f.Help = []string{fmt.Sprintf("accepted by %s: %s", a.By, a.Because)}
-				f.Related = append(f.Related, finding.Related{Place: a.At(""), Message: "accepted here"})
-			}
-			r.Exceptions = append(r.Exceptions, plan.Exception{Accept: a, Message: f.Message})
+			r.Exceptions = append(r.Exceptions, plan.Exception{Accept: a, Message: (*found)[i].Message})
 		}
-		// What is not resolved may be just what was accepted.
-		if len(places) == 0 && !incomplete(r) {
-			help := "remove it: the plan no longer breaks this rule"
-			if others := subjects[a.Rule]; others != nil {
-				more := ""
-				if n := len(others) - mostNamed; n > 0 {
-					others, more = others[:mostNamed], fmt.Sprintf(" and %d more", n)
-				}
-				help = "the rule is broken by " + strings.Join(others, ", ") + more + ": write one of these as subject, or remove it"
-			}
-			found.Add(finding.Finding{
-				Rule: "accept-unused", Severity: finding.Warning, Place: a.At("subject"), Subject: a.Subject,
-				Message: fmt.Sprintf("nothing to accept: %s finds no fault with %q", a.Rule, a.Subject),
-				Help:    []string{help},
-				Data:    map[string]any{"rule": a.Rule, "subject": a.Subject},
-			})
+		standing := r.Plan.Station != nil && a.File() == r.Plan.Station.File()
+		if ok && len(places) == 0 && !standing && !incomplete(r) { // what is not resolved may be just what was accepted
+			x.unused(a, "plan")
 		}
 	}
+	for _, a := range r.Load.Accepts {
+		places, _ := x.apply(a, "load")
+		for _, i := range places {
+			if f := (*found)[i]; used(r, f.Subject) {
+				r.Exceptions = append(r.Exceptions, plan.Exception{Accept: a, Message: f.Message})
+			}
+		}
+	}
+}
+
+// acceptInLoad lowers to notes what a load accepts, where it is checked by itself.
+func acceptInLoad(l *plan.Load, found *finding.List) {
+	x := newAcceptances(found)
+	for _, a := range l.Accepts {
+		if places, ok := x.apply(a, "load"); ok && len(places) == 0 {
+			x.unused(a, "load")
+		}
+	}
+}
+
+// used tells whether a channel of this name is in the list, or beside it.
+func used(r *plan.Resolved, name string) bool {
+	return slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool { return s.Channel.Name == name }) ||
+		slices.ContainsFunc(r.Also, func(a *plan.AlsoChannel) bool { return a.Channel.Name == name })
+}
+
+// apply lowers what an acceptance of a file names, and gives the indices of these
+// findings. It is not ok where the acceptance itself is at fault.
+func (x *acceptances) apply(a *plan.Accept, file string) (places []int, ok bool) {
+	if a.Rule == "" || a.Subject == "" {
+		return nil, false // reading has said so
+	}
+	rule, known := Get(a.Rule)
+	impossible := func(message, help string) {
+		x.found.Add(finding.Finding{
+			Rule: "accept-not-possible", Severity: finding.Error, Place: a.At("rule"), Subject: a.Rule,
+			Message: message, Help: []string{help}, Data: map[string]any{"rule": a.Rule, "subject": a.Subject},
+		})
+	}
+	switch {
+	case !known:
+		x.unknown++
+		x.found.Add(unknownRule(a, x.unknown <= mostNamed))
+		return nil, false
+	case !rule.Acceptable:
+		impossible(a.Rule+" cannot be accepted", "remove this [[accept]] and correct the "+file+": "+rule.Fix)
+		return nil, false
+	case file == "load" && rule.CheckLoad == nil:
+		impossible(a.Rule+" is a rule for plans, which a load cannot answer for", "move this [[accept]] to the plan, or to the station file that is its base")
+		return nil, false
+	}
+	places = x.broken[breach{a.Rule, a.Subject}]
+	for _, i := range places {
+		f := &(*x.found)[i]
+		if f.Severity != finding.Note {
+			f.Severity = finding.Note
+			f.Help = []string{fmt.Sprintf("accepted by %s: %s", a.By, a.Because)}
+			f.Related = append(f.Related, finding.Related{Place: a.At(""), Message: "accepted here"})
+		}
+	}
+	return places, true
+}
+
+// unused reports an acceptance that matches no finding.
+func (x *acceptances) unused(a *plan.Accept, file string) {
+	help := "remove it: the " + file + " no longer breaks this rule"
+	if others := x.subjects[a.Rule]; others != nil {
+		more := ""
+		if n := len(others) - mostNamed; n > 0 {
+			others, more = others[:mostNamed], fmt.Sprintf(" and %d more", n)
+		}
+		help = "the rule is broken by " + strings.Join(others, ", ") + more + ": write one of these as subject, or remove it"
+	}
+	x.found.Add(finding.Finding{
+		Rule: "accept-unused", Severity: finding.Warning, Place: a.At("subject"), Subject: a.Subject,
+		Message: fmt.Sprintf("nothing to accept: %s finds no fault with %q", a.Rule, a.Subject),
+		Help:    []string{help},
+		Data:    map[string]any{"rule": a.Rule, "subject": a.Subject},
+	})
 }
 
 func unknownRule(a *plan.Accept, look bool) finding.Finding {

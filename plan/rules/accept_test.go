@@ -258,3 +258,46 @@ func TestOneCommandPairAtTwoSites(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, lines(found), "plan.toml:19:11: error: slot 2: QB CMD 1 stands in slot 1 already [channel-twice]")
 }
+
+// A load answers for its findings once, a station file for those of its plans.
+func TestAcceptInLoadAndStation(t *testing.T) {
+	wide := strings.Replace(soundLoad(t), `name    = "QB TAC 2"`, "name    = \"QB TAC 2\"\nwidth = \"wide\"", 1)
+	accepted := wide + "\n[[accept]]\nrule = \"wideband\"\nsubject = \"QB TAC 2\"\nbecause = \"waiver\"\nby = \"R. Okafor\"\n"
+	open := func(load string) (*plan.Resolved, []string) {
+		r, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": soundPlan(t), "load.toml": load}))
+		require.NoError(t, err)
+		return r, lines(found)
+	}
+	_, found := open(wide)
+	require.Len(t, found, 1)
+	assert.Contains(t, found[0], "[wideband]")
+	r, found := open(accepted)
+	require.Len(t, found, 1)
+	assert.Contains(t, found[0], ": note: ")
+	require.Len(t, r.Exceptions, 1, "the plan uses the channel: the sheet says who answers")
+
+	_, of, err := rules.OpenLoad("load.toml", files(map[string]string{"load.toml": accepted}))
+	require.NoError(t, err)
+	require.Len(t, of, 1)
+	assert.Equal(t, finding.Note, of[0].Severity)
+
+	stale := soundLoad(t) + "\n[[accept]]\nrule = \"wideband\"\nsubject = \"QB TAC 2\"\nbecause = \"waiver\"\nby = \"R. Okafor\"\n"
+	_, found = open(stale)
+	assert.Empty(t, found, "for a plan it is no fault")
+	_, of, err = rules.OpenLoad("load.toml", files(map[string]string{"load.toml": stale}))
+	require.NoError(t, err)
+	require.Len(t, of, 1)
+	assert.Equal(t, "accept-unused", of[0].Rule)
+
+	plans := soundLoad(t) + "\n[[accept]]\nrule = \"tactical-repeated\"\nsubject = \"QB TAC 2\"\nbecause = \"waiver\"\nby = \"R. Okafor\"\n"
+	_, found = open(plans)
+	require.Len(t, found, 1)
+	assert.Contains(t, found[0], "tactical-repeated is a rule for plans, which a load cannot answer for [accept-not-possible]")
+
+	station := strings.Replace(stale[strings.Index(stale, "[[accept]]"):], "QB TAC 2", "QB TAC 7", 1)
+	_, ok, err := rules.Open("plan.toml", files(map[string]string{
+		"plan.toml": "base = \"station.toml\"\n" + soundPlan(t), "load.toml": wide, "station.toml": strings.Replace(station, "QB TAC 7", "QB TAC 2", 1) + station}))
+	require.NoError(t, err)
+	require.Len(t, lines(ok), 1)
+	assert.Contains(t, lines(ok)[0], ": note: ")
+}

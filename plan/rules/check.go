@@ -64,6 +64,22 @@ func openLoad(name string, o plan.Options) (*plan.Load, finding.List, error) {
 	return l, found, nil
 }
 
+// OpenStation reads and checks a station file by itself: what it names in plan and
+// load is looked up where a plan has it as its base. The error is set where the
+// file could not be read.
+func OpenStation(name string, o plan.Options) (finding.List, error) {
+	s, found, err := plan.ReadStation(name, o)
+	if err != nil {
+		return found, err
+	}
+	x := newAcceptances(&found)
+	for _, a := range s.Accepts {
+		x.apply(a, "plan")
+	}
+	found.Sort()
+	return found, nil
+}
+
 // collector takes the findings of one rule after another. A fault that several
 // lists share is met several times: only the first is kept.
 type collector struct {
@@ -113,7 +129,8 @@ func Check(r *plan.Resolved) finding.List {
 	return elsewhere(r, c.found)
 }
 
-// CheckLoad applies the rules for loads. Findings come grouped and sorted.
+// CheckLoad applies the rules for loads, and then what the load accepts.
+// Findings come grouped and sorted.
 func CheckLoad(l *plan.Load) finding.List {
 	c := collector{seen: map[meeting]bool{}}
 	for _, rule := range All() {
@@ -121,6 +138,8 @@ func CheckLoad(l *plan.Load) finding.List {
 			rule.CheckLoad(l, c.reportAs(rule, finding.Advice))
 		}
 	}
+	c.found.Sort()
+	acceptInLoad(l, &c.found)
 	c.found.Group()
 	return c.found
 }

@@ -198,14 +198,14 @@ func readingValues() []Rule {
 			Fix: "delete beside, or add functional = true",
 		}, {
 			ID: plan.RuleLoadPath, Severity: finding.Error,
-			Statement: "a plan names its load by a path relative to itself",
+			Statement: "a plan names its load and its station file by a path relative to itself",
 			Why:       "an absolute path exists on one machine only",
 			Bad:       "load = \"/data/load.toml\"", Good: "load = \"../load.toml\"",
-			Fix: "write the path from the plan's folder to the load",
+			Fix: "write the path from the plan's folder to the file",
 		}, {
 			ID: plan.RuleWrongFile, Severity: finding.Error,
-			Statement: "where a plan is expected stands a plan, where a load is expected a load",
-			Why:       "the two hold different things",
+			Statement: "where a plan is expected stands a plan, where a load is expected a load, and a station file where base names one",
+			Why:       "they hold different things",
 			Bad:       "load = \"plan.toml\"", Good: "load = \"load.toml\"",
 			Fix: "name the other file",
 		}, {
@@ -220,6 +220,18 @@ func readingValues() []Rule {
 			Why:       "who transmits where one cannot listen interferes with others, and does not know with whom",
 			Bad:       "name = \"QB X\"\ntx = 157.6725", Good: "name = \"QB X\"\nrx = 152.4125\ntx = 157.6725",
 			Fix: "add rx, or take the channel out of the load",
+		}, {
+			ID: plan.RuleElevation, Severity: finding.Error,
+			Statement: "an elevation is given once, in meters or in feet",
+			Why:       "the two may differ, and nobody could tell which one holds",
+			Bad:       "elevation_m  = 2500\nelevation_ft = 8202", Good: "elevation_ft = 8202",
+			Fix: "keep one of them",
+		}, {
+			ID: plan.RuleRevision, Severity: finding.Error,
+			Statement: "a revision has a number from 2 and a time within the period",
+			Why:       "two cards of one period differ, and nobody could tell which one is newer",
+			Bad:       "revision = 2", Good: "revision = 2\nrevised_at = 2027-08-14T13:05:00-06:00",
+			Fix: "write when the plan was changed; a first issue has neither of the two keys",
 		},
 	}
 }
@@ -296,8 +308,8 @@ func resolving() []Rule {
 			ID: "unknown-selector", Severity: finding.Error,
 			Statement: "priority and scan name a selector, or the display name of a slot",
 			Why:       "the seat would not listen to what is meant",
-			Bad:       "scan = [\"neighbors\"]", Good: "scan = [\"neighbours\"]",
-			Fix: "write own, neighbours, all, a use, or the display name of a slot",
+			Bad:       "scan = [\"neighbor\"]", Good: "scan = [\"neighbors\"]",
+			Fix: "write own, neighbors, all, a use, or the display name of a slot",
 		}, {
 			ID: "too-many-cards", Severity: finding.Error,
 			Statement: "a plan has no more than 100,000 cards",

@@ -34,7 +34,7 @@ func init() {
 			Source:     "47 CFR 90.20(c)(3), NTIA Manual 4.3.7 and 5.3.5, ITU Radio Regulations Appendix 18, all from memory",
 			Bad:        "rx = 154.2560",
 			Good:       "rx = 154.2650",
-			Fix:        "compare the frequency with its source; the finding names the nearest on the raster",
+			Fix:        "compare the frequency with its source; the finding names the nearest on the raster; a load of a land with another raster has raster = \"none\" in [radio]",
 			Acceptable: true,
 			CheckLoad:  offRaster,
 		},
@@ -69,6 +69,9 @@ func wideband(l *plan.Load, report func(finding.Finding)) {
 }
 
 func offRaster(l *plan.Load, report func(finding.Finding)) {
+	if l.Radio.Raster == plan.NoRaster {
+		return
+	}
 	inLoad := map[radio.Hertz]*plan.Channel{}
 	for _, c := range conventional(l) {
 		if inLoad[c.Rx] == nil {

@@ -273,7 +273,7 @@ func neighbourNotCarried(r *plan.Resolved, report func(finding.Finding)) {
 	type pair struct{ d, n *plan.Division }
 	done := map[pair]bool{}
 	for _, c := range r.Cards {
-		if c.Division == nil || c.Position.Priority != "neighbours" && !slices.Contains(c.Position.Scan, "neighbours") {
+		if c.Division == nil || c.Position.Priority != plan.Neighbors && !slices.Contains(c.Position.Scan, plan.Neighbors) {
 			continue
 		}
 		for _, n := range r.Neighbours(c.Division) {

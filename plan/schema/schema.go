@@ -1,5 +1,5 @@
-// Package schema describes the two files in JSON Schema 2020-12, for editors
-// that complete and check TOML. Start with [Plan] and [Load].
+// Package schema describes plan, load and station file in JSON Schema 2020-12, for
+// editors that complete and check TOML. Start with [Plan], [Load] and [Station].
 //
 // The Go structs that read the files are the only description of them; their
 // tags give keys, required keys and sentences. What depends on several keys at
@@ -25,6 +25,9 @@ func Plan() []byte { return document("incident plan", reflect.TypeFor[plan.Plan]
 // Load is the schema of load.toml.
 func Load() []byte { return document("load", reflect.TypeFor[plan.Load]()) }
 
+// Station is the schema of station.toml, the file that plans name as their base.
+func Station() []byte { return document("station file", reflect.TypeFor[plan.Station]()) }
+
 func document(title string, t reflect.Type) []byte {
 	s := of(t, t.Name())
 	s.Version = jsonschema.Version
@@ -49,6 +52,7 @@ var special = map[reflect.Type]func() *jsonschema.Schema{
 	reflect.TypeFor[plan.Seats]():    seats,
 	reflect.TypeFor[plan.ToneRef]():  func() *jsonschema.Schema { return anyOf(whole(1), squelch()) },
 	reflect.TypeFor[plan.Band]():     band,
+	reflect.TypeFor[plan.Raster]():   func() *jsonschema.Schema { return oneOf([]string{plan.NoRaster.String()}) },
 }
 
 func of(t reflect.Type, where string) *jsonschema.Schema {
@@ -74,13 +78,29 @@ func of(t reflect.Type, where string) *jsonschema.Schema {
 			p := of(f.Type, where+"."+f.Key)
 			p.Description = f.Doc
 			s.Properties.Set(f.Key, p)
-			if f.Required {
+			switch {
+			case f.Alias != "":
+				other := *p
+				other.Description, other.Deprecated = "another spelling of "+f.Key, true
+				s.Properties.Set(f.Alias, &other)
+				s.AllOf = append(s.AllOf, either(f))
+			case f.Required:
 				s.Required = append(s.Required, f.Key)
 			}
 		}
 		return s
 	}
 	panic(fmt.Sprintf("schema: %s: no schema for %s", where, t)) // a type that reading does not know either
+}
+
+// either asks for one of the spellings of a key where it is required, and for no
+// more than one.
+func either(f tomlfile.Field) *jsonschema.Schema {
+	one, other := &jsonschema.Schema{Required: []string{f.Key}}, &jsonschema.Schema{Required: []string{f.Alias}}
+	if f.Required {
+		return &jsonschema.Schema{OneOf: []*jsonschema.Schema{one, other}}
+	}
+	return &jsonschema.Schema{Not: &jsonschema.Schema{AllOf: []*jsonschema.Schema{one, other}}}
 }
 
 func frequency() *jsonschema.Schema {

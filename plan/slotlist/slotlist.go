@@ -7,7 +7,10 @@ import (
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf8"
 
+	"golang.org/x/text/cases"
+	"golang.org/x/text/language"
 	"golang.org/x/text/unicode/norm"
 
 	"slotcard/plan/radio"
@@ -28,7 +31,9 @@ type Line struct {
 // List is a slot list with the head that says what it is for.
 type List struct {
 	Incident string
+	Exercise bool // of an exercise: nobody may take the list for a real one
 	Period   int
+	Revision int       // of the plan within the period, from 2; 0: the first
 	From, To time.Time // the period in the plan's local time
 	Edition  string    // of the load
 	Lines    []Line
@@ -66,9 +71,13 @@ func wallClock(t time.Time) time.Time {
 	return time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute(), 0, 0, time.UTC)
 }
 
-// plain is s in printable ASCII: decomposed by NFKD, combining marks dropped,
-// whatever is then not printable ASCII as "?".
+// plain is s in printable ASCII: in full capitals (the SpecialCasing of Unicode:
+// ß is SS) where capitals are wanted, decomposed by NFKD, combining marks
+// dropped, whatever is then not printable ASCII as "?".
 func plain(s string, capitals bool) string {
+	if capitals && !isASCII(s) {
+		s = cases.Upper(language.Und).String(strings.ReplaceAll(s, "\u1e9e", "\u00df")) // capital sharp s: SS as well
+	}
 	var b strings.Builder
 	for _, r := range norm.NFKD.String(s) {
 		if unicode.Is(unicode.M, r) {
@@ -83,6 +92,15 @@ func plain(s string, capitals bool) string {
 		b.WriteRune(r)
 	}
 	return b.String()
+}
+
+func isASCII(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 // head is a text of the two head lines: single spaces and none at the ends, so

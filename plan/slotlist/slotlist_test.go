@@ -56,6 +56,29 @@ func TestVector(t *testing.T) {
 	assert.Equal(t, vector().AsRead(), got)
 }
 
+// The head of a revision and of an exercise; the code covers neither.
+func TestRevisionAndExercise(t *testing.T) {
+	for _, c := range []struct {
+		exercise bool
+		revision int
+		head     string
+	}{
+		{false, 0, "SLOTS 1 THIMBLE GULCH/2"},
+		{false, 2, "SLOTS 1 THIMBLE GULCH/2.2"},
+		{true, 0, "SLOTS 1 THIMBLE GULCH/2 EXERCISE"},
+		{true, 13, "SLOTS 1 THIMBLE GULCH/2.13 EXERCISE"},
+	} {
+		l := vector()
+		l.Exercise, l.Revision = c.exercise, c.revision
+		text := l.Encode()
+		assert.Equal(t, strings.Replace(vectorText, "SLOTS 1 THIMBLE GULCH/2", c.head, 1), text)
+		got, code, err := Parse(text)
+		require.NoError(t, err)
+		assert.Equal(t, l.AsRead(), got)
+		assert.Equal(t, Code("J2MX"), code)
+	}
+}
+
 // standard reads a value of the reference table.
 func standard(t *testing.T, file, item string) []string {
 	t.Helper()
@@ -144,6 +167,11 @@ func TestHeadIsPlainASCII(t *testing.T) {
 		"no\u00a0break 火":   "NO BREAK ?",
 		"bad \xff byte":     "BAD ? BYTE",
 		"dotless \u0131 ok": "DOTLESS I OK",
+		// full capitals: SpecialCasing.txt of Unicode, from memory
+		"Großer Berg":  "GROSSER BERG",
+		"GROẞER":       "GROSSER",
+		"\u01f0\u0149": "J?N",
+		"1ª":           "1A",
 	} {
 		l := vector()
 		l.Incident = in
@@ -206,6 +234,13 @@ func wrongTexts() []struct{ text, want string } {
 		{with(1, "SLOTS 1 Thimble Gulch/2"), `line 1: incident "Thimble Gulch" is not in capitals with single spaces`},
 		{with(1, "SLOTS 1 THIMBLE  GULCH/2"), `line 1: incident "THIMBLE  GULCH" is not in capitals with single spaces`},
 		{with(1, "SLOTS 1 THIMBLE GULCH/02"), `line 1: period "02" is not a number`},
+		{with(1, "SLOTS 1 THIMBLE GULCH/2.1"), `line 1: revision "1" is not a number from 2`},
+		{with(1, "SLOTS 1 THIMBLE GULCH/2."), `line 1: revision "" is not a number from 2`},
+		{with(1, "SLOTS 1 THIMBLE GULCH/2.02"), `line 1: revision "02" is not a number from 2`},
+		{with(1, "SLOTS 1 THIMBLE GULCH/2.2.2"), `line 1: revision "2.2" is not a number from 2`},
+		{with(1, "SLOTS 1 THIMBLE GULCH/2 Exercise"), `line 1: period "2 Exercise" is not a number`},
+		{with(1, "SLOTS 1 THIMBLE GULCH/2  EXERCISE"), `line 1: period "2 " is not a number`},
+		{with(1, "SLOTS 1 THIMBLE GULCH EXERCISE"), "line 1: has no / and period behind the incident"},
 		{lines[0], "line 2: is missing: the period as an interval, LOAD and the edition"},
 		{with(2, "2027-08-14T06:00 LOAD 2027"), "line 2: is not an interval of two times joined by /, LOAD and the edition"},
 		{with(2, "2027-08-14T6:00/2027-08-14T18:00 LOAD 2027"), `line 2: "2027-08-14T6:00" is not a local time such as 2027-08-14T06:00`},

@@ -45,7 +45,11 @@ func (l List) Code() Code { return codeOf(l.Canonical()) }
 // Names and ids must be valid: see [ValidName], [ValidID] and [ValidTalkgroup].
 func (l List) Encode() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "SLOTS %s %s/%d\n", version, head(l.Incident, true), l.Period)
+	fmt.Fprintf(&b, "SLOTS %s %s/%s", version, head(l.Incident, true), l.issue())
+	if l.Exercise {
+		b.WriteString(exerciseMark)
+	}
+	b.WriteByte('\n')
 	fmt.Fprintf(&b, "%s/%s LOAD %s\n", l.From.Format(minute), l.To.Format(minute), head(l.Edition, false))
 	for i, s := range l.Lines {
 		fmt.Fprintf(&b, "%d %s", i+1, s.Use.Code())
@@ -76,6 +80,21 @@ func (l List) Encode() string {
 	b.WriteString("=" + string(l.Code()) + "\n")
 	return b.String()
 }
+
+// exerciseMark ends the first line of a list that is an exercise's.
+const exerciseMark = " EXERCISE"
+
+// issue is the period, from revision 2 on with the revision: "2", "2.3".
+func (l List) issue() string {
+	if l.Revision < firstRevision {
+		return strconv.Itoa(l.Period)
+	}
+	return fmt.Sprintf("%d.%d", l.Period, l.Revision)
+}
+
+// firstRevision is the least number that a revision can have: what a period
+// begins with has none.
+const firstRevision = 2
 
 // SyntaxError is a list text that is not one: which line, from 1, and why.
 type SyntaxError struct {
@@ -170,22 +189,12 @@ func (l *List) parseHead(lines []string) error {
 	case v != version || !ok2:
 		return wrong(0, "is not the head of a slot list: SLOTS, version, incident, / and period")
 	}
-	slash := strings.LastIndexByte(first, '/')
-	if slash < 0 {
-		return wrong(0, "has no / and period behind the incident")
+	if err := l.parseIncident(first); err != nil {
+		return err
 	}
-	name, number := first[:slash], first[slash+1:]
-	period, err := strconv.Atoi(number)
-	switch {
-	case head(name, true) != name:
-		return wrong(0, "incident %.40q is not in capitals with single spaces", name)
-	case err != nil || period < 0 || strconv.Itoa(period) != number:
-		return wrong(0, "period %.40q is not a number", number)
-	case len(lines) < 2:
+	if len(lines) < 2 {
 		return wrong(1, "is missing: the period as an interval, LOAD and the edition")
 	}
-	l.Incident, l.Period = name, period
-
 	interval, edition, ok := strings.Cut(lines[1], " LOAD ")
 	from, to, ok2 := strings.Cut(interval, "/")
 	if !ok || !ok2 {
@@ -206,6 +215,36 @@ func (l *List) parseHead(lines []string) error {
 		*t.time = parsed
 	}
 	return nil
+}
+
+// parseIncident reads what stands behind the version: incident, period, revision,
+// and the mark of an exercise, from the right.
+func (l *List) parseIncident(text string) error {
+	text, l.Exercise = strings.CutSuffix(text, exerciseMark)
+	slash := strings.LastIndexByte(text, '/')
+	if slash < 0 {
+		return wrong(0, "has no / and period behind the incident")
+	}
+	name := text[:slash]
+	number, revision, revised := strings.Cut(text[slash+1:], ".")
+	if head(name, true) != name {
+		return wrong(0, "incident %.40q is not in capitals with single spaces", name)
+	}
+	var ok bool
+	if l.Period, ok = parseCount(number); !ok {
+		return wrong(0, "period %.40q is not a number", number)
+	}
+	if l.Revision, ok = parseCount(revision); revised && (!ok || l.Revision < firstRevision) {
+		return wrong(0, "revision %.40q is not a number from %d", revision, firstRevision)
+	}
+	l.Incident = name
+	return nil
+}
+
+// parseCount reads a whole number that is written as this package writes it.
+func parseCount(s string) (n int, ok bool) {
+	n, err := strconv.Atoi(s)
+	return n, err == nil && n >= 0 && strconv.Itoa(n) == s
 }
 
 // parseLine reads the line of the slot at a position, from the left up to the

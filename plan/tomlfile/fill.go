@@ -24,6 +24,7 @@ type placed interface{ setTable(*File, *node) }
 // Field is a key of a table as the struct's tags describe it.
 type Field struct {
 	Key      string
+	Alias    string // another spelling that is read as well; "": none
 	Required bool
 	Doc      string
 	Type     reflect.Type
@@ -51,7 +52,7 @@ func Fields(t reflect.Type) []Field {
 				fields = append(fields, inner)
 			}
 		case tagged && sf.IsExported():
-			fields = append(fields, Field{key, options == "required", sf.Tag.Get("doc"), sf.Type, []int{i}})
+			fields = append(fields, Field{key, sf.Tag.Get("alias"), options == "required", sf.Tag.Get("doc"), sf.Type, []int{i}})
 		}
 	}
 	fieldsOf.Store(t, fields)
@@ -88,6 +89,16 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 	for i, name := range n.names {
 		child := n.nodes[i]
 		field := byKey(func(key string) bool { return key == name })
+		written := name
+		if field == nil {
+			if field = aliased(fields, name); field != nil {
+				if first := n.get(field.Key); first != nil {
+					f.twoSpellings(child, first, name, field.Key)
+					continue
+				}
+				n.rename(i, field.Key)
+			}
+		}
 		if field == nil {
 			field = byKey(func(key string) bool { return strings.EqualFold(key, name) })
 			if field == nil {
@@ -103,7 +114,10 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 		}
 		read[field.Key] = true
 		if !child.bad {
-			f.value(child, dst.FieldByIndex(field.index), field.Key, join(title, field.Key))
+			if field.Alias != written {
+				written = field.Key
+			}
+			f.value(child, dst.FieldByIndex(field.index), written, join(title, written))
 		}
 	}
 	if n.spoiled {
@@ -114,6 +128,23 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 			f.missingKey(n, title, field)
 		}
 	}
+}
+
+// aliased is the field of which name is the other spelling.
+func aliased(fields []Field, name string) *Field {
+	for i := range fields {
+		if fields[i].Alias == name {
+			return &fields[i]
+		}
+	}
+	return nil
+}
+
+// twoSpellings reports a key that stands in both of its spellings.
+func (f *File) twoSpellings(second, first *node, name, key string) {
+	where := f.place(first.key)
+	fault := f.add(second.key, RuleDuplicateKey, fmt.Sprintf("%s and %s are one key; %s stands in line %d", key, name, key, where.Line), "delete one of them")
+	fault.Related = []finding.Related{{Place: where, Message: key + " stands here"}}
 }
 
 func (f *File) unknownKey(n, child *node, name, title string, fields []Field) {

@@ -10,7 +10,7 @@
 //		Name string `toml:"name,required" doc:"name of the repeater site"`
 //	}
 //
-// A struct that embeds [Table] knows where it stands, so that later checks can
+// A tag alias names another spelling of the key. A struct that embeds [Table] knows where it stands, so that later checks can
 // point at its keys. Scalar types with rules of their own implement
 // UnmarshalTOML(any) error; the error completes the sentence "KEY ...", and a
 // [finding.ValueError] also says what would do.
@@ -19,6 +19,7 @@ package tomlfile
 import (
 	"bytes"
 	"fmt"
+	"strings"
 
 	"slotcard/plan/finding"
 )
@@ -113,6 +114,18 @@ func (t Table) AtText(key, text string) finding.Place {
 
 // Has tells whether the key was written.
 func (t Table) Has(key string) bool { return t.node != nil && t.node.get(key) != nil }
+
+// Written is the key as the file spells it, which may be its other spelling.
+func (t Table) Written(key string) string {
+	if t.node != nil {
+		if n := t.node.get(key); n != nil && n.key.to <= len(t.file.data) && t.file.data[n.key.from] != '[' {
+			if text := strings.Trim(string(t.file.data[n.key.from:n.key.to]), `"'`); text != "" {
+				return text
+			}
+		}
+	}
+	return key
+}
 
 // OK tells whether the key was written, and its value could be read.
 func (t Table) OK(key string) bool {

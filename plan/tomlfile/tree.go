@@ -121,6 +121,15 @@ func (n *node) put(name string, child *node) *node {
 	return child
 }
 
+// rename gives entry i of a table another name.
+func (n *node) rename(i int, name string) {
+	if n.index != nil {
+		delete(n.index, n.names[i])
+		n.index[name] = i
+	}
+	n.names[i] = name
+}
+
 // item is where item i stands: of an array its value, of a table its key.
 func (n *node) item(i int) span {
 	switch {
