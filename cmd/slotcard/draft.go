@@ -19,6 +19,7 @@ import (
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	plansheet "slotcard/plan/sheet"
+	"slotcard/plan/tomlfile"
 )
 
 // draftFlags are the flags of draft.
@@ -31,6 +32,7 @@ type draftFlags struct {
 	from, to, preparedAt string
 	preparedBy, offset   string
 	exercise, aircraft   bool
+	asJSON               bool
 }
 
 func init() { registerCommand(60, (*app).draftCommand) }
@@ -41,21 +43,23 @@ func (a *app) draftCommand() *cobra.Command {
 		Use:   "draft LOAD SHEET.csv",
 		Short: "turns a communications plan sheet into a plan",
 		Long: `draft reads a communications plan sheet (form ICS 205) saved as CSV, looks every
-row up in the load, and prints a plan, or writes it with -o. Titles are those of
-the form's block 4, in any order, case and spelling of spaces; of the columns
+row up in the load, and prints a plan, or writes it with -o. The table is found
+by what its cells hold: frequencies, tones, names of the load. Titles help, over
+one to three rows, in any order and many wordings; those of the form's block 4 are
 
   Zone Grp. | Ch # | Function | Channel Name | Assignment | RX Freq N or W |
   RX Tone/NAC | TX Freq N or W | TX Tone/NAC | Mode (A, D, or M) | Remarks
 
-Channel Name or RX Freq, and one more, is enough. Comma, semicolon or tab;
-UTF-8, UTF-16 or Windows-1252. Lines above the titles may say Incident Name,
-Operational Period, Date/Time Prepared, Prepared By and, with id and name,
-Division; flags win.
+Comma, semicolon or tab; UTF-8, UTF-16 or Windows-1252. Lines above and below the
+table may say Incident Name, Operational Period, Date/Time Prepared, Prepared By
+and, with id and name, Division; flags win.
 
 Nothing is guessed in silence. What a person must decide says DECIDE in the
 draft, with what there is to choose from, and slotcard check points at it: a
 channel that is not in the load, several that fit, a tone that differs, a
-repeater that is not chosen, what the sheet does not say about the incident.
+repeater that is not chosen, an assignment that is not understood, what was not
+found about the incident. Nothing is lost in silence either: a cell that did not
+become part of the plan is shown as not read, beside its row and here.
 
 Exit status: 0 drafted, even where something is to be decided, 1 a load with
 errors, 2 wrong usage or a file that cannot be read or written.`,
@@ -97,6 +101,7 @@ errors, 2 wrong usage or a file that cannot be read or written.`,
 	flags.StringVar(&f.preparedBy, "prepared-by", "", "`NAME` and position of who prepared the plan")
 	flags.StringVar(&f.preparedAt, "prepared-at", "", "when (`TIME`)")
 	flags.BoolVar(&f.aircraft, "aircraft", false, "aircraft work the fire; --aircraft=false: they do not")
+	flags.BoolVar(&f.asJSON, "json", false, "print one JSON document and nothing else")
 	flags.BoolVar(&f.exercise, "exercise", false, "an exercise: prints its mark everywhere")
 	return cmd
 }
@@ -150,7 +155,7 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	if err != nil {
 		return err
 	}
-	s, err := plansheet.Read(data)
+	s, err := plansheet.Read(data, l)
 	if err != nil {
 		return files.Fail(sheetName, err.Error(), err)
 	}
@@ -160,14 +165,17 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	if o.Source = filepath.Base(sheetName); sheetName == files.Stdin {
 		o.Source = ""
 	}
-	d := s.Draft(l, o)
+	d := s.Draft(o)
+	if len(d.TOML) > tomlfile.MaxSize {
+		return files.Fail(sheetName, fmt.Sprintf("makes a plan of more than %d kB, which slotcard check would not read; leave out what is no channel", tomlfile.MaxSize>>10), nil)
+	}
 
-	if f.out == "" {
+	if f.out == "" && !f.asJSON {
 		a.voice.Raw("%s", d.TOML)
 		if err := a.voice.Flush(); err != nil {
 			return err
 		}
-	} else {
+	} else if f.out != "" {
 		over := publish.Nothing
 		if f.force {
 			over = publish.Any
@@ -177,21 +185,81 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 			return err
 		}
 	}
+	if f.asJSON {
+		return a.draftJSON(f.out, d)
+	}
 	a.tellDraft(f.out, d)
 	return nil
 }
 
-// tellDraft says what is left to decide.
+// draftDoc is a draft as JSON.
+type draftDoc struct {
+	File    string       `json:"file,omitempty"` // where the plan was written
+	TOML    string       `json:"toml,omitempty"` // the plan, where it was not
+	Slots   int          `json:"slots"`
+	Decide  []draftOpen  `json:"decide"`
+	NotRead []draftCell  `json:"not_read"`
+	Taken   []draftTaken `json:"taken"`
+}
+
+type draftOpen struct {
+	Line  int    `json:"line"`                 // of the plan
+	Row   int    `json:"sheet_line,omitempty"` // of the sheet
+	Where string `json:"where"`
+	What  string `json:"what"`
+}
+
+type draftCell struct {
+	Line   int    `json:"sheet_line"`
+	Column string `json:"column"`
+	Title  string `json:"title,omitempty"`
+	Text   string `json:"text"`
+	Where  string `json:"where,omitempty"` // the slot
+}
+
+// draftTaken is what a column was taken for.
+type draftTaken string
+
+func (a *app) draftJSON(out string, d *plansheet.Draft) error {
+	doc := draftDoc{File: out, Slots: d.Slots, Decide: []draftOpen{}, NotRead: []draftCell{}, Taken: []draftTaken{}}
+	if out == "" {
+		doc.TOML = string(d.TOML)
+	}
+	for _, o := range d.Open {
+		doc.Decide = append(doc.Decide, draftOpen(o))
+	}
+	for _, n := range d.NotRead {
+		doc.NotRead = append(doc.NotRead, draftCell{n.Line, n.Letter(), n.Title, n.Text, n.Where})
+	}
+	for _, t := range d.Taken {
+		doc.Taken = append(doc.Taken, draftTaken(t))
+	}
+	return a.voice.JSON(doc)
+}
+
+// mostTold is how many cells that were not read are told one by one.
+const mostTold = 12
+
+// tellDraft says what columns were taken for, what was not read, and what is
+// left to decide.
 func (a *app) tellDraft(out string, d *plansheet.Draft) {
 	where := ""
 	if out != "" {
 		where = out + ": "
 	}
-	rows := map[int]bool{}
-	for _, o := range d.Open {
-		if o.Row > 0 {
-			rows[o.Row] = true
+	for _, t := range d.Taken {
+		a.voice.Tell("%s", t)
+	}
+	for i, n := range d.NotRead {
+		if i == mostTold && len(d.NotRead) > mostTold+1 {
+			a.voice.Tell("not read: %s more; the draft shows them", voice.Count(len(d.NotRead)-i, "cell", "cells"))
+			break
 		}
+		title := ""
+		if n.Title != "" {
+			title = fmt.Sprintf(" %q", n.Title)
+		}
+		a.voice.Tell("not read, %s%s: %s", n.Place(), title, n.Text)
 	}
 	for _, o := range d.Open {
 		at := o.Where
@@ -200,11 +268,15 @@ func (a *app) tellDraft(out string, d *plansheet.Draft) {
 		}
 		a.voice.Tell("to decide, line %d: %s: %s", o.Line, at, o.What)
 	}
+	unread := ""
+	if n := len(d.NotRead); n > 0 {
+		unread = ", " + voice.Count(n, "cell", "cells") + " of the sheet not read"
+	}
 	switch {
 	case len(d.Open) == 0:
-		a.voice.Tell("%s%s, nothing left to decide", where, voice.Count(d.Slots, "slot", "slots"))
+		a.voice.Tell("%s%s, nothing left to decide%s", where, voice.Count(d.Slots, "slot", "slots"), unread)
 	default:
-		a.voice.Tell("%s%s, %s to decide", where, voice.Count(d.Slots, "slot", "slots"), voice.Count(len(d.Open), "thing", "things"))
+		a.voice.Tell("%s%s, %s to decide%s", where, voice.Count(d.Slots, "slot", "slots"), voice.Count(len(d.Open), "thing", "things"), unread)
 	}
 	if out != "" {
 		a.voice.Tell("compare it with the sheet, then type: slotcard check %s", voice.Typed(out))

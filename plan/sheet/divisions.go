@@ -10,7 +10,8 @@ import (
 // listDivisions takes the divisions that have a line of their own above the
 // table, as [Write] makes them: id, name, supervisor.
 func (d *drafter) listDivisions() {
-	for _, h := range d.sheet.Heads {
+	for i := range d.sheet.Heads {
+		h := &d.sheet.Heads[i]
 		if h.Is != Division && h.Is != FunctionalGroup || len(h.Values) == 0 || !validID(h.Values[0]) {
 			continue
 		}
@@ -18,7 +19,9 @@ func (d *drafter) listDivisions() {
 			continue
 		}
 		v := &division{id: h.Values[0], functional: h.Is == FunctionalGroup, listed: true}
-		for _, value := range h.Values[1:] {
+		d.use(h, 0)
+		for k, value := range h.Values[1:] {
+			d.use(h, k+1)
 			beside, isBeside := strings.CutPrefix(value, "beside ")
 			supervisor, isSupervisor := strings.CutPrefix(value, "supervisor ")
 			switch {
@@ -28,6 +31,8 @@ func (d *drafter) listDivisions() {
 				v.supervisor = supervisor
 			case v.name == "":
 				v.name = value
+			default:
+				d.used[h][k+1] = false
 			}
 		}
 		d.divisions = append(d.divisions, v)
@@ -48,58 +53,6 @@ func (d *drafter) division(id string) *division {
 	return nil
 }
 
-var (
-	// sortWord is what a part of an assignment begins with.
-	sortWord = compiled(`(?i)^(divisions?|divs?|functional groups?|groups?|grps?)\b\.?\s*`)
-	letters  = compiled(`^[A-Z]{1,2}$`)
-	everyone = compiled(`(?i)^(all|everybody|all (divisions|units|resources|personnel)|incident|-|n/?a)$`)
-	partsOf  = compiled(`\s*(?:[,;/&+]|\band\b)\s*`)
-	groupEnd = compiled(`(?i)^(.+?) (?:group|grp)\.?$`)
-)
-
-// assigned are the ids of the divisions that an assignment names. What it does
-// not understand is returned in other.
-func (d *drafter) assigned(text string) (ids []string, other string) {
-	if text == "" || everyone().MatchString(text) {
-		return nil, ""
-	}
-	add := func(id string, functional bool, from string) {
-		v := d.division(id)
-		if v == nil {
-			v = &division{id: id, functional: functional, from: from}
-			d.divisions = append(d.divisions, v)
-		}
-		if !slices.Contains(ids, v.id) {
-			ids = append(ids, v.id)
-		}
-	}
-	if v := d.named(text); v != nil {
-		return []string{v.id}, ""
-	}
-	functional, sorted := false, false
-	for _, part := range partsOf().Split(text, -1) {
-		if m := sortWord().FindStringSubmatch(part); m != nil {
-			functional = strings.ContainsAny(strings.ToLower(m[1][:1]), "gf")
-			sorted = true
-			part = part[len(m[0]):]
-		}
-		v := d.named(part)
-		group := groupEnd().FindStringSubmatch(part)
-		switch {
-		case part == "":
-		case v != nil:
-			add(v.id, v.functional, "")
-		case letters().MatchString(part), sorted && validID(part):
-			add(part, functional, "")
-		case group != nil && validID(initials(group[1])) && d.division(initials(group[1])) == nil, group != nil && d.fromWords(part) != nil:
-			add(initials(group[1]), true, part)
-		default:
-			return nil, text
-		}
-	}
-	return ids, ""
-}
-
 // named is a division whose id or name a text is.
 func (d *drafter) named(text string) *division {
 	for _, v := range d.divisions {
@@ -108,24 +61,6 @@ func (d *drafter) named(text string) *division {
 		}
 	}
 	return nil
-}
-
-func (d *drafter) fromWords(words string) *division {
-	for _, v := range d.divisions {
-		if v.from != "" && strings.EqualFold(v.from, words) {
-			return v
-		}
-	}
-	return nil
-}
-
-// initials of words: "Structure protection" is SP.
-func initials(words string) string {
-	var b strings.Builder
-	for _, w := range strings.Fields(words) {
-		b.WriteString(strings.ToUpper(string([]rune(w)[:1])))
-	}
-	return b.String()
 }
 
 // writeDivisions writes the divisions. Those that only assignments name are put
@@ -143,7 +78,7 @@ func (d *drafter) writeDivisions() {
 		slices.SortStableFunc(all, func(a, b *division) int {
 			return cmp.Or(cmp.Compare(b2i(a.functional), b2i(b.functional)), cmp.Compare(len(a.id), len(b.id)), cmp.Compare(a.id, b.id))
 		})
-		d.comment("Divisions, in the order of their letters: the sheet does not say how they lie.")
+		d.comment("Divisions, in the order of their letters: nothing was read of how they lie.")
 		d.comment("Put them in order around the fire, so that each one's neighbours stand beside it.")
 	}
 	for _, v := range all {

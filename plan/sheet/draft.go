@@ -1,13 +1,13 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
-	"slotcard/plan"
 	"slotcard/plan/radio"
 )
 
@@ -27,9 +27,17 @@ type Options struct {
 // Draft is a plan drafted from a sheet: always readable, but not decided where
 // Open says so.
 type Draft struct {
-	TOML  []byte
-	Slots int
-	Open  []Open // in order of the draft
+	TOML    []byte
+	Slots   int
+	Open    []Open    // in order of the draft
+	NotRead []NotRead // cells of the sheet of which nothing was made, in its order
+	Taken   []string  // what columns were taken for where their titles do not say it
+}
+
+// NotRead is a cell of which nothing was made, or not of all of it.
+type NotRead struct {
+	Cell
+	Where string // "slot 3"; "" outside of the slots
 }
 
 // Open is something that a person must decide, written so that the checks point
@@ -43,12 +51,15 @@ type Open struct {
 
 // drafter writes a draft.
 type drafter struct {
+	*finder
 	sheet *Sheet
-	load  *plan.Load
 	o     Options
 	b     strings.Builder
 	lines int
 	open  []Open
+
+	used    map[*Head][]bool // which values of a head have become part of the draft
+	notRead []NotRead
 
 	divisions []*division // in order
 }
@@ -64,8 +75,8 @@ type division struct {
 
 // Draft looks every row up in the load and writes a plan. It is the same each
 // time.
-func (s *Sheet) Draft(l *plan.Load, o Options) *Draft {
-	d := &drafter{sheet: s, load: l, o: o}
+func (s *Sheet) Draft(o Options) *Draft {
+	d := &drafter{finder: s.find, sheet: s, o: o, used: map[*Head][]bool{}}
 	d.listDivisions()
 	slots := make([]*slot, len(s.Rows))
 	for i, r := range s.Rows {
@@ -82,7 +93,14 @@ func (s *Sheet) Draft(l *plan.Load, o Options) *Draft {
 	d.line("")
 	d.line("load = %s", quote(o.LoadPath))
 	d.line("")
+	for _, taken := range s.Taken {
+		d.comment("%s", taken)
+	}
+	if len(s.Taken) > 0 {
+		d.line("")
+	}
 	d.incident(slots)
+	d.around()
 	d.line("")
 	d.comment("The incident's list, in order: command first, guard last.")
 	for i, sl := range slots {
@@ -95,7 +113,51 @@ func (s *Sheet) Draft(l *plan.Load, o Options) *Draft {
 	for _, l := range strings.Split(strings.TrimSpace(seatsExample), "\n") {
 		d.comment("%s", l)
 	}
-	return &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open}
+	slices.SortStableFunc(d.notRead, func(a, b NotRead) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
+	return &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken}
+}
+
+// around shows what stands around the table and was not read.
+func (d *drafter) around() {
+	var all []Cell
+	all = append(all, d.sheet.NotRead...)
+	for i := range d.sheet.Heads {
+		h := &d.sheet.Heads[i]
+		for k, c := range h.cells {
+			if used := d.used[h]; k < len(used) && used[k] || d.said(h, k) {
+				continue
+			}
+			c.Text = h.Values[k]
+			all = append(all, c)
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	slices.SortStableFunc(all, func(a, b Cell) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
+	d.line("")
+	d.comment("Around the table, not read:")
+	for _, c := range all {
+		d.comment("  %s: %s", c.Place(), c.Text)
+		d.notRead = append(d.notRead, NotRead{Cell: c})
+	}
+}
+
+// said tells whether a value repeats one that was used: the heads of a further
+// page.
+func (d *drafter) said(h *Head, k int) bool {
+	for i := range d.sheet.Heads {
+		o := &d.sheet.Heads[i]
+		if o.Is != h.Is || o == h {
+			continue
+		}
+		for n, used := range d.used[o] {
+			if used && o.Values[n] == h.Values[k] {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 const seatsExample = `
@@ -156,85 +218,247 @@ func quote(s string) string {
 	return b.String()
 }
 
-// head is the first value of a title of the sheet, and its line.
-func (d *drafter) head(is Title) (values []string, line int) {
-	for _, h := range d.sheet.Heads {
-		if h.Is == is && len(h.Values) > 0 {
-			return h.Values, h.Line
+// head is the first head of a kind that has a value; nil where there is none.
+func (d *drafter) head(is Title) *Head {
+	for i := range d.sheet.Heads {
+		if h := &d.sheet.Heads[i]; h.Is == is && len(h.Values) > 0 {
+			return h
 		}
 	}
-	return nil, 0
+	return nil
+}
+
+// use notes that the k-th value of a head is part of the draft.
+func (d *drafter) use(h *Head, k int) {
+	if d.used[h] == nil {
+		d.used[h] = make([]bool, len(h.Values))
+	}
+	d.used[h][k] = true
+}
+
+// joined are the values of heads of these kinds, from the first of each.
+func (d *drafter) joined(kinds ...Title) (text string, heads []*Head) {
+	var parts []string
+	for _, is := range kinds {
+		if h := d.head(is); h != nil {
+			heads = append(heads, h)
+			parts = append(parts, h.Values...)
+		}
+	}
+	return strings.Join(parts, " "), heads
+}
+
+func (d *drafter) useAll(heads []*Head) {
+	for _, h := range heads {
+		for k := range h.Values {
+			d.use(h, k)
+		}
+	}
 }
 
 // numbered finds the number of a period in words such as "2" or "period 2".
-var numbered = compiled(`(?i)^(?:(?:operational )?period|op|no\.?|#)? *#?(\d{1,3})$`)
+var numbered = compiled(`(?i)^(?:(?:operational )?period|op|no\.?|#)? *#?(\d{1,3})(?:\s*[,;:–—]\s*(.*)|\s+((?:from|date|\(|\d{1,2}/\d{1,2}/|\d{4}-).*))?$`)
 
 func (d *drafter) incident(slots []*slot) {
 	d.line("[incident]")
-	text := func(key, flag string, is Title, need string) {
-		value := flag
-		if values, _ := d.head(is); value == "" && values != nil {
-			value = values[0]
-			if is == PreparedBy {
-				value = strings.TrimSpace(strings.TrimPrefix(value, "Name:"))
-			}
-		}
-		switch {
-		case value != "":
-			d.line("%-11s = %s", key, quote(value))
-		case need != "":
-			d.missing(key, need)
-		}
-	}
-	text("name", d.o.Name, IncidentName, `"..."`)
-	text("number", d.o.Number, IncidentNumber, "")
+	d.text("name", d.o.Name, d.head(IncidentName), `"..."`)
+	d.text("number", d.o.Number, d.head(IncidentNumber), "")
 	d.yes("exercise", d.o.Exercise, Exercise, "")
-
-	values, _ := d.head(Period)
-	period := d.o.Period
-	if period == 0 && len(values) > 0 {
-		if m := numbered().FindStringSubmatch(values[0]); m != nil {
-			period, _ = strconv.Atoi(m[1])
-			values = values[1:]
-		}
-	}
-	if period > 0 {
-		d.line("%-11s = %d", "period", period)
-	} else {
-		d.missing("period", "1")
-	}
-	span, ok := momentsOf(strings.Join(values, " "), d.o.Offset)
+	span := d.period()
 	for i, key := range []string{"from", "to"} {
 		flag := []string{d.o.From, d.o.To}[i]
 		switch {
 		case flag != "":
-			d.moment(key, flag, nil)
-		case ok && len(span) == 2 && sameDayForward(span):
-			d.moment(key, "", &span[i])
+			d.given(key, flag, span.text)
+		case len(span.found) == 2 && sameDayForward(span.found):
+			d.moment(key, "", &span.found[i])
 		default:
-			d.missingMoment(key, strings.Join(values, " "))
+			d.missingMoment(key, span.text)
 		}
 	}
-	text("prepared_by", d.o.PreparedBy, PreparedBy, `"name, position"`)
-	prepared, _ := d.head(Prepared)
-	at, ok := momentsOf(strings.Join(prepared, " "), d.o.Offset)
-	switch {
-	case d.o.PreparedAt != "":
-		d.moment("prepared_at", d.o.PreparedAt, nil)
-	case ok && len(at) == 1:
-		d.moment("prepared_at", "", &at[0])
-	default:
-		d.missingMoment("prepared_at", strings.Join(prepared, " "))
-	}
+	d.preparedBy()
+	d.preparedAt()
 	overhead := slices.ContainsFunc(slots, func(s *slot) bool { return s.use == radio.AirToGround })
 	why := ""
 	if overhead {
-		why = "the sheet has an air-to-ground channel"
+		why = "the list has an air-to-ground channel"
 	}
 	d.yes("aircraft", d.o.Aircraft, Aircraft, why)
-	if said, _ := d.head(Instructions); said != nil {
-		d.line("%s = %s", "instructions", quote(strings.Join(said, " ")))
+	if h := d.head(Instructions); h != nil {
+		d.line("%s = %s", "instructions", quote(strings.Join(h.Values, " ")))
+		d.useAll([]*Head{h})
 	}
+}
+
+// text writes a text of the incident: from its flag, else the first value of a
+// head.
+func (d *drafter) text(key, flag string, h *Head, need string) {
+	value, beside := flag, ""
+	switch {
+	case h == nil:
+	case value == "":
+		value = h.Values[0]
+		d.use(h, 0)
+	default:
+		d.use(h, 0)
+		beside = d.instead(value, h.Values[0])
+	}
+	switch {
+	case value != "":
+		d.line("%-11s = %s%s", key, quote(value), beside)
+	case need != "":
+		d.missing(key, need)
+	}
+}
+
+// instead says beside a value that was given what the sheet has, where that
+// differs.
+func (d *drafter) instead(value, sheet string) string {
+	if value == sheet {
+		return ""
+	}
+	return "   # as given; the sheet says: " + clean2(sheet)
+}
+
+// span is when the period is: what was found, and the words that it was found in.
+type span struct {
+	found []moment
+	text  string
+}
+
+// period writes the number of the period, and finds from when to when it is.
+func (d *drafter) period() (s span) {
+	number, beside := d.o.Period, ""
+	var said []string
+	h := d.head(Period)
+	if h != nil {
+		said = slices.Clone(h.Values)
+		if m := numbered().FindStringSubmatch(said[0]); m != nil {
+			sheets, _ := strconv.Atoi(m[1])
+			if number == 0 {
+				number = sheets
+			} else if sheets != number {
+				beside = d.instead("", m[1])
+			}
+			if said[0] = m[2] + m[3]; said[0] == "" {
+				d.use(h, 0)
+			}
+		}
+	}
+	if number > 0 {
+		d.line("%-11s = %d%s", "period", number, beside)
+	} else {
+		d.missing("period", "1")
+	}
+	// Block 3 has a field for each date and time.
+	from, fromHeads := d.joined(DateFrom, TimeFrom)
+	to, toHeads := d.joined(DateTo, TimeTo)
+	if d.o.From != "" && d.o.To != "" {
+		d.useAll(append(fromHeads, toHeads...))
+		if h != nil {
+			d.useAll([]*Head{h})
+		}
+		return span{text: strings.TrimSpace(strings.Join(said, " ") + " " + from + " " + to)}
+	}
+	a, restA, okA := momentsOf(from, d.o.Offset)
+	b, restB, okB := momentsOf(to, d.o.Offset)
+	if okA && okB && len(a) == 1 && len(b) == 1 {
+		if restA+restB == "" {
+			d.useAll(append(fromHeads, toHeads...))
+		}
+		return span{[]moment{a[0], b[0]}, ""}
+	}
+	s.text = strings.TrimSpace(strings.Join(said, " "))
+	found, rest, ok := momentsOf(s.text, d.o.Offset)
+	if s.text = strings.TrimSpace(s.text + " " + from + " " + to); !ok {
+		return s
+	}
+	if rest == "" {
+		for k := range h.Values {
+			if k > 0 || said[0] != "" {
+				d.use(h, k)
+			}
+		}
+	}
+	s.found = found
+	return s
+}
+
+// preparedBy writes who prepared the plan: behind its title, or behind a name of
+// its own, with the position.
+func (d *drafter) preparedBy() {
+	h := d.head(PreparedBy)
+	by := -1
+	for i := range d.sheet.Heads {
+		if d.sheet.Heads[i].Is == PreparedBy {
+			by = d.sheet.Heads[i].Line
+			break
+		}
+	}
+	near := func(is Title) *Head {
+		for i := range d.sheet.Heads {
+			o := &d.sheet.Heads[i]
+			if o.Is == is && len(o.Values) > 0 && by >= 0 && o.Line >= by && o.Line <= by+2 {
+				return o
+			}
+		}
+		return nil
+	}
+	who := h
+	if who == nil {
+		who = near(PersonName)
+	}
+	position := near(PersonPosition)
+	value := d.o.PreparedBy
+	if value == "" && who != nil {
+		value = who.Values[0]
+		d.use(who, 0)
+		if position != nil && !strings.Contains(strings.ToLower(value), strings.ToLower(position.Values[0])) {
+			value += ", " + position.Values[0]
+			d.use(position, 0)
+		}
+	}
+	d.text("prepared_by", value, nil, `"name, position"`)
+}
+
+// preparedAt writes when the plan was prepared: of several dates the first that
+// is complete, else all together, as where date and time have fields of their own.
+func (d *drafter) preparedAt() {
+	var words []string
+	var heads []*Head
+	for i := range d.sheet.Heads {
+		h := &d.sheet.Heads[i]
+		if h.Is != Prepared || len(h.Values) == 0 {
+			continue
+		}
+		text := strings.Join(h.Values, " ")
+		if d.o.PreparedAt != "" {
+			d.useAll([]*Head{h})
+			words = append(words, text)
+			continue
+		}
+		if at, rest, ok := momentsOf(text, d.o.Offset); ok && len(at) == 1 {
+			if rest == "" {
+				d.useAll([]*Head{h})
+			}
+			d.moment("prepared_at", "", &at[0])
+			return
+		}
+		words, heads = append(words, text), append(heads, h)
+	}
+	said := strings.Join(words, " ")
+	if d.o.PreparedAt != "" {
+		d.given("prepared_at", d.o.PreparedAt, said)
+		return
+	}
+	if at, rest, ok := momentsOf(said, d.o.Offset); ok && len(at) == 1 {
+		if rest == "" {
+			d.useAll(heads)
+		}
+		d.moment("prepared_at", "", &at[0])
+		return
+	}
+	d.missingMoment("prepared_at", said)
 }
 
 // sameDayForward tells whether a period ends after it begins. A night shift
@@ -245,14 +469,17 @@ func sameDayForward(span []moment) bool {
 
 // yes writes a key that is true or absent.
 func (d *drafter) yes(key string, flag *bool, is Title, because string) {
-	values, _ := d.head(is)
+	h := d.head(is)
 	switch {
 	case flag != nil:
 		d.line("%-11s = %t", key, *flag)
-	case values != nil:
-		switch strings.ToLower(values[0]) {
+	case h != nil:
+		switch strings.ToLower(h.Values[0]) {
 		case "yes", "true", "y", "x":
 			d.line("%-11s = true", key)
+			d.use(h, 0)
+		case "no", "false", "n":
+			d.use(h, 0)
 		}
 	case because != "":
 		d.line("%-11s = true   # %s", key, because)
@@ -262,8 +489,8 @@ func (d *drafter) yes(key string, flag *bool, is Title, because string) {
 // missing leaves a required key out, so that the checks say so, with a line to
 // complete.
 func (d *drafter) missing(key, example string) {
-	d.undecided(0, key, key+" is not on the sheet")
-	d.comment("DECIDE: not on the sheet; take the # away and complete")
+	d.undecided(0, key, key+" was not found on the sheet")
+	d.comment("DECIDE: not found on the sheet; take the # away and complete")
 	d.comment("%-11s = %s", key, example)
 }
 
@@ -281,7 +508,7 @@ func (d *drafter) missingMoment(key, said string) {
 // is, and the checks ask for it.
 func (d *drafter) moment(key, said string, m *moment) {
 	if m == nil {
-		found, ok := momentsOf(said, d.o.Offset)
+		found, _, ok := momentsOf(said, d.o.Offset)
 		if !ok || len(found) != 1 {
 			d.missingMoment(key, said)
 			return
@@ -296,10 +523,18 @@ func (d *drafter) moment(key, said string, m *moment) {
 	d.line("%-11s = %s   # DECIDE: put the UTC offset behind it, such as -06:00", key, m)
 }
 
+// given writes a date and time that was given in place of the sheet's.
+func (d *drafter) given(key, value, sheet string) {
+	if sheet != "" {
+		d.comment("%s as given; the sheet says: %s", key, sheet)
+	}
+	d.moment(key, value, nil)
+}
+
 // ValidMoment tells whether a date and time can be understood, such as
 // 08/14/2027 06:00 or 2027-08-14T06:00-06:00.
 func ValidMoment(s string) bool {
-	found, ok := momentsOf(s, "")
+	found, _, ok := momentsOf(s, "")
 	return ok && len(found) == 1
 }
 
@@ -320,6 +555,10 @@ func (d *drafter) write(i int, s *slot) {
 	for _, n := range s.notes {
 		d.comment("%s", n)
 	}
+	for _, c := range s.notRead {
+		d.comment("not read: column %s: %s", titled(c.Column-1, c.Title), c.Text)
+		d.notRead = append(d.notRead, NotRead{Cell: c, Where: fmt.Sprintf("slot %d", i+1)})
+	}
 	for _, q := range s.open {
 		d.comment("DECIDE: %s", q.what)
 		for _, c := range q.choices {
@@ -339,13 +578,11 @@ func (d *drafter) write(i int, s *slot) {
 	}
 }
 
-// said is what a row says, for a look.
+// said is all that a row says, for a look.
 func said(r Row) string {
-	var parts []string
-	for _, p := range []string{r.Function, r.Name, r.Assignment, r.System, r.Rx, r.RxTone, r.Tx, r.TxTone, r.Mode} {
-		if p != "" {
-			parts = append(parts, p)
-		}
+	parts := make([]string, 0, len(r.Cells))
+	for _, c := range r.Cells {
+		parts = append(parts, c.Text)
 	}
 	return ": " + strings.Join(parts, " | ")
 }
@@ -374,10 +611,12 @@ func ordered(slots []*slot) []*slot {
 
 // alsos writes the channels that are beside the list.
 func (d *drafter) alsos() {
-	for _, h := range d.sheet.Heads {
+	for i := range d.sheet.Heads {
+		h := &d.sheet.Heads[i]
 		if h.Is != NotInList || len(h.Values) == 0 {
 			continue
 		}
+		d.useAll([]*Head{h})
 		d.line("")
 		d.comment("line %d of the sheet: not in the list", h.Line)
 		when := "..."

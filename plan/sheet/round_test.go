@@ -56,9 +56,9 @@ func TestRoundTrip(t *testing.T) {
 			var csv bytes.Buffer
 			require.NoError(t, sheet.Write(&csv, was))
 
-			s, err := sheet.Read(csv.Bytes())
+			s, err := sheet.Read(csv.Bytes(), was.Load)
 			require.NoError(t, err)
-			d := s.Draft(was.Load, sheet.Options{LoadPath: "load.toml"})
+			d := s.Draft(sheet.Options{LoadPath: "load.toml"})
 			assert.Empty(t, d.Open)
 			assert.Equal(t, len(was.Slots), d.Slots)
 			is, said := asPlan(t, d.TOML)
@@ -108,9 +108,9 @@ func TestRoundTripOfAnyPlan(t *testing.T) {
 		})
 		var csv bytes.Buffer
 		require.NoError(rt, sheet.Write(&csv, was))
-		s, err := sheet.Read(csv.Bytes())
+		s, err := sheet.Read(csv.Bytes(), was.Load)
 		require.NoError(rt, err)
-		d := s.Draft(was.Load, sheet.Options{LoadPath: "load.toml"})
+		d := s.Draft(sheet.Options{LoadPath: "load.toml"})
 		require.Empty(rt, d.Open, string(d.TOML))
 		p, _, found, err := plan.Read("plan.toml", plan.Options{ReadFile: func(name string) ([]byte, error) {
 			if name == "plan.toml" {

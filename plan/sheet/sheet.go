@@ -1,22 +1,50 @@
-// Package sheet reads a radio communications plan sheet (form ICS 205, block 4)
-// that somebody has saved as CSV, drafts a plan from it, and writes the list of
-// a plan as such a sheet. Start with [Read], then [Sheet.Draft]; the other way
-// is [Write].
+// Package sheet reads a radio communications plan sheet (form ICS 205 and its
+// many dialects), drafts a plan from it, and writes the list of a plan as such a
+// sheet. Start with [Read], then [Sheet.Draft]; the other way is [Write].
 //
 // What a person must decide stays open in a draft: it is written so that the
 // checks point at just that place, with what there is to choose from beside it.
-// Nothing is guessed in silence.
+// Nothing is guessed in silence, and nothing on a sheet is lost in silence: each
+// cell that is not empty is used, or is shown as not read.
+//
+// A table is found by what its cells hold, frequencies, tones and names of the
+// load; titles help (titles.go: what titles say; kinds.go: what a cell may be;
+// table.go: how the two make columns; heads.go: what stands around the table).
 package sheet
 
-import (
-	"strings"
-	"unicode"
-)
+import "fmt"
 
 // Sheet is a plan sheet as it was read: text, not yet looked up.
 type Sheet struct {
-	Heads []Head // what stands above and below the table, in order
-	Rows  []Row  // of the table, without empty ones
+	Heads   []Head   // what stands above and below the table, in order
+	Rows    []Row    // of the table, without empty ones
+	NotRead []Cell   // outside of the rows: what nothing was made of
+	Taken   []string // what columns were taken for where their titles do not say it
+
+	find *finder
+}
+
+// Cell is a cell of the sheet that is not empty.
+type Cell struct {
+	Line   int    // of the file, from 1
+	Column int    // from 1
+	Title  string // of its column; "" where it has none, or outside of the table
+	Text   string
+}
+
+// Place says where the cell stands.
+func (c Cell) Place() string { return fmt.Sprintf("line %d, column %s", c.Line, c.Letter()) }
+
+// Letter is the column as spreadsheets name it: A, B, ... Z, AA.
+func (c Cell) Letter() string { return letterOf(c.Column) }
+
+// letterOf is a column as spreadsheets name it: A, B, ... Z, AA.
+func letterOf(column int) string {
+	s := ""
+	for ; column > 0; column = (column - 1) / 26 {
+		s = string(rune('A'+(column-1)%26)) + s
+	}
+	return s
 }
 
 // Head is something that stands outside of the table: what it is, and the cells
@@ -25,6 +53,8 @@ type Head struct {
 	Line   int // of the file, from 1
 	Is     Title
 	Values []string
+
+	cells []Cell // of the values, one for each
 }
 
 // Row is a line of the table: the text of its cells, without space at the ends,
@@ -39,35 +69,19 @@ type Row struct {
 	Tx, TxWidth    string
 	TxTone         string
 	Mode, Remarks  string
-	System         string
+	System, Site   string
+
+	Cells   []Cell // all that are not empty
+	NotRead []Cell // those that nothing was made of
+
+	position int             // from 1, in the table
+	cells    map[what][]Cell // by what their column was taken for
+	toneless bool            // the table has no column that was recognized as one of tones
 }
 
 // MaxRows bounds what is taken for a plan sheet. Our choice: a radio's list
 // holds a few dozen channels.
 const MaxRows = 500
-
-// column is one of the table. Titles are those of form ICS 205, block 4
-// (ics_forms.csv, secondary), matched without case, spaces and punctuation.
-type column uint8
-
-const (
-	none column = iota
-	zone
-	number
-	function
-	name
-	assignment
-	rx
-	rxWidth
-	rxTone
-	tx
-	txWidth
-	txTone
-	mode
-	remarks
-	system
-	width // N or W; of which frequency its place says
-)
 
 // titles are the columns' titles on the form, in its order, as [Write] sets
 // them.
@@ -78,43 +92,3 @@ var titles = []string{
 
 // Titles are the titles of block 4, in the order of the form.
 func Titles() []string { return append([]string(nil), titles...) }
-
-var titlePatterns = []struct {
-	column  column
-	pattern pattern
-}{
-	{rxWidth, compiled(`^(rx|receive|rcv)(norw|nw|width|bandwidth)$`)},
-	{txWidth, compiled(`^(tx|transmit|xmit)(norw|nw|width|bandwidth)$`)},
-	{width, compiled(`^(norw|nw|width|bandwidth)$`)},
-	{rxTone, compiled(`^(rx|receive|rcv).*(tone|nac|squelch|ctcss|code)`)},
-	{txTone, compiled(`^(tx|transmit|xmit).*(tone|nac|squelch|ctcss|code)`)},
-	{rx, compiled(`^(rx|receive|rcv)(freq.*|mhz)?$`)},
-	{tx, compiled(`^(tx|transmit|xmit)(freq.*|mhz)?$`)},
-	{zone, compiled(`^(zone.*|gr(ou)?p(no|number)?)$`)},
-	{number, compiled(`^ch(an(nel)?)?(no|nr|num(ber)?)?$`)},
-	{name, compiled(`^(channelname.*|name.*|talkgroup.*|displayname|channel/.*|chname)$`)},
-	{function, compiled(`^(function|use|netfunction)$`)},
-	{assignment, compiled(`^(assignment|assignedto|division(s|group)?)$`)},
-	{mode, compiled(`^mode.*`)},
-	{system, compiled(`^(trunked)?(radio)?system.*`)},
-	{remarks, compiled(`^(remarks?|comments?|notes?)$`)},
-}
-
-// columnOf is the column that a cell is the title of.
-func columnOf(cell string) column {
-	plain := strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return unicode.ToLower(r)
-		}
-		return -1
-	}, cell)
-	if plain == "" || len(plain) > 60 {
-		return none
-	}
-	for _, t := range titlePatterns {
-		if t.pattern().MatchString(plain) {
-			return t.column
-		}
-	}
-	return none
-}

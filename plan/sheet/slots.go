@@ -19,6 +19,9 @@ type slot struct {
 	keys  []keyValue
 	notes []string
 	open  []question
+
+	notRead []Cell
+	byPlace bool // group and channel number led to the channel
 }
 
 type keyValue struct{ key, value string }
@@ -61,7 +64,7 @@ type numbers struct {
 //	not readable        the cell in quotes: bad-value
 //	no repeater chosen  neither site nor tone: no-site
 func (d *drafter) slot(r Row) *slot {
-	s := &slot{row: r, use: useOf(r.Function)}
+	s := &slot{row: r, use: useOf(r.Function), notRead: slices.Clone(r.NotRead)}
 	c := d.channel(s)
 	switch {
 	case c != nil && s.use == 0:
@@ -74,14 +77,10 @@ func (d *drafter) slot(r Row) *slot {
 		s.note("the load says %s", c.Use)
 	case c == nil && s.use != 0:
 		s.set("use", quote(s.use.String()))
+	case c == nil && r.Function != "":
+		s.leave(function)
 	}
-	ids, other := d.assigned(r.Assignment)
-	if len(ids) > 0 {
-		s.set("division", idList(ids))
-	}
-	if other != "" {
-		s.note("assignment not understood, no division set: %s", other)
-	}
+	d.assign(s)
 	if m := onlyIn().FindStringSubmatch(r.Remarks); m != nil {
 		var carriers []string
 		for _, id := range partsOf().Split(m[1], -1) {
@@ -93,7 +92,108 @@ func (d *drafter) slot(r Row) *slot {
 			s.set("carried_by", "["+strings.Join(carriers, ", ")+"]")
 		}
 	}
+	d.leftOver(s, c)
 	return s
+}
+
+// assign sets the divisions of a slot.
+func (d *drafter) assign(s *slot) {
+	a := d.assigned(s.row.Assignment)
+	s.notes = append(s.notes, a.notes...)
+	switch {
+	case len(a.ids) > 0:
+		s.set("division", idList(a.ids))
+	case a.unknown:
+		s.set("division", quote(s.row.Assignment))
+		s.ask("the assignment is not understood: "+s.row.Assignment, `write division = "A", or ["A", "B"], or delete the line for everybody`)
+	case a.other:
+		s.leave(assignment)
+	}
+}
+
+// leave shows the cells of a column as not read.
+func (s *slot) leave(w what) {
+	for _, c := range s.row.cells[w] {
+		s.notRead = append(s.notRead, c)
+	}
+}
+
+// leftOver shows what cells say that did not become part of the slot.
+func (d *drafter) leftOver(s *slot, c *plan.Channel) {
+	r := s.row
+	if _, _, ok := modeOf(r.Mode); !ok {
+		s.leave(mode)
+	}
+	if r.RxWidth != "" && widthOf(r.RxWidth) == "" || r.TxWidth != "" && widthOf(r.TxWidth) == "" {
+		s.leave(widths)
+	}
+	if d.systemOf(r) != "" { // the cells across the frequencies name a system
+		for _, w := range []what{frequencies, tones, widths} {
+			for _, cell := range r.cells[w] {
+				if cell.Text != r.Rx && !carrierWords[strings.ToUpper(cell.Text)] {
+					s.notRead = append(s.notRead, cell)
+				}
+			}
+		}
+	}
+	group, channelNumber, ok := placeOf(r)
+	switch {
+	case s.byPlace, c != nil && ok && d.standsAt(c, group, channelNumber):
+	default:
+		if r.Channel != "" && r.Channel != strconv.Itoa(r.position) {
+			s.leave(number)
+		}
+		if r.Zone != "" && !(c != nil && d.inGroup(c, r.Zone)) {
+			s.leave(zone)
+		}
+	}
+	if r.Site != "" && !(c != nil && d.namesSite(c, r.Site)) {
+		s.leave(site)
+	}
+	if r.Remarks != "" && !d.remarksUsed(r, c) {
+		s.leave(remarks)
+	}
+	slices.SortStableFunc(s.notRead, func(a, b Cell) int { return a.Column - b.Column })
+	s.notRead = slices.Compact(s.notRead)
+}
+
+// inGroup tells whether a channel stands in a group of that number or name.
+func (d *drafter) inGroup(c *plan.Channel, group string) bool {
+	return slices.ContainsFunc(d.all, func(o *plan.Channel) bool {
+		return o.Programming() == c.Programming() && (strconv.Itoa(o.Group.Number) == group || squeeze(o.Group.Name) == squeeze(group))
+	})
+}
+
+// namesSite tells whether a text is the name of a site of a channel.
+func (d *drafter) namesSite(c *plan.Channel, text string) bool {
+	return slices.ContainsFunc(d.load.SitesOf(c), func(s *plan.Site) bool { return squeeze(s.Name) == squeeze(text) })
+}
+
+// remarksText are remarks as [Write] makes them.
+var remarksText = compiled(`(?i)^(?:direct|simplex|repeated|tone \d+|` + onlyInText + `.*)$`)
+
+// remarksUsed tells whether all of a row's remarks are part of the slot, or stand
+// in the load.
+func (d *drafter) remarksUsed(r Row, c *plan.Channel) bool {
+	if c == nil {
+		return false
+	}
+	text := r.Remarks
+	if rest, ok := strings.CutSuffix(text, c.Remarks); ok {
+		text = rest
+	}
+	for _, part := range strings.Split(text, ";") {
+		part = strings.TrimSpace(part)
+		repeated, _ := strings.CutPrefix(strings.ToLower(part), "repeated by ")
+		switch {
+		case part == "", part == "talkgroup "+c.Talkgroup:
+		case remarksText().MatchString(part) && (strings.EqualFold(part, "repeated") == c.Repeated() || strings.Contains(part, " ")):
+		case d.namesSite(c, repeated), d.namesSite(c, part):
+		default:
+			return false
+		}
+	}
+	return true
 }
 
 // onlyIn are the divisions that carry a slot, as [Write] puts them.
@@ -111,11 +211,11 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 		d.unreadable(s, n, unread, byName)
 		return nil
 	}
-	system := systemOf(r, d.load)
+	system := d.systemOf(r)
 	hasNumbers := n.rx != 0 || n.tx != 0 || n.rxTone.said || n.txTone.said
 	byNumbers := []*plan.Channel{}
 	if n.rx != 0 {
-		byNumbers = d.where(func(c *plan.Channel) bool { return d.misfit(c, n) == "" })
+		byNumbers = distinct(filter(d.onRx[n.rx], func(c *plan.Channel) bool { return d.misfit(c, n) == "" }))
 	}
 
 	var found []*plan.Channel
@@ -139,7 +239,7 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 		d.noSuchName(s, system)
 		return nil
 	case n.tx != 0:
-		s.ask("the sheet has a transmit frequency but no receive frequency and no name", d.onTransmit(n.tx)...)
+		s.ask("a transmit frequency was read, but no receive frequency and no name", d.onTransmit(n.tx)...)
 		s.set("tx", n.tx.String())
 		return nil
 	default:
@@ -162,10 +262,11 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 				return nil
 			}
 			s.keys = nil
+			s.byPlace = true
 			s.note("%s by its group and channel number alone", found[0])
 			break
 		}
-		s.ask("the sheet names no channel", `write channel = "DISPLAY NAME", or rx = 152.4125`)
+		s.ask("no name and no frequency was read on this line", `write channel = "DISPLAY NAME", or rx = 152.4125`)
 		return nil
 	}
 
@@ -182,6 +283,7 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 		if group, number, ok := placeOf(r); ok {
 			here := filter(found, func(c *plan.Channel) bool { return d.standsAt(c, group, number) })
 			if len(here) == 1 {
+				s.byPlace = true
 				s.note("one of %d that fit: %s, by its group and channel number", len(found), here[0])
 				found = here
 			}
@@ -195,7 +297,7 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 	d.name(s, c)
 	d.differences(s, n, c)
 	if r.Name == "" && n.rx != 0 {
-		s.note("no name on the sheet: found by its numbers")
+		s.note("no name was read on this line: found by its numbers")
 	}
 	if len(byName) == 0 && r.Name != "" && r.Name != c.Name {
 		s.note("the sheet calls it %s: found by its numbers", r.Name)
@@ -203,7 +305,35 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 		s.note("the sheet writes %s", r.Name)
 	}
 	d.repeater(s, n, c)
+	if len(s.open) == 0 {
+		d.unheard(s, n, c)
+	}
 	return c
+}
+
+// unheard leaves a slot open whose frequency was read, but whose tones may stand
+// where they were not: in a table without a column of tones, or in a cell of
+// which nothing was made.
+func (d *drafter) unheard(s *slot, n numbers, c *plan.Channel) {
+	what := ""
+	for _, cell := range s.row.NotRead {
+		k := d.kindOf(cell.Text)
+		if k&(isTone|maybeTone) != 0 && !(n.rxTone.said && n.txTone.said) || k&isFrequency != 0 && n.rx != 0 {
+			what = fmt.Sprintf("not known what column %s says: %s", titled(cell.Column-1, cell.Title), cell.Text)
+		}
+	}
+	if what == "" && s.row.toneless && n.rx != 0 && !n.rxTone.said && !n.txTone.said && !c.Trunked() && !(c.RxTone.IsZero() && c.TxTone.IsZero()) {
+		what = "no column of tones was found on the sheet"
+	}
+	if what == "" {
+		return
+	}
+	s.ask(what, "the load has "+c.String()+": where that is right, delete the line rx")
+	if c.Trunked() {
+		s.set("rx", quote(s.row.Rx))
+		return
+	}
+	s.set("rx", c.Rx.String())
 }
 
 // name writes the keys that name a channel: its display name, or, where the load
@@ -220,14 +350,14 @@ func (d *drafter) name(s *slot, c *plan.Channel) {
 
 // numbers reads the cells of a row. Those that cannot be read are returned by
 // their key.
-func (d *drafter) numbers(r Row) (n numbers, unread []keyValue) {
+func (f *finder) numbers(r Row) (n numbers, unread []keyValue) {
 	bad := func(key, cell string) { unread = append(unread, keyValue{key, quote(cell)}) }
 	var ok bool
 	n.mode, n.modeSaid, ok = modeOf(r.Mode)
 	if !ok {
 		n.modeSaid = false
 	}
-	if systemOf(r, d.load) != "" {
+	if f.systemOf(r) != "" {
 		return n, nil
 	}
 	var rxWidth, txWidth string
@@ -246,10 +376,10 @@ func (d *drafter) numbers(r Row) (n numbers, unread []keyValue) {
 		}
 	}
 	n.rxTone, n.txTone = tone(r.RxTone, n.mode), tone(r.TxTone, n.mode)
-	if n.rxSquelch, ok = n.rxTone.in(d.load); n.rxTone.unknown || !ok {
+	if n.rxSquelch, ok = n.rxTone.in(f.load); n.rxTone.unknown || !ok {
 		bad("rx_tone", r.RxTone)
 	}
-	if n.txSquelch, ok = n.txTone.in(d.load); n.txTone.unknown || !ok {
+	if n.txSquelch, ok = n.txTone.in(f.load); n.txTone.unknown || !ok {
 		bad("tx_tone", r.TxTone)
 	}
 	return n, unread
@@ -257,27 +387,19 @@ func (d *drafter) numbers(r Row) (n numbers, unread []keyValue) {
 
 // systemOf is the trunked system of a row: its own column, or what stands across
 // the frequencies (instructions of form ICS 205, memory).
-func systemOf(r Row, l *plan.Load) string {
+func (f *finder) systemOf(r Row) string {
 	if r.System != "" {
 		return r.System
 	}
-	known := func(s string) bool {
-		for _, c := range l.Channels() {
-			if c.Trunked() && strings.EqualFold(c.System, s) {
-				return true
-			}
-		}
-		return false
-	}
-	if r.Rx != "" && (known(r.Rx) || strings.IndexFunc(r.Rx, unicode.IsDigit) < 0 && !carrierWords[strings.ToUpper(r.Rx)]) {
+	if r.Rx != "" && (f.systems[strings.ToUpper(r.Rx)] || strings.IndexFunc(r.Rx, unicode.IsDigit) < 0 && !carrierWords[strings.ToUpper(r.Rx)]) {
 		return r.Rx
 	}
 	return ""
 }
 
 // where are the different channels of the load for which something is true.
-func (d *drafter) where(is func(*plan.Channel) bool) []*plan.Channel {
-	return distinct(filter(d.load.Channels(), is))
+func (f *finder) where(is func(*plan.Channel) bool) []*plan.Channel {
+	return distinct(filter(f.all, is))
 }
 
 func filter(all []*plan.Channel, is func(*plan.Channel) bool) (some []*plan.Channel) {
@@ -304,23 +426,21 @@ func distinct(all []*plan.Channel) (out []*plan.Channel) {
 // byName are the channels of a row's name: the display name as it is, else
 // without regard to case, spaces and punctuation; of a talkgroup also its name
 // in its system.
-func (d *drafter) byName(r Row) []*plan.Channel {
+func (f *finder) byName(r Row) []*plan.Channel {
 	if r.Name == "" {
 		return nil
 	}
-	system := systemOf(r, d.load)
+	system := f.systemOf(r)
 	inSystem := func(c *plan.Channel) bool { return system == "" || c.Trunked() && squeeze(c.System) == squeeze(system) }
-	exact := d.where(func(c *plan.Channel) bool { return c.Name == r.Name && inSystem(c) })
-	if len(exact) > 0 {
-		return exact
-	}
 	name := squeeze(r.Name)
 	if name == "" {
 		return nil
 	}
-	return d.where(func(c *plan.Channel) bool {
-		return inSystem(c) && (squeeze(c.Name) == name || c.Trunked() && squeeze(c.Talkgroup) == name)
-	})
+	found := distinct(filter(f.named[name], inSystem))
+	if exact := filter(found, func(c *plan.Channel) bool { return c.Name == r.Name }); len(exact) > 0 {
+		return exact
+	}
+	return found
 }
 
 // squeeze keeps letters and digits alone.
@@ -335,7 +455,7 @@ func squeeze(s string) string {
 
 // misfit is the first key in which a channel is not what the row says; "" where
 // all is right. It decides as the resolving of a slot does.
-func (d *drafter) misfit(c *plan.Channel, n numbers) string {
+func (f *finder) misfit(c *plan.Channel, n numbers) string {
 	switch {
 	case n.rx != 0 && c.Rx != n.rx:
 		return "rx"
@@ -343,21 +463,21 @@ func (d *drafter) misfit(c *plan.Channel, n numbers) string {
 		return "tx"
 	case n.rxTone.said && c.RxTone != n.rxSquelch:
 		return "rx_tone"
-	case n.txTone.said && c.TxTone != n.txSquelch && !(c.TxTone == radio.Site && d.opens(c, n.txSquelch)):
+	case n.txTone.said && c.TxTone != n.txSquelch && !(c.TxTone == radio.Site && f.opens(c, n.txSquelch)):
 		return "tx_tone"
 	}
 	return ""
 }
 
 // opens tells whether a tone can be the one that an incident chose.
-func (d *drafter) opens(c *plan.Channel, tone radio.Squelch) bool {
-	sites := d.load.SitesOf(c)
+func (f *finder) opens(c *plan.Channel, tone radio.Squelch) bool {
+	sites := f.load.SitesOf(c)
 	for _, s := range sites {
 		if s.Squelch == tone {
 			return true
 		}
 	}
-	return len(sites) == 0 && d.load.ToneNumber(tone) != 0
+	return len(sites) == 0 && f.load.ToneNumber(tone) != 0
 }
 
 // asWritten writes rx and what stands beside it as on the sheet.
@@ -436,23 +556,23 @@ func (d *drafter) nothingOn(s *slot, n numbers) {
 }
 
 // closeNames are the channels whose name is close to one.
-func (d *drafter) closeNames(name string) (choices []string) {
+func (f *finder) closeNames(name string) (choices []string) {
 	var names []string
-	for _, c := range d.load.Channels() {
+	for _, c := range f.all {
 		if !slices.Contains(names, c.Name) {
 			names = append(names, c.Name)
 		}
 	}
 	for _, close := range finding.Closest(name, names, 3) {
-		for _, c := range d.where(func(c *plan.Channel) bool { return c.Name == close }) {
+		for _, c := range f.where(func(c *plan.Channel) bool { return c.Name == close }) {
 			choices = append(choices, "the name is close: "+c.String())
 		}
 	}
 	return choices
 }
 
-func (d *drafter) onTransmit(f radio.Hertz) (choices []string) {
-	for _, c := range d.where(func(c *plan.Channel) bool { return c.Tx == f && c.Rx != f }) {
+func (f *finder) onTransmit(tx radio.Hertz) (choices []string) {
+	for _, c := range f.where(func(c *plan.Channel) bool { return c.Tx == tx && c.Rx != tx }) {
 		choices = append(choices, "it is the transmit frequency of "+c.String())
 	}
 	return choices
@@ -527,7 +647,7 @@ func (d *drafter) noSuchName(s *slot, system string) {
 		what += " of system " + quote(system)
 	}
 	if name == "" {
-		name, what = system, "the sheet names a system, but no talkgroup"
+		name, what = system, "a system was read, but no talkgroup"
 	}
 	choices := d.closeNames(name)
 	if system != "" {
@@ -593,13 +713,13 @@ func placeOf(r Row) (group, number int, ok bool) {
 	return group, number, err1 == nil && err2 == nil && group > 0 && number > 0
 }
 
-func (d *drafter) atPlace(group, number int) []*plan.Channel {
-	return filter(d.load.Channels(), func(c *plan.Channel) bool { return c.Group.Number == group && c.Number == number })
+func (f *finder) atPlace(group, number int) []*plan.Channel {
+	return filter(f.all, func(c *plan.Channel) bool { return c.Group.Number == group && c.Number == number })
 }
 
 // standsAt tells whether a channel stands there, among its places.
-func (d *drafter) standsAt(c *plan.Channel, group, number int) bool {
-	return slices.ContainsFunc(d.atPlace(group, number), func(o *plan.Channel) bool { return o.Programming() == c.Programming() })
+func (f *finder) standsAt(c *plan.Channel, group, number int) bool {
+	return slices.ContainsFunc(f.atPlace(group, number), func(o *plan.Channel) bool { return o.Programming() == c.Programming() })
 }
 
 // differences notes what the sheet leaves out and the load decides.
@@ -608,13 +728,13 @@ func (d *drafter) differences(s *slot, n numbers, c *plan.Channel) {
 		return
 	}
 	if !n.rxTone.said && !c.RxTone.IsZero() {
-		s.note("the sheet has no receive tone; the load has %s", c.RxTone)
+		s.note("no receive tone was read on this line; the load has %s", c.RxTone)
 	}
 	if !n.txTone.said && !c.TxTone.IsZero() && c.TxTone != radio.Site {
-		s.note("the sheet has no transmit tone; the load has %s", c.TxTone)
+		s.note("no transmit tone was read on this line; the load has %s", c.TxTone)
 	}
 	if n.rx != 0 && n.tx == 0 && c.Tx != c.Rx {
-		s.note("the sheet has no transmit frequency; the load has %s", c.Tx)
+		s.note("no transmit frequency was read on this line; the load has %s", c.Tx)
 	}
 }
 
@@ -627,7 +747,7 @@ func (d *drafter) repeater(s *slot, n numbers, c *plan.Channel) {
 	sites := d.load.SitesOf(c)
 	var named []*plan.Site
 	for _, site := range sites {
-		if word(s.row.Remarks, site.Name) || word(s.row.Name, site.Name) {
+		if word(s.row.Remarks, site.Name) || word(s.row.Name, site.Name) || word(s.row.Site, site.Name) {
 			named = append(named, site)
 		}
 	}
@@ -652,7 +772,7 @@ func (d *drafter) repeater(s *slot, n numbers, c *plan.Channel) {
 		s.set("tone", strconv.Itoa(number))
 	case !n.txTone.said && len(named) == 1:
 		s.set("site", quote(named[0].Name))
-		s.note("the sheet has no transmit tone; the repeater is the one it names")
+		s.note("no transmit tone was read on this line; the repeater is the one it names")
 	default:
 		s.ask("no repeater chosen for "+c.Name, d.siteChoices(c)...)
 	}
@@ -694,13 +814,13 @@ func word(text, name string) bool {
 }
 
 // siteChoices are the sites that carry a channel whose site must be chosen.
-func (d *drafter) siteChoices(c *plan.Channel) (choices []string) {
+func (f *finder) siteChoices(c *plan.Channel) (choices []string) {
 	if c.TxTone != radio.Site {
 		return nil
 	}
-	for _, site := range d.load.SitesOf(c) {
+	for _, site := range f.load.SitesOf(c) {
 		what := site.Squelch.String()
-		if n := d.load.ToneNumber(site.Squelch); n != 0 {
+		if n := f.load.ToneNumber(site.Squelch); n != 0 {
 			what = fmt.Sprintf("tone %d, %s", n, site.Squelch)
 		}
 		choices = append(choices, fmt.Sprintf("site = %s (%s)", quote(site.Name), what))

@@ -68,7 +68,7 @@ func Write(w io.Writer, r *plan.Resolved) error {
 	put("")
 	put(titles...)
 	for _, s := range r.Slots {
-		put(rowOf(r, s)...)
+		put(slotRow(r, s)...)
 	}
 	if len(r.Also) > 0 {
 		put("")
@@ -110,8 +110,8 @@ func yesNo(b bool) string {
 	return "no"
 }
 
-// rowOf is a slot in the columns of block 4.
-func rowOf(r *plan.Resolved, s *plan.ResolvedSlot) []string {
+// slotRow is a slot in the columns of block 4.
+func slotRow(r *plan.Resolved, s *plan.ResolvedSlot) []string {
 	ch := s.Channel
 	place := ch
 	for _, l := range r.Lists {
