@@ -187,8 +187,6 @@ type columnKind struct {
 }
 
 func (w *writer) columns() []columnKind {
-	l := w.load
-	_ = l
 	c := map[string]columnKind{
 		"number":     {[][]string{{"Ch #"}, {"#"}, {"Pos"}, {"Ch", "#"}, {"Channel No."}}, func(_ truth, i int) string { return fmt.Sprint(i + 1) }},
 		"function":   {[][]string{{"Function"}, {"Use"}, {"Net Function"}, {"Channel", "Use"}, {"Purpose"}}, func(r truth, _ int) string { return w.function(r.use) }},
@@ -223,7 +221,7 @@ func (w *writer) columns() []columnKind {
 		radios = []columnKind{radios[0], radios[2], radios[1], radios[3]}
 	}
 	if w.yes("no tones") && w.yes("no tones, really") {
-		radios = slices.DeleteFunc(radios, func(c columnKind) bool { return c.titles[0][0] == words[1][0] || c.titles[0][0] == words[3][0] })
+		radios = []columnKind{{[][]string{words[0]}, rx}, {[][]string{words[2]}, tx}}
 	}
 	var others []columnKind
 	for _, name := range []string{"number", "function", "assignment", "mode", "remarks", "odd"} {

@@ -123,6 +123,9 @@ func (d *drafter) around() {
 	all = append(all, d.sheet.NotRead...)
 	for i := range d.sheet.Heads {
 		h := &d.sheet.Heads[i]
+		if h.Is == NotInList { // see alsos
+			continue
+		}
 		for k, c := range h.cells {
 			if used := d.used[h]; k < len(used) && used[k] || d.said(h, k) {
 				continue
@@ -616,7 +619,6 @@ func (d *drafter) alsos() {
 		if h.Is != NotInList || len(h.Values) == 0 {
 			continue
 		}
-		d.useAll([]*Head{h})
 		d.line("")
 		d.comment("line %d of the sheet: not in the list", h.Line)
 		when := "..."

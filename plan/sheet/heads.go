@@ -91,6 +91,7 @@ var furniture = compiled(`(?i)^(?:` + strings.Join([]string{
 	`(?:\d\s*[.)]\s*)?(?:basic )?radio channel (?:use|utilization|assignments?)(?:\s*:)?`,
 	`the convention calls for frequency lists to show four digits.*`,
 	`_+`,
+	`written by slotcard`, // see Write
 }, "|") + `)$`)
 
 // labelAt is the label that a text begins with, and how long it is.
