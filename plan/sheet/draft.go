@@ -620,12 +620,12 @@ func (d *drafter) alsos() {
 			continue
 		}
 		d.line("")
-		d.comment("line %d of the sheet: not in the list", h.Line)
+		d.comment("line %d of the sheet: not in the list: %s", h.Line, strings.Join(h.Values, " | "))
 		when := "..."
 		if len(h.Values) > 1 {
 			when = h.Values[1]
 		} else {
-			d.undecided(h.Line, h.Values[0], "the sheet does not say when to use it")
+			d.undecided(h.Line, h.Values[0], "nothing was read of when to use it")
 			when = ""
 		}
 		d.line("[[also]]")
