@@ -18,6 +18,7 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
+	"slotcard/plan/cells"
 	plansheet "slotcard/plan/sheet"
 	"slotcard/plan/tomlfile"
 )
@@ -144,7 +145,7 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 			return err
 		}
 	}
-	data, err := a.reader.ReadFile(sheetName)
+	data, err := a.readSheet(ctx, sheetName)
 	if err != nil {
 		return err
 	}
@@ -155,7 +156,7 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	if err != nil {
 		return err
 	}
-	s, err := plansheet.Read(data, l)
+	s, err := plansheet.Read(data, sheetName, l)
 	if err != nil {
 		return files.Fail(sheetName, err.Error(), err)
 	}
@@ -192,6 +193,14 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	return nil
 }
 
+// readSheet reads a file that may be a workbook; "-" is standard input.
+func (a *app) readSheet(ctx context.Context, name string) ([]byte, error) {
+	if name == files.Stdin {
+		return files.ReadStdin(ctx, a.reader.Stdin(), cells.MaxFile)
+	}
+	return files.ReadRegular(name, cells.MaxFile)
+}
+
 // draftDoc is a draft as JSON.
 type draftDoc struct {
 	File    string       `json:"file,omitempty"` // where the plan was written
@@ -200,6 +209,7 @@ type draftDoc struct {
 	Decide  []draftOpen  `json:"decide"`
 	NotRead []draftCell  `json:"not_read"`
 	Taken   []draftTaken `json:"taken"`
+	Others  []string     `json:"sheets_not_read"`
 }
 
 type draftOpen struct {
@@ -221,7 +231,7 @@ type draftCell struct {
 type draftTaken string
 
 func (a *app) draftJSON(out string, d *plansheet.Draft) error {
-	doc := draftDoc{File: out, Slots: d.Slots, Decide: []draftOpen{}, NotRead: []draftCell{}, Taken: []draftTaken{}}
+	doc := draftDoc{File: out, Slots: d.Slots, Decide: []draftOpen{}, NotRead: []draftCell{}, Taken: []draftTaken{}, Others: append([]string{}, d.Others...)}
 	if out == "" {
 		doc.TOML = string(d.TOML)
 	}
@@ -259,12 +269,15 @@ func (a *app) tellDraft(out string, d *plansheet.Draft) {
 		if n.Title != "" {
 			title = fmt.Sprintf(" %q", n.Title)
 		}
-		a.voice.Tell("not read, %s%s: %s", n.Place(), title, n.Text)
+		a.voice.Tell("not read, %s %d, column %s%s: %s", d.Word, n.Line, n.Letter(), title, n.Text)
+	}
+	for _, other := range d.Others {
+		a.voice.Tell("not read: %s", other)
 	}
 	for _, o := range d.Open {
 		at := o.Where
 		if o.Row > 0 {
-			at = fmt.Sprintf("%s, line %d of the sheet", o.Where, o.Row)
+			at = fmt.Sprintf("%s, %s %d of the sheet", o.Where, d.Word, o.Row)
 		}
 		a.voice.Tell("to decide, line %d: %s: %s", o.Line, at, o.What)
 	}

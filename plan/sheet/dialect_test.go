@@ -335,7 +335,7 @@ func TestNothingIsLost(t *testing.T) {
 			rows = append(rows, r)
 		}
 		text, lines, cells := w.write(rows)
-		s, err := sheet.Read([]byte(text), l)
+		s, err := sheet.Read([]byte(text), "sheet.csv", l)
 		require.NoError(rt, err, text)
 		d := s.Draft(settled("load.toml"))
 		require.Equal(rt, len(rows), d.Slots, "%s\n%s", text, d.TOML)

@@ -32,6 +32,8 @@ type Draft struct {
 	Open    []Open    // in order of the draft
 	NotRead []NotRead // cells of the sheet of which nothing was made, in its order
 	Taken   []string  // what columns were taken for where their titles do not say it
+	Others  []string  // sheets of the workbook of which nothing was read
+	Word    string    // what the sheet's lines are called: "line" or "row"
 }
 
 // NotRead is a cell of which nothing was made, or not of all of it.
@@ -88,6 +90,9 @@ func (s *Sheet) Draft(o Options) *Draft {
 	if o.Source != "" {
 		source = o.Source
 	}
+	if s.Name != "" {
+		source += ", sheet " + s.Name
+	}
 	d.comment("Drafted by \"slotcard draft\" from %s. Compare it with the sheet", source)
 	d.comment("line by line. Where it says DECIDE, a person must; slotcard check points there too.")
 	d.line("")
@@ -114,7 +119,7 @@ func (s *Sheet) Draft(o Options) *Draft {
 		d.comment("%s", l)
 	}
 	slices.SortStableFunc(d.notRead, func(a, b NotRead) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
-	return &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken}
+	return &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
 }
 
 // around shows what stands around the table and was not read.
@@ -134,15 +139,18 @@ func (d *drafter) around() {
 			all = append(all, c)
 		}
 	}
-	if len(all) == 0 {
+	if len(all)+len(d.sheet.Others) == 0 {
 		return
 	}
 	slices.SortStableFunc(all, func(a, b Cell) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
 	d.line("")
 	d.comment("Around the table, not read:")
 	for _, c := range all {
-		d.comment("  %s: %s", c.Place(), c.Text)
+		d.comment("  %s %d, column %s: %s", d.sheet.word, c.Line, c.Letter(), c.Text)
 		d.notRead = append(d.notRead, NotRead{Cell: c})
+	}
+	for _, other := range d.sheet.Others {
+		d.comment("  %s", other)
 	}
 }
 
@@ -554,7 +562,7 @@ func ParseOffset(s string) (offset string, ok bool) {
 // write writes a slot, and what is to be said about it.
 func (d *drafter) write(i int, s *slot) {
 	d.line("")
-	d.comment("line %d of the sheet%s", s.row.Line, said(s.row))
+	d.comment("%s %d of the sheet%s", d.sheet.word, s.row.Line, said(s.row))
 	for _, n := range s.notes {
 		d.comment("%s", n)
 	}
@@ -620,7 +628,7 @@ func (d *drafter) alsos() {
 			continue
 		}
 		d.line("")
-		d.comment("line %d of the sheet: not in the list: %s", h.Line, strings.Join(h.Values, " | "))
+		d.comment("%s %d of the sheet: not in the list: %s", d.sheet.word, h.Line, strings.Join(h.Values, " | "))
 		when := "..."
 		if len(h.Values) > 1 {
 			when = h.Values[1]

@@ -1,143 +1,120 @@
 package sheet
 
 import (
-	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
-	"unicode"
-	"unicode/utf8"
-
-	"golang.org/x/text/encoding"
-	"golang.org/x/text/encoding/charmap"
-	utf "golang.org/x/text/encoding/unicode"
-	"golang.org/x/text/transform"
-	"golang.org/x/text/unicode/norm"
 
 	"slotcard/plan"
+	"slotcard/plan/cells"
 )
 
-// Read reads a plan sheet: CSV with comma, semicolon or tab, in UTF-8 with or
-// without byte order mark, UTF-16 or Windows-1252. The load helps to tell what is
-// what. An error completes the sentence that begins with the file's name.
-func Read(data []byte, l *plan.Load) (*Sheet, error) {
-	text, err := decode(data)
+// Read reads a plan sheet: a workbook, CSV or text, as [cells.Read] takes it
+// apart. The ending of its name tells CSV from text, and the load helps to tell
+// what is what. Of several sheets in a workbook it is the one on which most is
+// understood. An error completes the sentence that begins with the file's name.
+func Read(data []byte, fileName string, l *plan.Load) (*Sheet, error) {
+	book, err := cells.Read(data, fileName)
 	if err != nil {
 		return nil, err
 	}
 	f := newFinder(l)
 	var best *Sheet
-	var broken error
 	most, titled := 0, false
-	for _, comma := range []rune{',', ';', '\t'} {
-		g, err := split(text, comma)
+	var all []*Sheet
+	for _, page := range book.Sheets {
+		if page.Hidden {
+			all = append(all, &Sheet{Name: page.Name, lines: len(page.Rows), hidden: true})
+			continue
+		}
+		g, err := gridOf(page)
+		if err != nil {
+			return nil, err
+		}
 		s, score, hasTitles := readGrid(f, g)
+		if book.Format == cells.Text {
+			if byLines, better := readLines(f, g); better > score {
+				s, score = byLines, better
+			}
+		}
+		s.Name, s.lines = page.Name, len(page.Rows)
+		s.word = "row"
+		if page.Name == "" {
+			s.word = "line"
+		}
+		all = append(all, s)
 		titled = titled || hasTitles
-		switch {
-		case score == 0 && !hasTitles:
-		case err != nil:
-			broken = err
-		case score > most:
+		if score > most && len(s.Rows) > 0 {
 			best, most = s, score
 		}
 	}
 	switch {
-	case broken != nil && (best == nil || len(best.Rows) == 0):
-		return nil, broken
-	case titled && (best == nil || len(best.Rows) == 0):
+	case best == nil && titled:
 		return nil, errors.New("has the titles of a plan sheet, but no channel below them")
-	case best == nil || len(best.Rows) == 0:
+	case best == nil:
 		return nil, errors.New("has no line that names a channel of the load or a frequency: it needs a table with the names or the " +
 			"frequencies of channels, such as Function, Channel Name, Assignment, RX Freq N or W, RX Tone/NAC, TX Freq N or W, TX Tone/NAC")
 	case len(best.Rows) > MaxRows:
 		return nil, fmt.Errorf("has more than %d channels; no list holds as many", MaxRows)
 	}
+	for _, s := range all {
+		if s != best && s.lines > 0 {
+			best.Others = append(best.Others, s.whole())
+		}
+	}
 	return best, nil
 }
 
-// decode is the text of a file as UTF-8 in NFC, with LF at the ends of lines.
-func decode(data []byte) (string, error) {
+// whole says of a sheet that nothing of it was read.
+func (s *Sheet) whole() string {
+	what := fmt.Sprintf("sheet %s, %d rows", s.Name, s.lines)
+	if s.lines == 1 {
+		what = fmt.Sprintf("sheet %s, 1 row", s.Name)
+	}
 	switch {
-	case bytes.HasPrefix(data, []byte("PK\x03\x04")), bytes.HasPrefix(data, []byte("\xd0\xcf\x11\xe0")):
-		return "", errors.New("is a spreadsheet's own file; save the sheet as CSV and name that")
-	case bytes.HasPrefix(data, []byte("%PDF-")):
-		return "", errors.New("is a PDF; type the sheet into a spreadsheet, save it as CSV and name that")
+	case s.hidden:
+		return what + ", which the file hides"
+	case len(s.Rows) > 0:
+		return what + fmt.Sprintf(", of which %d may be channels", len(s.Rows))
 	}
-	var other transform.Transformer = encoding.Nop.NewDecoder()
-	if order, ok := unmarked16(data); ok {
-		other = utf.UTF16(order, utf.IgnoreBOM).NewDecoder()
-	} else if !utf8.Valid(data) {
-		other = charmap.Windows1252.NewDecoder()
-	}
-	out, _, err := transform.Bytes(utf.BOMOverride(other), data)
-	if err != nil {
-		return "", errors.New("is no text")
-	}
-	text := string(out)
-	if strings.IndexByte(text, 0) >= 0 {
-		return "", errors.New("is no text")
-	}
-	text = strings.ToValidUTF8(text, "\uFFFD")
-	text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
-	return norm.NFC.String(text), nil
+	return what
 }
 
-// unmarked16 recognises UTF-16 without a byte order mark: Latin letters have
-// every other byte zero.
-func unmarked16(data []byte) (order utf.Endianness, ok bool) {
-	zero := [2]int{}
-	for i, b := range data {
-		if b == 0 {
-			zero[i%2]++
-		}
-	}
-	switch half := len(data) / 2; {
-	case half == 0 || len(data)%2 != 0:
-		return order, false
-	case zero[1] > half*3/4 && zero[0] < half/4:
-		return utf.LittleEndian, true
-	case zero[0] > half*3/4 && zero[1] < half/4:
-		return utf.BigEndian, true
-	}
-	return order, false
-}
+// Bounds of what is looked at for a plan sheet, far beyond any. Our choice.
+const (
+	mostLines   = 2000
+	mostColumns = 100
+)
 
-// split takes a text apart. With an error the grid holds what stands before the
-// fault.
-func split(text string, comma rune) (g grid, err error) {
-	r := csv.NewReader(strings.NewReader(text))
-	r.Comma, r.FieldsPerRecord = comma, -1
-	for {
-		cells, err := r.Read()
-		if err == io.EOF {
-			return g, nil
+// gridOf is a sheet as a grid of texts.
+func gridOf(page *cells.Sheet) (g grid, err error) {
+	if len(page.Rows) > mostLines || page.Width() > mostColumns {
+		where := "has"
+		if page.Name != "" {
+			where = "has, on sheet " + page.Name + ","
 		}
-		if err != nil {
-			var at *csv.ParseError
-			if errors.As(err, &at) {
-				// Read leniently, a quote too many would swallow the channels behind it.
-				return g, fmt.Errorf("line %d has a quotation mark that does not belong there, or lacks one; "+
-					"delete it, or save the sheet as CSV again", at.StartLine)
+		return g, fmt.Errorf("%s more than %d lines or %d columns: that is no plan sheet", where, mostLines, mostColumns)
+	}
+	for _, row := range page.Rows {
+		texts := make([]string, len(row.Cells))
+		for k, c := range row.Cells {
+			texts[k] = c.Text
+			// A number that is shown with fewer digits than it has: 151.14 of 151.1375.
+			if c.Stored != "" && numberText().MatchString(c.Text) && numberText().MatchString(c.Stored) && decimals(c.Stored) <= 6 {
+				texts[k] = c.Stored
 			}
-			return g, errors.New("is no CSV")
 		}
-		for i, c := range cells {
-			cells[i] = clean(c)
-		}
-		line, _ := r.FieldPos(0)
-		g.lines, g.rows = append(g.lines, line), append(g.rows, cells)
+		g.lines, g.rows = append(g.lines, row.Number), append(g.rows, texts)
 	}
+	g.below = func(i, k int) string {
+		m, ok := page.MergedAt(page.Rows[i].Number, k)
+		if !ok || m.Left != k || m.Top == page.Rows[i].Number {
+			return ""
+		}
+		return page.Shown(i, k).Text
+	}
+	return g, nil
 }
 
-// clean is a cell on one line, without what nobody sees.
-func clean(s string) string {
-	s = strings.Map(func(r rune) rune {
-		if unicode.Is(unicode.Cf, r) || unicode.IsControl(r) && !unicode.IsSpace(r) {
-			return -1
-		}
-		return r
-	}, s)
-	return strings.Join(strings.Fields(s), " ")
-}
+// clean is a text on one line, without spaces at its ends or two in a row.
+func clean(s string) string { return strings.Join(strings.Fields(s), " ") }

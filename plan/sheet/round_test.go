@@ -56,7 +56,7 @@ func TestRoundTrip(t *testing.T) {
 			var csv bytes.Buffer
 			require.NoError(t, sheet.Write(&csv, was))
 
-			s, err := sheet.Read(csv.Bytes(), was.Load)
+			s, err := sheet.Read(csv.Bytes(), "sheet.csv", was.Load)
 			require.NoError(t, err)
 			d := s.Draft(sheet.Options{LoadPath: "load.toml"})
 			assert.Empty(t, d.Open)
@@ -108,7 +108,7 @@ func TestRoundTripOfAnyPlan(t *testing.T) {
 		})
 		var csv bytes.Buffer
 		require.NoError(rt, sheet.Write(&csv, was))
-		s, err := sheet.Read(csv.Bytes(), was.Load)
+		s, err := sheet.Read(csv.Bytes(), "sheet.csv", was.Load)
 		require.NoError(rt, err)
 		d := s.Draft(sheet.Options{LoadPath: "load.toml"})
 		require.Empty(rt, d.Open, string(d.TOML))

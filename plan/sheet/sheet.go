@@ -20,8 +20,13 @@ type Sheet struct {
 	Rows    []Row    // of the table, without empty ones
 	NotRead []Cell   // outside of the rows: what nothing was made of
 	Taken   []string // what columns were taken for where their titles do not say it
+	Name    string   // of the sheet in its workbook; "" where the file is one
+	Others  []string // the other sheets of the workbook: nothing of them was read
 
-	find *finder
+	find   *finder
+	word   string // what its lines are called: "row" of a workbook, else "line"
+	lines  int    // that hold something
+	hidden bool
 }
 
 // Cell is a cell of the sheet that is not empty.

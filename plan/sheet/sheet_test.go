@@ -25,7 +25,7 @@ const sheets = "../../testdata/sheets/"
 
 func read(t testing.TB, text string) *sheet.Sheet {
 	t.Helper()
-	s, err := sheet.Read([]byte(text), readLoad(t, examples+"thimble-gulch/load.toml"))
+	s, err := sheet.Read([]byte(text), "sheet.csv", readLoad(t, examples+"thimble-gulch/load.toml"))
 	require.NoError(t, err)
 	return s
 }
@@ -38,7 +38,7 @@ func TestDialects(t *testing.T) {
 	for _, name := range []string{"comma-utf8.csv", "comma-utf8-bom.csv", "semicolon-windows-1252.csv", "tab-utf16.csv", "tab-utf16be-unmarked.csv"} {
 		data, err := os.ReadFile(sheets + name)
 		require.NoError(t, err)
-		s, err := sheet.Read(data, l)
+		s, err := sheet.Read(data, "sheet.csv", l)
 		require.NoError(t, err, name)
 		d := s.Draft(sheet.Options{LoadPath: "load.toml"})
 		assert.Empty(t, d.Open, name)
@@ -94,7 +94,7 @@ print(n)
 	for _, name := range names {
 		data, err := os.ReadFile(name)
 		require.NoError(t, err)
-		s, err := sheet.Read(data, was.Load)
+		s, err := sheet.Read(data, "sheet.csv", was.Load)
 		require.NoError(t, err)
 		got := string(s.Draft(sheet.Options{LoadPath: "load.toml"}).TOML)
 		if want == "" {
@@ -224,17 +224,17 @@ func TestIncident(t *testing.T) {
 func TestRefused(t *testing.T) {
 	l := readLoad(t, examples+"thimble-gulch/load.toml")
 	for _, c := range []struct{ text, want string }{
-		{"", "has no line that names a channel of the load or a frequency"},
+		{"", "is empty"},
 		{"Function,Assignment\na,b\n", "has no line that names a channel of the load or a frequency"},
 		{"Channel Name,RX Freq\n,\n", "has the titles of a plan sheet, but no channel below them"},
 		{"Channel Name,RX Freq\n\"VFIRE21,154.28\nVFIRE22,154.265\n", "line 2 has a quotation mark that does not belong there, or lacks one"},
 		{"Channel Name,RX Freq\nVFIRE21,154.28 \"N\"\n", "line 2 has a quotation mark that does not belong there, or lacks one"},
-		{"PK\x03\x04xxxx", "is a spreadsheet's own file; save the sheet as CSV"},
+		{"PK\x03\x04xxxx", "is damaged, or no spreadsheet; save it again as XLSX or CSV"},
 		{"%PDF-1.7", "is a PDF"},
 		{"Channel Name,RX Freq\nVFIRE\x00,154.28\n", "is no text"},
 		{"Channel Name,RX Freq\n" + strings.Repeat("VFIRE21,154.28\n", sheet.MaxRows+1), "has more than 500 channels"},
 	} {
-		s, err := sheet.Read([]byte(c.text), l)
+		s, err := sheet.Read([]byte(c.text), "sheet.csv", l)
 		assert.Nil(t, s)
 		assert.ErrorContains(t, err, c.want)
 	}
@@ -293,7 +293,7 @@ func TestChecksPointWhereTheDraftDoes(t *testing.T) {
 				maybe("remarks", "", "Bellwether", "Lantern", "only in the list of A"),
 				maybe("zone", fmt.Sprint(c.Group.Number), "9", "x"), maybe("ch", fmt.Sprint(c.Number), "99"))
 		}
-		s, err := sheet.Read([]byte(text.String()), l)
+		s, err := sheet.Read([]byte(text.String()), "sheet.csv", l)
 		if err != nil { // nothing but empty rows
 			require.ErrorContains(rt, err, "no channel below them")
 			return
@@ -391,7 +391,7 @@ func FuzzReadSheet(f *testing.F) {
 	}
 	l := readLoad(f, examples+"thimble-gulch/load.toml")
 	f.Fuzz(func(t *testing.T, data []byte) {
-		s, err := sheet.Read(data, l)
+		s, err := sheet.Read(data, "sheet.csv", l)
 		if err != nil {
 			require.Nil(t, s)
 			require.NotContains(t, err.Error(), "\n")
@@ -412,7 +412,7 @@ func BenchmarkDraft(b *testing.B) {
 	data, err := os.ReadFile(sheets + "ten-rows.csv")
 	require.NoError(b, err)
 	for b.Loop() {
-		s, err := sheet.Read(data, l)
+		s, err := sheet.Read(data, "sheet.csv", l)
 		require.NoError(b, err)
 		s.Draft(sheet.Options{LoadPath: "load.toml"})
 	}

@@ -13,6 +13,7 @@ import (
 type grid struct {
 	lines []int // of the file, for each row
 	rows  [][]string
+	below func(i, k int) string // what a cell shows that is merged with one above it
 }
 
 // table is one table of a sheet: its titles, and the rows below them that are
@@ -73,7 +74,12 @@ func (r *reader) findTables() {
 		if !r.hasChannels(b, end) {
 			continue
 		}
-		for _, band := range bandsOf(b) {
+		bands := bandsOf(b)
+		last := &bands[len(bands)-1]
+		for _, row := range r.rows[b.first:end] { // columns without a title
+			last[1] = max(last[1], len(row))
+		}
+		for _, band := range bands {
 			r.tables = append(r.tables, &table{block: b, from: band[0], to: band[1], end: end})
 		}
 	}
@@ -523,7 +529,7 @@ func (r *reader) readRows() {
 		title := t.texts[t.from:t.to]
 		section := "" // a function that stands alone above its channels
 		for i := t.last + 1; i < t.end; i++ {
-			part := t.band(r.rows[i])
+			part := r.shown(t, i)
 			row := rowOf(cols, part)
 			row.Line = r.lines[i]
 			if !r.isChannel(row, part) {
@@ -559,6 +565,22 @@ func (r *reader) readRows() {
 			}
 		}
 	}
+}
+
+// shown is a row's part in a table, with what it shares with the rows above it.
+func (r *reader) shown(t *table, i int) []string {
+	part := t.band(r.rows[i])
+	if r.below == nil || !r.showsChannel(part) {
+		return part
+	}
+	full := make([]string, t.to-t.from)
+	copy(full, part)
+	for k, c := range t.columns[t.from:t.to] {
+		if full[k] == "" && !c.radio() && c.what != none {
+			full[k] = r.below(i, t.from+k)
+		}
+	}
+	return full
 }
 
 // has tells whether a row has a cell of a kind of column.
@@ -737,7 +759,7 @@ func (r *Row) apart(cols []column) {
 }
 
 var (
-	pairText = compiled(`^(\S+(?: ?MHz)?(?: [NW])?)\s*(?:/|\||;|\s-\s)\s*(\S+(?: ?MHz)?(?: [NW])?)$`)
+	pairText = compiled(`^(\S+(?: ?MHz)?(?: [NW])?)\s*(?:/|\||;|\s-\s|\s)\s*(\S+(?: ?MHz)?(?: [NW])?)$`)
 	withText = compiled(`(?i)^([NW]?\s*\d+[.,]\d+(?:\s*mhz)?(?:\s*[NW])?)\s*(?:[/;,(|+@-]|\s)\s*((?:pl|ctcss|tone|dcs|dpl|nac|d|csq|\d)[^/()]*?)\)?$`)
 	sideText = compiled(`(?i)^(?:(?:rx|r|receive|dec(?:ode)?)[ :=.]+([^/;,]+?))?\s*[/;,]?\s*(?:\b(?:tx|t|transmit|enc(?:ode)?)[ :=.]+([^/;,]+?))?$`)
 	bothText = compiled(`^([^/]+?)\s*/\s*([^/]+)$`)

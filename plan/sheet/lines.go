@@ -1,0 +1,3 @@
+package sheet
+
+func readLines(f *finder, g grid) (*Sheet, int) { return nil, 0 }
