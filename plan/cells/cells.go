@@ -1,4 +1,4 @@
-// Package cells reads files that hold tables into cells: XLSX, ODS, CSV, and
+// Package cells reads files that hold tables into cells: XLSX, ODS, CSV, PDF, and
 // text as it is pasted. It knows nothing of channels. Start with [Read].
 //
 // What stands in a cell is what a person sees there: numbers and dates as the
@@ -38,10 +38,11 @@ const (
 	Text                   // text as it is pasted: columns by tabs or by two spaces and more
 	XLSX                   // Office Open XML: ECMA-376
 	ODS                    // OpenDocument: ISO/IEC 26300
+	PDF                    // text with its places, and the filled fields of a form: ISO 32000
 )
 
 func (f Format) String() string {
-	return [...]string{"no format", "CSV", "text", "XLSX", "ODS"}[f]
+	return [...]string{"no format", "CSV", "text", "XLSX", "ODS", "PDF"}[f]
 }
 
 // Book is what a file holds.
@@ -176,7 +177,7 @@ func Read(data []byte, name string) (*Book, error) {
 	case bytes.HasPrefix(data, []byte("\xd0\xcf\x11\xe0")):
 		return nil, errors.New("is locked with a password, or of a kind older than XLSX; save it without password as XLSX or CSV")
 	case bytes.HasPrefix(data, []byte("%PDF-")):
-		return nil, errors.New("is a PDF and no sheet; copy the table out of it into a text file, or save the sheet as XLSX or CSV")
+		return readPDF(data)
 	}
 	text, err := Decode(data)
 	if err != nil {

@@ -243,8 +243,10 @@ func parts(line string) []part {
 // aligned gives each piece its column. Pieces that overlap from line to line are
 // one column; where two pieces of one line would share a column, the lines do not
 // stand below each other, and columns are counted.
-func aligned(lines [][]part) [][]Cell {
-	columns := columnsOf(lines)
+func aligned(lines [][]part) [][]Cell { return alignedBy(lines, columnsOf(lines)) }
+
+// alignedBy gives each piece the column of these that it stands in.
+func alignedBy(lines [][]part, columns []part) [][]Cell {
 	out := make([][]Cell, len(lines))
 	for i, line := range lines {
 		cells := make([]Cell, 0, len(line))

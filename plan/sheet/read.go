@@ -32,7 +32,7 @@ func Read(data []byte, fileName string, l *plan.Load) (*Sheet, error) {
 			return nil, err
 		}
 		s, score, hasTitles := readGrid(f, g)
-		if book.Format == cells.Text {
+		if book.Format == cells.Text || book.Format == cells.PDF {
 			if byLines, better := readLines(f, g); better > score {
 				s, score = byLines, better
 			}
