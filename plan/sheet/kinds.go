@@ -37,11 +37,12 @@ type finder struct {
 	known   map[radio.Hertz]bool // receive and transmit
 	tones   map[radio.Squelch]bool
 	systems map[string]bool // in capitals
+	kinds   map[string]kind // of the cells looked at so far
 }
 
 func newFinder(l *plan.Load) *finder {
 	f := &finder{load: l, all: l.Channels(), named: map[string][]*plan.Channel{}, onRx: map[radio.Hertz][]*plan.Channel{},
-		known: map[radio.Hertz]bool{}, tones: map[radio.Squelch]bool{}, systems: map[string]bool{}}
+		known: map[radio.Hertz]bool{}, tones: map[radio.Squelch]bool{}, systems: map[string]bool{}, kinds: map[string]kind{}}
 	for _, c := range f.all {
 		name := squeeze(c.Name)
 		f.named[name] = append(f.named[name], c)
@@ -66,13 +67,22 @@ func newFinder(l *plan.Load) *finder {
 }
 
 // kindOf tells what a cell may be.
-func (f *finder) kindOf(text string) (k kind) {
-	if text == "" {
+func (f *finder) kindOf(text string) kind {
+	switch {
+	case text == "":
 		return isEmpty
-	}
-	if len(text) > 60 {
+	case len(text) > 60:
 		return 0
 	}
+	k, seen := f.kinds[text]
+	if !seen {
+		k = f.kindOfText(text)
+		f.kinds[text] = k
+	}
+	return k
+}
+
+func (f *finder) kindOfText(text string) (k kind) {
 	upper := strings.ToUpper(text)
 	name := squeeze(text)
 	if carrierWords[upper] {

@@ -626,6 +626,9 @@ func (r *reader) isChannel(row Row, cells []string) bool {
 	if labels, _ := labelsOf(first(cells)); len(labels) > 0 && firstFrequency(row) == 0 {
 		return false
 	}
+	if _, ok := r.isTitles(cells); ok {
+		return false
+	}
 	named := row.Name != "" && (len(r.byName(row)) > 0 || filled > 1 && len(row.Name) <= longestName)
 	switch {
 	case row.Rx != "" && hasDigit(row.Rx), row.Tx != "" && hasDigit(row.Tx):

@@ -225,7 +225,7 @@ func (f *finder) blockAt(rows [][]string, at int) (b block, ok bool) {
 			}
 			has[c.what] = true
 		}
-		if score < 3 || !has[name] && !has[frequencies] && !has[bare] && !has[number] {
+		if score < 3 || score < 4 && !has[name] && !has[frequencies] && !has[bare] && !has[number] {
 			continue
 		}
 		// A further row that says nothing new is a repetition: it is part of the
