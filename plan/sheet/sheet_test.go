@@ -225,7 +225,7 @@ func TestRefused(t *testing.T) {
 	l := readLoad(t, examples+"thimble-gulch/load.toml")
 	for _, c := range []struct{ text, want string }{
 		{"", "is empty"},
-		{"Function,Assignment\na,b\n", "has no line that names a channel of the load or a frequency"},
+		{"Function,Assignment\na,b\n", "has the titles of a plan sheet, but no channel below them"},
 		{"Channel Name,RX Freq\n,\n", "has the titles of a plan sheet, but no channel below them"},
 		{"Channel Name,RX Freq\n\"VFIRE21,154.28\nVFIRE22,154.265\n", "line 2 has a quotation mark that does not belong there, or lacks one"},
 		{"Channel Name,RX Freq\nVFIRE21,154.28 \"N\"\n", "line 2 has a quotation mark that does not belong there, or lacks one"},
