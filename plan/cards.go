@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 )
@@ -170,12 +171,12 @@ func (x *resolver) makeCards(r *Resolved) {
 	}
 	marks := map[seatKind][]Mark{}
 	for _, u := range r.Plan.Units {
-		d := x.division(u.At("division"), u.Division, fmt.Sprintf("unit %q", u.Name))
+		d := x.division(u.Table, "division", 0, u.Division, fmt.Sprintf("unit %q", u.Name))
 		list := r.ListOf(d)
 		for i, seat := range u.Seats {
 			p := positions[seat.Position]
 			if p == nil {
-				x.unknownPosition(u.AtItem("seats", i), u, seat.Position, names)
+				x.unknownPosition(u, i, seat.Position, names)
 				continue
 			}
 			if u.Division != "" && d == nil || list == nil || seat.Count < 1 {
@@ -200,22 +201,34 @@ func (x *resolver) makeCards(r *Resolved) {
 	}
 }
 
-func (x *resolver) unknownPosition(at finding.Place, u *Unit, name string, names []string) {
+func (x *resolver) unknownPosition(u *Unit, i int, name string, names []string) {
 	if x.planBroken {
 		return
 	}
-	help := didYouMean(name, names)
-	if help == nil {
-		help = []string{fmt.Sprintf("add [[position]] with name = %q and what it listens to", name)}
+	f := x.fault("unknown-position", u.AtItem("seats", i), u.Name+", "+name, fmt.Sprintf("unit %q: no position %q in the plan", u.Name, name))
+	seats, _ := u.TableIn("seats")
+	for _, other := range finding.Closest(name, names, 3) {
+		e := edit.In(u.Table)
+		if written := seats.KeysWritten(); i < len(written) {
+			e.Rename(seats, written[i], other)
+		}
+		f.Offer(e.Edit(fmt.Sprintf("did you mean %q?", other)))
 	}
-	f := x.fault("unknown-position", at, u.Name+", "+name, fmt.Sprintf("unit %q: no position %q in the plan", u.Name, name), help...)
+	if len(f.Help) == 0 {
+		f.Help = []string{fmt.Sprintf("add [[position]] with name = %q and what it listens to", name)}
+	}
 	f.Data = map[string]any{"unit": u.Name, "position": name}
 }
 
 // checkSelectors reports selectors that are neither a word nor a slot's name.
 func (x *resolver) checkSelectors(r *Resolved, p *Position) {
+<<<<<<< HEAD
 	check := func(at finding.Place, key, selector string) {
 		if selector == "" || slices.Contains(SelectorWords(), spelled(selector)) {
+=======
+	check := func(key string, i int, selector string) {
+		if selector == "" || slices.Contains(SelectorWords(), selector) {
+>>>>>>> a78bf0f (plan, tomlfile: offer edits for what reading and resolving find)
 			return
 		}
 		var slots []string
@@ -231,17 +244,17 @@ func (x *resolver) checkSelectors(r *Resolved, p *Position) {
 		if slices.Contains(slots, selector) || x.planBroken || x.loadBroken {
 			return
 		}
-		help := append(didYouMean(selector, append(SelectorWords(), slots...)),
-			"selectors are "+strings.Join(SelectorWords(), ", ")+", or the display name of a slot")
 		message := fmt.Sprintf("position %q: %s %q is neither a selector nor a slot", p.Name, key, selector)
 		if x.names[selector] != nil {
 			message = fmt.Sprintf("position %q: %s %s is in the load, but in no slot of this plan", p.Name, key, selector)
 		}
-		f := x.fault("unknown-selector", at, p.Name, message, help...)
+		f := x.fault("unknown-selector", p.AtItem(key, i), p.Name, message)
+		offerClosest(f, p.Table, key, selector, append(SelectorWords(), slots...), i)
+		f.Help = append(f.Help, "selectors are "+strings.Join(SelectorWords(), ", ")+", or the display name of a slot")
 		f.Data = map[string]any{"position": p.Name, "key": key, "selector": selector}
 	}
-	check(p.At("priority"), "priority", p.Priority)
+	check("priority", 0, p.Priority)
 	for i, s := range p.Scan {
-		check(p.AtItem("scan", i), "scan", s)
+		check("scan", i, s)
 	}
 }

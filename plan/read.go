@@ -113,7 +113,7 @@ func readLoad(name string, o Options) (*Load, content, finding.List, error) {
 	default:
 		holds = holdsNeither
 	}
-	r := reader{options: o, findings: faults, broken: file.Broken()}
+	r := reader{options: o, findings: faults, broken: file.Broken(), file: file}
 	r.load(load)
 	r.findings.Sort()
 	return load, holds, r.findings, nil
@@ -166,7 +166,7 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 		}
 		return &Plan{Path: name}, nil, wrongFile(name, kind, "a plan", help), nil
 	}
-	r := reader{options: o, findings: faults, broken: file.Broken()}
+	r := reader{options: o, findings: faults, broken: file.Broken(), file: file}
 	r.plan(p)
 	stationErr := r.base(p)
 	load, err := r.loadOf(p)
@@ -269,6 +269,7 @@ type reader struct {
 	options  Options
 	findings finding.List
 	broken   bool // lines could not be read: what seems absent may not be
+	file     *tomlfile.File
 }
 
 func (r *reader) fault(at finding.Place, rule, subject, message string, help ...string) *finding.Finding {
@@ -278,6 +279,9 @@ func (r *reader) fault(at finding.Place, rule, subject, message string, help ...
 	r.findings.Add(finding.Finding{Rule: rule, Severity: finding.Error, Place: at, Subject: subject, Message: message, Help: help})
 	return &r.findings[len(r.findings)-1]
 }
+
+// unless is what to do where nothing shall be deleted.
+func unless(title string) finding.Edit { return finding.Edit{Title: title} }
 
 // unique reports names or numbers that stand twice.
 type unique struct {

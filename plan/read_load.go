@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 	"slotcard/plan/slotlist"
@@ -107,8 +108,8 @@ func (r *reader) talkgroup(c *Channel) {
 	}
 	for _, key := range []string{"rx", "tx", "rx_tone", "tx_tone"} {
 		if c.Has(key) {
-			r.fault(c.At(key), RuleTalkgroup, c.Name, fmt.Sprintf("a talkgroup has no %s: its system assigns the frequencies", key),
-				"delete "+key+", or system and talkgroup")
+			f := r.fault(c.At(key), RuleTalkgroup, c.Name, fmt.Sprintf("a talkgroup has no %s: its system assigns the frequencies", key))
+			f.Offer(edit.In(c.Table).Delete(c.Table, key).Edit(""), unless("or delete system and talkgroup, if it is a channel of its own"))
 		}
 	}
 	c.Rx, c.Tx, c.RxTone, c.TxTone = 0, 0, radio.Squelch{}, radio.Squelch{}
@@ -171,12 +172,17 @@ func (r *reader) sites(l *Load, tones map[int]*Tone) {
 				continue
 			}
 			message := fmt.Sprintf("the load has no channel %q", name)
-			help := "write the display name as in its [[group.channel]]"
-			if close := finding.Closest(name, names, 3); len(close) > 0 {
+			close := finding.Closest(name, names, 3)
+			if len(close) > 0 {
 				message += "; the closest is " + close[0]
-				help = "did you mean " + strings.Join(close, " or ") + "?"
 			}
-			r.fault(at, RuleUnknownChannel, s.Name, message, help)
+			f := r.fault(at, RuleUnknownChannel, s.Name, message)
+			for _, other := range close {
+				f.Offer(edit.In(s.Table).SetItem(s.Table, "channels", i, other).Edit("did you mean " + other + "?"))
+			}
+			if len(close) == 0 {
+				f.Help = []string{"write the display name as in its [[group.channel]]"}
+			}
 		}
 	}
 }
@@ -193,7 +199,8 @@ func (r *reader) definite(t tomlfile.Table, key string, s radio.Squelch) {
 }
 
 func (r *reader) carrier(t tomlfile.Table, key, subject string) {
-	r.fault(t.At(key), RuleCarrierSquelch, subject, key+` "-" says nothing: a channel without tone has no such key`, "delete the key")
+	r.fault(t.At(key), RuleCarrierSquelch, subject, key+` "-" says nothing: a channel without tone has no such key`).
+		Offer(edit.In(t).Delete(t, key).Edit("delete the key"))
 }
 
 // within reports a number that was written and is not between low and high.
@@ -216,7 +223,8 @@ func (r *reader) coordinates(t tomlfile.Table, subject string, latitude, longitu
 		limit      float64
 	}{{"latitude", "longitude", latitude, 90}, {"longitude", "latitude", longitude, 180}} {
 		if t.Has(c.key) && !t.Has(c.other) && !t.Damaged() {
-			r.fault(t.At(c.key), RuleCoordinates, subject, fmt.Sprintf("%s stands without %s", c.key, c.other), fmt.Sprintf("add %s, or delete %s", c.other, c.key))
+			r.fault(t.At(c.key), RuleCoordinates, subject, fmt.Sprintf("%s stands without %s", c.key, c.other)).
+				Offer(unless("add "+c.other), edit.In(t).Delete(t, c.key).Edit("or delete "+c.key))
 		}
 		if c.value != nil && (*c.value < -c.limit || *c.value > c.limit) {
 			help := "write decimal degrees, north and east positive"

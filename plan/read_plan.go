@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"slotcard/plan/edit"
+	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
 )
@@ -42,8 +44,8 @@ func (r *reader) plan(p *Plan) {
 		r.ids(s.Table, "division", s.Division)
 		r.ids(s.Table, "carried_by", s.CarriedBy)
 		if s.OK("carried_by") && len(s.CarriedBy) == 0 {
-			r.fault(s.At("carried_by"), RuleEmptyList, s.Channel, "carried_by is empty: nobody would have the slot in the list",
-				"name the divisions that carry it, or delete the key: then everybody does")
+			f := r.fault(s.At("carried_by"), RuleEmptyList, s.Channel, "carried_by is empty: nobody would have the slot in the list")
+			f.Offer(unless("name the divisions that carry it"), edit.In(s.Table).Delete(s.Table, "carried_by").Edit("or delete the key: then everybody does"))
 		}
 	}
 	ids := newUnique("division")
@@ -54,8 +56,8 @@ func (r *reader) plan(p *Plan) {
 		}
 		r.ids(d.Table, "beside", d.Beside)
 		if d.Has("beside") && !d.Functional && !d.Damaged() {
-			r.fault(d.At("beside"), RuleBesideDivision, d.ID, fmt.Sprintf("beside is for functional groups, and division %s is none", d.ID),
-				"delete beside, or add functional = true")
+			f := r.fault(d.At("beside"), RuleBesideDivision, d.ID, fmt.Sprintf("beside is for functional groups, and division %s is none", d.ID))
+			f.Offer(edit.In(d.Table).Delete(d.Table, "beside").Edit(""), edit.In(d.Table).Set(d.Table, "functional", true).Edit(""))
 		}
 	}
 	r.people(p.Positions, p.Units, p.Also)
@@ -179,8 +181,10 @@ func (r *reader) pick(t tomlfile.Table, p *Pick, what string) {
 		r.fault(t.At(""), RuleSlotChannel, "", "the "+what+" names no channel", help)
 		return
 	case len(ways) > 1:
-		r.fault(t.At(""), RuleSlotChannel, p.Channel, fmt.Sprintf("the %s names its channel in %d ways: by %s", what, len(ways), strings.Join(ways, ", by ")),
-			"keep one of them")
+		f := r.fault(t.At(""), RuleSlotChannel, p.Channel, fmt.Sprintf("the %s names its channel in %d ways: by %s", what, len(ways), strings.Join(ways, ", by ")))
+		for _, way := range ways {
+			f.Offer(keepWay(t, way))
+		}
 		return
 	}
 	switch {
@@ -194,15 +198,30 @@ func (r *reader) pick(t tomlfile.Table, p *Pick, what string) {
 	}
 	for _, key := range []string{"tx", "rx_tone", "tx_tone"} {
 		if t.Has(key) {
-			r.fault(t.At(key), RuleSlotChannel, p.Channel, fmt.Sprintf("%s says which channel is meant only beside rx: the load decides what a named channel transmits", key),
-				"delete "+key+", or name the channel by rx")
+			f := r.fault(t.At(key), RuleSlotChannel, p.Channel, fmt.Sprintf("%s says which channel is meant only beside rx: the load decides what a named channel transmits", key))
+			f.Offer(edit.In(t).Delete(t, key).Edit(""), unless("or name the channel by rx"))
 		}
 	}
 }
 
+// keepWay deletes all keys that name the channel in another way.
+func keepWay(t tomlfile.Table, way string) finding.Edit {
+	e := edit.In(t)
+	keys := map[string][]string{"channel": {"channel"}, "group and number": {"group", "number"}, "rx": {"rx", "tx", "rx_tone", "tx_tone"}}
+	for _, other := range []string{"channel", "group and number", "rx"} {
+		for _, key := range keys[other] {
+			if other != way && t.Has(key) {
+				e.Delete(t, key)
+			}
+		}
+	}
+	return e.Edit("keep " + way)
+}
+
 func (r *reader) siteOrTone(t tomlfile.Table, site string, tone *int) {
 	if t.Has("site") && t.Has("tone") {
-		r.fault(t.At("tone"), RuleSiteOrTone, site, "site and tone both choose the repeater", "keep one of them")
+		r.fault(t.At("tone"), RuleSiteOrTone, site, "site and tone both choose the repeater").
+			Offer(edit.In(t).Delete(t, "tone").Edit("delete tone: then the site decides"), edit.In(t).Delete(t, "site").Edit("delete site: then the tone decides"))
 	}
 	if tone != nil {
 		r.within(t, "tone", *tone, 1, maxNumber)

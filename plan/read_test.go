@@ -175,14 +175,14 @@ var loadFaults = []faultCase{
 	{"site with an unknown tone", "tone = 4", "tone = 7", `24:8: error: the load has no tone number 7 [unknown-tone]`, "add a [[tone]] with number = 7, or write the tone in hertz with a decimal point, such as 100.0"},
 	{"site with tone zero", "tone = 4", "tone = 0", `24:8: error: tone 0 is not the number of a tone [out-of-range]`, "numbered tones count from 1; write hertz with a decimal point, such as 100.0"},
 	{"site with a site's tone", "tone = 131.8", `tone = "site"`, `31:8: error: tone cannot be "site": here stands the tone itself [site-tone]`, `write hertz, or a code such as "D023"`},
-	{"latitude alone", "longitude = -114.0", "", `25:12: error: latitude stands without longitude [coordinates]`, "add longitude, or delete latitude"},
-	{"longitude alone", "latitude = 44.0", "", `26:13: error: longitude stands without latitude [coordinates]`, "add latitude, or delete longitude"},
+	{"latitude alone", "longitude = -114.0", "", `25:12: error: latitude stands without longitude [coordinates]`, "add longitude; or delete latitude"},
+	{"longitude alone", "latitude = 44.0", "", `26:13: error: longitude stands without latitude [coordinates]`, "add latitude; or delete longitude"},
 	{"off the Earth", "latitude = 44.0\nlongitude = -114.0\nelevation_m = 2500", "latitude = 90.5\nlongitude = -181\nelevation_m = 25000", `25:12: error: latitude 90.5 is not between -90 and 90 degrees [out-of-range]
 26:13: error: longitude -181 is not between -180 and 180 degrees [out-of-range]
 27:15: error: elevation_m 25000 is not between -500 and 9000 meters [out-of-range]`, "write decimal degrees, north and east positive"},
 	{"site's channel unknown", `elevation_m = 2500
 channels = ["QB CMD 1"]`, `elevation_m = 2500
-channels = ["QB CMD 1", "QB CDM 1"]`, `28:25: error: the load has no channel "QB CDM 1"; the closest is QB CMD 1 [unknown-channel]`, "did you mean QB CMD 1 or QB AG 1?"},
+channels = ["QB CMD 1", "QB CDM 1"]`, `28:25: error: the load has no channel "QB CDM 1"; the closest is QB CMD 1 [unknown-channel]`, "did you mean QB CMD 1?; did you mean QB AG 1?"},
 	{"site's channel twice", `elevation_m = 2500
 channels = ["QB CMD 1"]`, `elevation_m = 2500
 channels = ["QB CMD 1", "QB CMD 1"]`, `28:25: error: channel QB CMD 1 stands twice; first in line 28 [duplicate]`, "change or delete one of them"},
@@ -196,7 +196,7 @@ channels = ["QB CMD 1", "QB CMD 1"]`, `28:25: error: channel QB CMD 1 stands twi
 	{"transmit alone", "rx      = 152.4125\n", "", `42:11: error: the channel has a transmit frequency but no receive frequency [tx-without-rx]`, "add rx = ..., in MHz"},
 	{"system alone", "talkgroup = \"Dispatch 1\"\n", "", `70:13: error: the channel has a system but no talkgroup [talkgroup]`, `add talkgroup = "..."`},
 	{"talkgroup with frequency", "talkgroup = \"Dispatch 1\"\n", "talkgroup = \"Dispatch 1\"\nrx = 154.28\ntx_tone = 103.5\n", `72:6: error: a talkgroup has no rx: its system assigns the frequencies [talkgroup]
-73:11: error: a talkgroup has no tx_tone: its system assigns the frequencies [talkgroup]`, "delete rx, or system and talkgroup"},
+73:11: error: a talkgroup has no tx_tone: its system assigns the frequencies [talkgroup]`, "delete rx; or delete system and talkgroup, if it is a channel of its own"},
 	{"talkgroup with a slash", `"Dispatch 1"`, `"Dispatch/1"`, `71:13: error: talkgroup "Dispatch/1" has / or _, which the scanned list uses between and inside of names [talkgroup]`, "write a space or - in its place"},
 	{"talkgroup like frequencies", "system    = \"Range trunked\"\ntalkgroup = \"Dispatch 1\"", "system    = \"152.4\"\ntalkgroup = \"157.67\"", `71:13: error: in a scanned list 152.4/157.67 reads like a pair of frequencies [talkgroup]`, `put a word to one of them, such as talkgroup = "TG 157.67"`},
 	{"receive tone of a site", "rx_tone = 103.5", `rx_tone = "site"`, `44:11: error: rx_tone cannot be "site": only the transmit tone is the incident's to choose [site-tone]`, "write the receive tone, or leave the key out for carrier squelch"},
@@ -211,9 +211,9 @@ channels = ["QB CMD 1", "QB CMD 1"]`, `28:25: error: channel QB CMD 1 stands twi
 }
 
 var planFaults = []faultCase{
-	{"no offset", "from        = 2027-08-14T06:00:00-06:00", "from        = 2027-08-14T06:00:00", `9:15: error: from has no UTC offset [no-offset]`, "put the offset of the incident's local time behind it, such as 2027-08-14T06:00:00-06:00"},
+	{"no offset", "from        = 2027-08-14T06:00:00-06:00", "from        = 2027-08-14T06:00:00", `9:15: error: from has no UTC offset [no-offset]`, "write from = 2027-08-14T06:00:00-06:00, with the offset of the other times"},
 	{"period zero", "period      = 2", "period      = 0", `8:15: error: period 0 is not between 1 and 9999 [out-of-range]`, "write the right number, from 1 to 9999"},
-	{"longitude alone", "latitude    = 44.1\n", "", `14:15: error: longitude stands without latitude [coordinates]`, "add latitude, or delete longitude"},
+	{"longitude alone", "latitude    = 44.1\n", "", `14:15: error: longitude stands without latitude [coordinates]`, "add latitude; or delete longitude"},
 	{"scan limit", "scan_limit = 3", "scan_limit = 0", `85:14: error: scan_limit 0 is not between 1 and 1000 [out-of-range]`, "write the right number, from 1 to 1000"},
 	{"empty name", `"Thimble Gulch"`, `""`, `5:15: error: name is empty [empty-text]`, "write it, or delete the key if it is not needed"},
 	{"arrow", `"Thimble Gulch"`, `"Thimble → Gulch"`, `5:24: error: name has → (U+2192, rightwards arrow), which the typeface of cards and sheets does not have [unprintable-character]`, "write it in other characters"},
@@ -225,15 +225,15 @@ var planFaults = []faultCase{
 	{"tab in instructions", "Monitor command", "Monitor\tcommand", `18:8: error: instructions has the character U+0009, which paper does not show [unprintable-character]`, "write spaces"},
 
 	{"slot without channel", "[[slot]]\nrx = 151.8575\n", "[[slot]]\nuse = \"travel\"\n", `33:1: error: the slot names no channel [slot-channel]`, `write channel = "DISPLAY NAME", or group = 1 and number = 1, or rx = 152.4125`},
-	{"slot in two ways", "rx = 151.8575\n", "rx = 151.8575\nchannel = \"QB AG 1\"\n", `33:1: error: the slot names its channel in 2 ways: by channel, by rx [slot-channel]`, "keep one of them"},
+	{"slot in two ways", "rx = 151.8575\n", "rx = 151.8575\nchannel = \"QB AG 1\"\n", `33:1: error: the slot names its channel in 2 ways: by channel, by rx [slot-channel]`, "keep channel; keep rx"},
 	{"group alone", "number   = 2\n", "", `30:12: error: group stands without number [slot-channel]`, "add number = ..., the channel number in the group"},
 	{"number alone", "group    = 2\n", "", `30:12: error: number stands without group [slot-channel]`, "add group = ..., the number of the group"},
 	{"group zero", "group    = 2\n", "group    = 0\n", `30:12: error: group 0 is not between 1 and 9999 [out-of-range]`, "write the right number, from 1 to 9999"},
-	{"tone beside a name", "site    = \"Bellwether\"", "tx_tone = 146.2", `23:11: error: tx_tone says which channel is meant only beside rx: the load decides what a named channel transmits [slot-channel]`, "delete tx_tone, or name the channel by rx"},
+	{"tone beside a name", "site    = \"Bellwether\"", "tx_tone = 146.2", `23:11: error: tx_tone says which channel is meant only beside rx: the load decides what a named channel transmits [slot-channel]`, "delete tx_tone; or name the channel by rx"},
 	{"site for a tone", "tx_tone = 110.9", `tx_tone = "site"`, `38:11: error: tx_tone cannot be "site" in a plan: the plan is where the site is chosen [site-tone]`, `write site = "..." with the name of the site`},
-	{"site and tone", "site    = \"Bellwether\"", "site    = \"Bellwether\"\ntone = 4", `24:8: error: site and tone both choose the repeater [site-or-tone]`, "keep one of them"},
+	{"site and tone", "site    = \"Bellwether\"", "site    = \"Bellwether\"\ntone = 4", `24:8: error: site and tone both choose the repeater [site-or-tone]`, "delete tone: then the site decides; delete site: then the tone decides"},
 	{"empty channel", `channel    = "VFIRE21"`, `channel    = ""`, `25:14: error: channel is empty [empty-text]`, "write it, or delete the key if it is not needed"},
-	{"carried by nobody", `["A", "Z"]`, `[]`, `28:14: error: carried_by is empty: nobody would have the slot in the list [empty-list]`, "name the divisions that carry it, or delete the key: then everybody does"},
+	{"carried by nobody", `["A", "Z"]`, `[]`, `28:14: error: carried_by is empty: nobody would have the slot in the list [empty-list]`, "name the divisions that carry it; or delete the key: then everybody does"},
 	{"carried twice", `["A", "Z"]`, `["A", "A"]`, `28:20: error: carried_by "A" stands twice; first in line 28 [duplicate]`, "change or delete one of them"},
 	{"also without channel", "channel = \"QB TRAV 27\"\n", "", `68:1: error: the entry names no channel [slot-channel]`, `write channel = "DISPLAY NAME", or group = 1 and number = 1, or rx = 152.4125`},
 
@@ -243,7 +243,7 @@ var planFaults = []faultCase{
 	{"id with a space", `"STRUCT"`, `"STR PROT"`, `48:14: error: division id "STR PROT" has a space, which a scanned list cannot hold [division-id]`, "write a letter or a short word; name can say more"},
 	{"id with a comma", `"STRUCT"`, `"S,T"`, `48:14: error: division id "S,T" has , (U+002C, comma), which a scanned list cannot hold [division-id]`, "write a letter or a short word; name can say more"},
 	{"id too long", `"STRUCT"`, `"STRUCTUREPROTECTION"`, `48:14: error: division id "STRUCTUREPROTECTION" is longer than 12 characters [division-id]`, "write a letter or a short word; name can say more"},
-	{"beside on the line", "functional = true\n", "", `49:14: error: beside is for functional groups, and division STRUCT is none [beside-functional-only]`, "delete beside, or add functional = true"},
+	{"beside on the line", "functional = true\n", "", `49:14: error: beside is for functional groups, and division STRUCT is none [beside-functional-only]`, "delete beside; write functional = true"},
 	{"position twice", `"Firefighter"
 priority`, `"engine boss"
 priority`, `57:12: error: position engine boss stands twice; first in line 53 [duplicate]`, "change or delete one of them"},

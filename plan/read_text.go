@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -11,6 +12,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 	"golang.org/x/text/unicode/runenames"
 
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/tomlfile"
 )
@@ -139,7 +141,13 @@ func (r *reader) text(at func(rune) finding.Place, key, s string, lines, spaces 
 		}
 		if why, help := r.unprintable(c); why != "" {
 			reported[c] = true
-			r.fault(at(c), RuleUnprintable, "", fmt.Sprintf("%s has %s, %s", key, runeName(c), why), help)
+			place := at(c)
+			f := r.fault(place, RuleUnprintable, "", fmt.Sprintf("%s has %s, %s", key, runeName(c), why))
+			if place.Length == 1 && help == deleteIt {
+				f.Offer(edit.In(r.file.Root()).Write(place, "").Edit(help))
+			} else {
+				f.Help = []string{help}
+			}
 		}
 	}
 	if lines {
@@ -147,6 +155,8 @@ func (r *reader) text(at func(rune) finding.Place, key, s string, lines, spaces 
 	}
 	return s
 }
+
+const deleteIt = "delete it"
 
 // unprintable tells why a character cannot reach paper; "" where it can.
 func (r *reader) unprintable(c rune) (why, help string) {
@@ -156,9 +166,9 @@ func (r *reader) unprintable(c rune) (why, help string) {
 	case c == '\t':
 		return "which paper does not show", "write spaces"
 	case unicode.Is(unicode.Bidi_Control, c):
-		return "which can hide what is written", "delete it"
+		return "which can hide what is written", deleteIt
 	case unicode.IsControl(c), unicode.Is(unicode.Cf, c):
-		return "which cannot be seen on paper", "delete it"
+		return "which cannot be seen on paper", deleteIt
 	case unicode.Is(unicode.Mn, c), unicode.Is(unicode.Me, c):
 		return "a mark that cannot be joined with the letter before it", "write the letter without it"
 	case c > 0xffff, unicode.Is(unicode.Co, c), unicode.Is(unicode.Zl, c), unicode.Is(unicode.Zp, c),
@@ -196,6 +206,9 @@ func (r *reader) displayName(t tomlfile.Table, key, s string) {
 		return
 	}
 	at := t.At(key)
+	named := func(name string) finding.Edit {
+		return edit.In(t).Set(t, key, name).Edit("write " + strconv.Quote(name))
+	}
 	for _, c := range s {
 		if c < ' ' || c > '~' {
 			message := fmt.Sprintf("display name %q has %s, which a radio's display cannot show", s, runeName(c))
@@ -208,10 +221,12 @@ func (r *reader) displayName(t tomlfile.Table, key, s string) {
 		}
 	}
 	if strings.TrimSpace(s) != s {
-		r.fault(at, RuleDisplayName, s, fmt.Sprintf("display name %q has a space at its end or beginning", s), fmt.Sprintf("write %q", strings.TrimSpace(s)))
+		r.fault(at, RuleDisplayName, s, fmt.Sprintf("display name %q has a space at its end or beginning", s)).
+			Offer(named(strings.TrimSpace(s)))
 	}
 	if strings.Contains(strings.TrimSpace(s), "  ") {
-		r.fault(at, RuleDisplayName, s, fmt.Sprintf("display name %q has two spaces in a row", s), fmt.Sprintf("write %q", strings.Join(strings.Fields(s), " ")))
+		r.fault(at, RuleDisplayName, s, fmt.Sprintf("display name %q has two spaces in a row", s)).
+			Offer(named(strings.Join(strings.Fields(s), " ")))
 	}
 }
 
@@ -268,6 +283,23 @@ var latinTwin = func() map[rune]rune {
 	return twins
 }()
 
+// latin puts the Latin twins in place of all letters at a place.
+func (r *reader) latin(at finding.Place, title string) finding.Edit {
+	source := []rune(at.Text)
+	from := max(0, at.Column-1)
+	to := min(from+at.Length, len(source))
+	if from > to {
+		return unless(title)
+	}
+	text := strings.Map(func(c rune) rune {
+		if twin, ok := latinTwin[c]; ok {
+			return twin
+		}
+		return c
+	}, string(source[from:to]))
+	return edit.In(r.file.Root()).Write(at, text).Edit(title)
+}
+
 // lookAlike reports a letter of another script that looks like a Latin one: in
 // an id always, in a name where Latin letters stand beside it in one word.
 func (r *reader) lookAlike(at finding.Place, key, s, subject string, id bool) bool {
@@ -279,8 +311,8 @@ func (r *reader) lookAlike(at finding.Place, key, s, subject string, id bool) bo
 				r.findings = slices.DeleteFunc(r.findings, func(f finding.Finding) bool { // said better here
 					return f.Rule == RuleUnprintable && f.Place.Line == at.Line && strings.Contains(f.Message, name)
 				})
-				r.fault(at, RuleLookAlike, subject, fmt.Sprintf("%s %q has %s, which looks like the Latin %c", key, s, name, twin),
-					fmt.Sprintf("write the Latin letter %c", twin))
+				f := r.fault(at, RuleLookAlike, subject, fmt.Sprintf("%s %q has %s, which looks like the Latin %c", key, s, name, twin))
+				f.Offer(r.latin(at, fmt.Sprintf("write the Latin letter %c", twin)))
 				return true
 			}
 		}

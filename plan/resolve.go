@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
@@ -214,8 +215,20 @@ func (l *Load) link() {
 	}
 }
 
-func didYouMean(word string, known []string) []string {
-	return orWords("did you mean", quoted(finding.Closest(word, known, 3)))
+// offerClosest offers what a word may have been meant to be, under key or as an
+// item of the list under it; false where nothing is close.
+func offerClosest(f *finding.Finding, t tomlfile.Table, key, word string, known []string, item ...int) bool {
+	close := finding.Closest(word, known, 3)
+	for _, other := range close {
+		e := edit.In(t)
+		if len(item) > 0 {
+			e.SetItem(t, key, item[0], other)
+		} else {
+			e.Set(t, key, other)
+		}
+		f.Offer(e.Edit(fmt.Sprintf("did you mean %q?", other)))
+	}
+	return len(close) > 0
 }
 
 // orWords joins words to a question, or gives none where there are no words.
@@ -249,16 +262,20 @@ func (x *resolver) resolveDivisions() {
 			continue // reading has said that beside is not for it
 		}
 		for i, id := range d.Beside {
-			if x.division(d.AtItem("beside", i), id, "functional group "+d.ID+": beside") == d {
-				x.fault("beside-itself", d.AtItem("beside", i), d.ID,
-					fmt.Sprintf("functional group %s stands beside itself", d.ID), "name the divisions that it works beside")
+			if x.division(d.Table, "beside", i, id, "functional group "+d.ID+": beside") == d {
+				f := x.fault("beside-itself", d.AtItem("beside", i), d.ID, fmt.Sprintf("functional group %s stands beside itself", d.ID))
+				if len(d.Beside) > 1 {
+					f.Offer(edit.In(d.Table).DeleteItem(d.Table, "beside", i).Edit(""))
+				}
+				f.Help = append(f.Help, "name the divisions that it works beside")
 			}
 		}
 	}
 }
 
-// division looks an id up; nil, with a finding, where there is none.
-func (x *resolver) division(at finding.Place, id, where string) *Division {
+// division looks an id up, item i of the list under key; nil, with a finding,
+// where there is none.
+func (x *resolver) division(t tomlfile.Table, key string, i int, id, where string) *Division {
 	if d := x.divisions[id]; d != nil || id == "" || x.planBroken {
 		return d
 	}
@@ -266,19 +283,19 @@ func (x *resolver) division(at finding.Place, id, where string) *Division {
 	for _, d := range x.plan.Divisions {
 		ids = append(ids, d.ID)
 	}
-	var help []string
-	if close := finding.Closest(id, ids, 2); len(id) > 1 || len(close) > 0 && strings.EqualFold(close[0], id) {
-		help = orWords("did you mean", quoted(close)) // of a single letter any other is close
+	f := x.fault("unknown-division", t.AtItem(key, i), id, fmt.Sprintf("%s: no division %q in the plan", where, id))
+	f.Data = map[string]any{"division": id}
+	offered := false
+	if close := finding.Closest(id, ids, 1); len(id) > 1 || len(close) > 0 && strings.EqualFold(close[0], id) {
+		offered = offerClosest(f, t, key, id, ids, i) // of a single letter any other is close
 	}
 	switch {
-	case help != nil:
+	case offered:
 	case len(ids) == 0:
-		help = []string{fmt.Sprintf("the plan has no divisions: add [[division]] with id = %q", id)}
+		f.Help = []string{fmt.Sprintf("the plan has no divisions: add [[division]] with id = %q", id)}
 	default:
-		help = []string{fmt.Sprintf("the plan has %s; or add [[division]] with id = %q", strings.Join(quoted(ids), ", "), id)}
+		f.Help = []string{fmt.Sprintf("the plan has %s; or add [[division]] with id = %q", strings.Join(quoted(ids), ", "), id)}
 	}
-	f := x.fault("unknown-division", at, id, fmt.Sprintf("%s: no division %q in the plan", where, id), help...)
-	f.Data = map[string]any{"division": id}
 	return nil
 }
 
@@ -286,7 +303,7 @@ func (x *resolver) division(at finding.Place, id, where string) *Division {
 func (x *resolver) divisionsOf(t tomlfile.Table, key string, ids Names, where string) []*Division {
 	named := map[*Division]bool{}
 	for i, id := range ids {
-		if d := x.division(t.AtItem(key, i), id, where+": "+key); d != nil {
+		if d := x.division(t, key, i, id, where+": "+key); d != nil {
 			named[d] = true
 		}
 	}

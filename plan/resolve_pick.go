@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
@@ -20,7 +21,7 @@ func (x *resolver) pick(t tomlfile.Table, p *Pick, where string) (*Channel, []*C
 	switch p.Key() {
 	case "channel":
 		if found = x.names[p.Channel]; len(found) == 0 {
-			x.unknownName(t.At("channel"), p.Channel, where)
+			x.unknownName(t, p.Channel, where)
 		}
 	case "group":
 		if found = x.atPlace(*p.Group, *p.Number); len(found) == 0 {
@@ -111,25 +112,24 @@ func distinctChannels(channels []*Channel) []*Channel {
 	return out
 }
 
-func (x *resolver) unknownName(at finding.Place, name, where string) {
+func (x *resolver) unknownName(t tomlfile.Table, name, where string) {
 	if x.loadBroken {
 		return
 	}
 	closest := finding.Closest(name, x.allNames, 3)
-	var help []string
+	f := x.fault("unknown-channel", t.At("channel"), name, fmt.Sprintf("%s: no channel %q in the load", where, name))
 	for _, n := range closest {
 		c := x.names[n][0]
-		help = append(help, fmt.Sprintf("%q (%s, %s)", n, c.Ref(), c.frequencies()))
+		f.Offer(edit.In(t).Set(t, "channel", n).Edit(fmt.Sprintf("did you mean %q (%s, %s)?", n, c.Ref(), c.frequencies())))
 	}
-	help = orWords("did you mean", help)
-	if help == nil {
-		if f, err := radio.ParseMHz(strings.TrimSpace(name)); err == nil {
-			help = []string{fmt.Sprintf("for a frequency write rx = %s in place of channel", f)}
+	if len(closest) == 0 {
+		if mhz, err := radio.ParseMHz(strings.TrimSpace(name)); err == nil {
+			asRx := edit.In(t).Rename(t, "channel", "rx").Write(t.At("channel"), mhz.String())
+			f.Offer(asRx.Edit(fmt.Sprintf("for a frequency write rx = %s in place of channel", mhz)))
 		} else {
-			help = []string{"write the display name just as the load has it"}
+			f.Help = []string{"write the display name just as the load has it"}
 		}
 	}
-	f := x.fault("unknown-channel", at, name, fmt.Sprintf("%s: no channel %q in the load", where, name), help...)
 	f.Data = map[string]any{"channel": name, "closest": append([]string{}, closest...)}
 }
 
@@ -206,11 +206,11 @@ func (x *resolver) contradiction(t tomlfile.Table, p *Pick, all []*Channel, wher
 		help = append(help, "the load has "+c.String())
 		places = append(places, c.Ref())
 	}
-	if key == "tx_tone" && all[0].TxTone == radio.Site {
-		help = append(help, x.siteHelp(all[0])...)
-	}
 	f := x.fault("channel-contradicts", t.At(key), p.Rx.String(),
 		fmt.Sprintf("%s: no channel on %s has %s %s", where, p.Rx, key, value), help...)
+	if key == "tx_tone" && all[0].TxTone == radio.Site {
+		x.offerSites(f, t, all[0])
+	}
 	for _, c := range distinct {
 		f.Related = append(f.Related, finding.Related{Place: c.At("name"), Message: c.String()})
 	}
@@ -223,20 +223,40 @@ func (x *resolver) ambiguous(t tomlfile.Table, p *Pick, distinct []*Channel, whe
 	if p.Channel == "" {
 		key, what, subject = "rx", p.Rx.String(), p.Rx.String()
 	}
-	help := make([]string, 0, len(distinct))
 	places := make([]string, 0, len(distinct))
+	f := x.fault("ambiguous-channel", t.At(key), subject,
+		fmt.Sprintf("%s: %s may be %d different channels of the load", where, what, len(distinct)))
 	for _, c := range distinct {
 		if c.Group != nil {
-			help = append(help, fmt.Sprintf("write group = %d and number = %d for %s", c.Group.Number, c.Number, c))
+			f.Offer(byPlace(t, c))
 		}
 		places = append(places, c.Ref())
-	}
-	f := x.fault("ambiguous-channel", t.At(key), subject,
-		fmt.Sprintf("%s: %s may be %d different channels of the load", where, what, len(distinct)), help...)
-	for _, c := range distinct {
 		f.Related = append(f.Related, finding.Related{Place: c.At("name"), Message: c.String()})
 	}
 	f.Data = map[string]any{"candidates": places}
+}
+
+// byPlace names the channel of a slot by group and number, whatever names it now.
+func byPlace(t tomlfile.Table, c *Channel) finding.Edit {
+	e := edit.In(t)
+	place := tomlfile.Pairs{{Key: "group", Value: c.Group.Number}, {Key: "number", Value: c.Number}}
+	var was []string
+	for _, key := range []string{"channel", "rx", "tx", "rx_tone", "tx_tone"} {
+		if t.Has(key) {
+			was = append(was, key)
+		}
+	}
+	for i, key := range was {
+		if i < len(place) { // in its line
+			e.Rename(t, key, place[i].Key).Write(t.At(key), fmt.Sprint(place[i].Value))
+		} else {
+			e.Delete(t, key)
+		}
+	}
+	for _, p := range place[min(len(was), len(place)):] {
+		e.Set(t, p.Key, p.Value)
+	}
+	return e.Edit(fmt.Sprintf("write group = %d and number = %d for %s", c.Group.Number, c.Number, c))
 }
 
 // txTone settles what a radio transmits to open the repeater, and which it is.
@@ -246,11 +266,12 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 	chosen, failed := false, false
 	if siteName != "" {
 		if site = x.load.site(siteName); site == nil {
-			x.unknownSite(t.At("site"), siteName, where, c)
+			x.unknownSite(t, siteName, where, c)
 			failed = true
 		} else if !slices.Contains(site.Channels, c.Name) {
 			f := x.fault("site-not-carrying", t.At("site"), c.Name,
-				fmt.Sprintf("%s: %s is not repeated at %s", where, c.Name, site.Name), x.siteHelp(c)...)
+				fmt.Sprintf("%s: %s is not repeated at %s", where, c.Name, site.Name))
+			x.offerSites(f, t, c)
 			f.Related = []finding.Related{{Place: site.At("channels"), Message: "the channels repeated at " + site.Name}}
 			f.Data = map[string]any{"channel": c.Name, "site": site.Name}
 			site, failed = nil, true
@@ -279,8 +300,8 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 				key = "tone"
 			}
 			f := x.fault("site-not-needed", t.At(key), c.Name,
-				fmt.Sprintf("%s: %s always transmits %s, so no %s can be chosen", where, c.Name, toneWords(c.TxTone), key),
-				"remove "+key+`, or correct tx_tone of the channel in the load if its repeater is chosen by site`)
+				fmt.Sprintf("%s: %s always transmits %s, so no %s can be chosen", where, c.Name, toneWords(c.TxTone), key))
+			f.Offer(edit.In(t).Delete(t, key).Edit(""), unless("or correct tx_tone of the channel in the load, if its repeater is chosen by site"))
 			f.Related = []finding.Related{{Place: c.At("tx_tone"), Message: c.String()}}
 			f.Data = map[string]any{"channel": c.Name, "tx_tone": c.TxTone.String()}
 		}
@@ -295,7 +316,8 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 	}
 	if !chosen {
 		f := x.fault("no-site", t.At(""), c.Name,
-			fmt.Sprintf("%s: no repeater chosen for %s", where, c.Name), x.siteHelp(c)...)
+			fmt.Sprintf("%s: no repeater chosen for %s", where, c.Name))
+		x.offerSites(f, t, c)
 		f.Related = []finding.Related{{Place: c.At("tx_tone"), Message: c.Name + " is opened by the tone of its site"}}
 		sites := []map[string]any{}
 		for _, r := range x.load.ReachesOf(c, &x.plan.Incident) {
@@ -342,11 +364,10 @@ func toneWords(s radio.Squelch) string {
 	return s.String()
 }
 
-// siteHelp says what to write for a channel whose repeater must be chosen: the
+// offerSites says what to write for a channel whose repeater must be chosen: the
 // sites that carry it, the nearest first.
-func (x *resolver) siteHelp(c *Channel) []string {
-	var help []string
-	located := false
+func (x *resolver) offerSites(f *finding.Finding, t tomlfile.Table, c *Channel) {
+	none, located := true, false
 	for _, r := range x.load.ReachesOf(c, &x.plan.Incident) {
 		s := r.Site
 		what := s.Squelch.String()
@@ -357,22 +378,22 @@ func (x *resolver) siteHelp(c *Channel) []string {
 			what += "; " + r.String()
 			located = true
 		}
-		help = append(help, fmt.Sprintf("site = %q (%s)", s.Name, what))
+		none = false
+		e := edit.In(t)
+		if t.Has("tone") {
+			e.Delete(t, "tone")
+		}
+		f.Offer(e.Set(t, "site", s.Name).Edit(fmt.Sprintf("write site = %q (%s)", s.Name, what)))
 	}
-	if help == nil {
-		return []string{fmt.Sprintf("no site of the load carries %s; add it to the channels of a [[site]], or write tone = NUMBER", c.Name)}
+	switch {
+	case none:
+		f.Help = append(f.Help, fmt.Sprintf("no site of the load carries %s; add it to the channels of a [[site]], or write tone = NUMBER", c.Name))
+	case located:
+		f.Help = append(f.Help, TerrainNotConsidered)
 	}
-	help[0] = "write " + help[0]
-	for i := range help[1:] {
-		help[i+1] = "or " + help[i+1]
-	}
-	if located {
-		help = append(help, TerrainNotConsidered)
-	}
-	return help
 }
 
-func (x *resolver) unknownSite(at finding.Place, name, where string, c *Channel) {
+func (x *resolver) unknownSite(t tomlfile.Table, name, where string, c *Channel) {
 	if x.loadBroken {
 		return
 	}
@@ -380,11 +401,10 @@ func (x *resolver) unknownSite(at finding.Place, name, where string, c *Channel)
 	for _, s := range x.load.Sites {
 		names = append(names, s.Name)
 	}
-	help := didYouMean(name, names)
-	if help == nil {
-		help = x.siteHelp(c)
+	f := x.fault("unknown-site", t.At("site"), name, fmt.Sprintf("%s: no site %q in the load", where, name))
+	if !offerClosest(f, t, "site", name, names) {
+		x.offerSites(f, t, c)
 	}
-	f := x.fault("unknown-site", at, name, fmt.Sprintf("%s: no site %q in the load", where, name), help...)
 	f.Data = map[string]any{"site": name, "channel": c.Name}
 }
 

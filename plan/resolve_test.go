@@ -158,7 +158,7 @@ func TestWhatCannotBeResolved(t *testing.T) {
 	}{
 		{
 			`channel = "VFIER21"`, "unknown-channel", `slot 1: no channel "VFIER21" in the load`,
-			[]string{`did you mean "VFIRE21" (2-01, 154.2800), "VFIRE22" (2-02, 154.2650) or "VFIRE23" (2-03, 154.2950)?`},
+			[]string{`did you mean "VFIRE21" (2-01, 154.2800)?`, `did you mean "VFIRE22" (2-02, 154.2650)?`, `did you mean "VFIRE23" (2-03, 154.2950)?`},
 		}, {
 			`channel = "qb cmd 1"`, "unknown-channel", `slot 1: no channel "qb cmd 1" in the load`,
 			[]string{`did you mean "QB CMD 1" (1-01, 152.4125/157.6725)?`},
@@ -203,7 +203,7 @@ func TestWhatCannotBeResolved(t *testing.T) {
 			"rx = 152.4125\ntx_tone = 118.8", "channel-contradicts", "slot 1: no channel on 152.4125 has tx_tone 118.8",
 			[]string{
 				"the load has 1-01 QB CMD 1 152.4125/157.6725 103.5/site",
-				`write site = "Bellwether" (tone 4, 146.2)`, `or site = "Hobnail" (tone 7, 162.2)`,
+				`write site = "Bellwether" (tone 4, 146.2)`, `write site = "Hobnail" (tone 7, 162.2)`,
 			},
 		}, {
 			"group = 1\nnumber = 12", "unknown-channel", "slot 1: no channel 12 in group 1 of the load",
@@ -213,7 +213,7 @@ func TestWhatCannotBeResolved(t *testing.T) {
 			[]string{"the load has groups 1, 2, 3", "group and number exchanged is 1-04 QB TAC 2 153.7400"},
 		}, {
 			`channel = "QB CMD 1"`, "no-site", "slot 1: no repeater chosen for QB CMD 1",
-			[]string{`write site = "Bellwether" (tone 4, 146.2)`, `or site = "Hobnail" (tone 7, 162.2)`},
+			[]string{`write site = "Bellwether" (tone 4, 146.2)`, `write site = "Hobnail" (tone 7, 162.2)`},
 		}, {
 			"channel = \"QB CMD 2\"\nsite = \"Hobnail\"", "site-not-carrying", "slot 1: QB CMD 2 is not repeated at Hobnail",
 			[]string{`write site = "Bellwether" (tone 4, 146.2)`},
@@ -225,10 +225,10 @@ func TestWhatCannotBeResolved(t *testing.T) {
 			[]string{"the load has tones 4 (146.2), 7 (162.2)"},
 		}, {
 			"channel = \"VFIRE21\"\ntone = 4", "site-not-needed", "slot 1: VFIRE21 always transmits 156.7 Hz, so no tone can be chosen",
-			[]string{"remove tone, or correct tx_tone of the channel in the load if its repeater is chosen by site"},
+			[]string{"delete tone", "or correct tx_tone of the channel in the load, if its repeater is chosen by site"},
 		}, {
 			"channel = \"QB TAC 1\"\ntone = 4", "site-not-needed", "slot 1: QB TAC 1 always transmits without a tone, so no tone can be chosen",
-			[]string{"remove tone, or correct tx_tone of the channel in the load if its repeater is chosen by site"},
+			[]string{"delete tone", "or correct tx_tone of the channel in the load, if its repeater is chosen by site"},
 		},
 	} {
 		_, found := resolve(t, slots(c.slot))

@@ -48,16 +48,20 @@ func (d *Date) UnmarshalTOML(v any) error {
 		*d = DateOf(t)
 		return nil
 	}
-	help := "write it as 2027-03-01, without time and without quotes"
+	fault := &finding.ValueError{Rule: tomlfile.RuleWrongType, Reason: "is not a day"}
 	if ok && t.Year() > 0 {
-		help = "write the day alone: " + DateOf(t).String()
+		day := DateOf(t).String()
+		fault.Instead = []finding.Instead{{Value: day, Title: "write the day alone: " + day}}
+		return fault
 	}
 	if s, text := v.(string); text {
 		if _, err := time.Parse(time.DateOnly, s); err == nil {
-			help = "write it without quotes: " + s
+			fault.Instead = []finding.Instead{{Value: s, Title: "write it without quotes: " + s}}
+			return fault
 		}
 	}
-	return &finding.ValueError{Rule: tomlfile.RuleWrongType, Reason: "is not a day", Help: []string{help}}
+	fault.Help = []string{"write it as 2027-03-01, without time and without quotes"}
+	return fault
 }
 
 // MarshalTOML writes the day, without quotes.

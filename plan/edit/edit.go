@@ -50,6 +50,17 @@ func Open(file *tomlfile.File) *Editor {
 	return e
 }
 
+// In begins an edit that a finding offers, in the file that holds the table. What
+// was not read from a file cannot be edited, and of one with very many faults no
+// more edits are offered: then the words can be said all the same.
+func In(t tomlfile.Table) *Editor {
+	e := Open(t.File())
+	if e.err == nil && !t.File().MayOffer() {
+		e.err = errors.New("the file has too many faults to offer an edit for each")
+	}
+	return e
+}
+
 // Root is the top level of the file, from which tables are found by
 // [tomlfile.Table.TableIn] and [tomlfile.Table.TablesIn].
 func (e *Editor) Root() tomlfile.Table { return e.file.Root() }
@@ -58,11 +69,10 @@ func (e *Editor) Root() tomlfile.Table { return e.file.Root() }
 // values see [Value].
 func (e *Editor) Set(t tomlfile.Table, key string, value any) *Editor {
 	text, err := Value(value)
+	e.say("write %s = %s", Key(key), firstLine(text))
 	if e.failed(err) {
 		return e
 	}
-	name := Key(key)
-	e.say("write %s = %s", name, strings.TrimSpace(firstLine(text)))
 	at, written := t.ValueSpan(key)
 	switch {
 	case written:
@@ -79,10 +89,10 @@ func (e *Editor) Set(t tomlfile.Table, key string, value any) *Editor {
 // that stands for a list of one is item 0 of it.
 func (e *Editor) SetItem(t tomlfile.Table, key string, i int, value any) *Editor {
 	text, err := Value(value)
+	e.say("write %s", text)
 	if e.failed(err) {
 		return e
 	}
-	e.say("write %s", text)
 	if at, ok := e.item(t, key, i); ok {
 		e.put(at, text)
 	}
@@ -101,12 +111,27 @@ func (e *Editor) item(t tomlfile.Table, key string, i int) (tomlfile.Span, bool)
 	return items[i], true
 }
 
-// Rename gives a key of the table, or all headers of a table in it, another name.
-func (e *Editor) Rename(t tomlfile.Table, key, name string) *Editor {
+// Write puts text in place of what stands at a place of the file, as a finding
+// names it.
+func (e *Editor) Write(at finding.Place, text string) *Editor {
+	e.say("write %s", text)
 	if e.failed(nil) {
 		return e
 	}
+	if s, ok := e.file.SpanOf(at); ok {
+		e.put(s, text)
+	} else {
+		e.err = errors.New(at.String() + ": there is no such place in " + e.file.Name())
+	}
+	return e
+}
+
+// Rename gives a key of the table, or all headers of a table in it, another name.
+func (e *Editor) Rename(t tomlfile.Table, key, name string) *Editor {
 	e.say("write %s in place of %s", Key(name), Key(key))
+	if e.failed(nil) {
+		return e
+	}
 	changes, ok := t.Renamed(key, name)
 	switch {
 	case !t.Has(key):
@@ -122,10 +147,10 @@ func (e *Editor) Rename(t tomlfile.Table, key, name string) *Editor {
 // Delete removes a key with its value, and the line with it; of a table in
 // braces only the pair. A remark behind the value goes, too.
 func (e *Editor) Delete(t tomlfile.Table, key string) *Editor {
+	e.say("delete %s", Key(key))
 	if e.failed(nil) {
 		return e
 	}
-	e.say("delete %s", Key(key))
 	at, ok := t.KeySpan(key)
 	if !ok {
 		e.fail(t, "there is no key %s", key)
@@ -169,10 +194,10 @@ func (e *Editor) DeleteItem(t tomlfile.Table, key string, i int) *Editor {
 // that stands for a list becomes one.
 func (e *Editor) AddItem(t tomlfile.Table, key string, value any) *Editor {
 	text, err := Value(value)
+	e.say("add %s to %s", text, Key(key))
 	if e.failed(err) {
 		return e
 	}
-	e.say("add %s to %s", text, Key(key))
 	at, ok := t.ValueSpan(key)
 	items, list := t.ItemSpans(key)
 	switch {

@@ -267,12 +267,12 @@ func (e *Editor) InsertAfter(other tomlfile.Table, t Table) *Editor {
 }
 
 func (e *Editor) addTable(other tomlfile.Table, t Table, after bool) *Editor {
+	e.say("add %s", t.brief())
 	lines, err := t.lines(e.newline())
 	if e.failed(err) {
 		return e
 	}
 	if b, ok := e.block(other); ok {
-		e.say("add %s", t.brief())
 		e.insert(b, after, lines)
 	}
 	return e
@@ -282,10 +282,10 @@ func (e *Editor) addTable(other tomlfile.Table, t Table, after bool) *Editor {
 func (e *Editor) Append(t Table) *Editor {
 	newline := e.newline()
 	lines, err := t.lines(newline)
+	e.say("add %s", t.brief())
 	if e.failed(err) {
 		return e
 	}
-	e.say("add %s", t.brief())
 	end := len(bytes.TrimRight(e.text, " \t\r\n"))
 	if end > 0 {
 		end = e.lineEnd(end)

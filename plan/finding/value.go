@@ -16,6 +16,14 @@ type ValueError struct {
 	Reason  string   // lower case, no full stop
 	Choices []string // the words that would do, for "did you mean"
 	Help    []string // what to type
+	Instead []Instead
+}
+
+// Instead is a value that would do. Title is the help that says so; "": write
+// and the value.
+type Instead struct {
+	Value string // as TOML
+	Title string
 }
 
 func (e *ValueError) Error() string { return e.Reason }

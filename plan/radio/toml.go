@@ -2,7 +2,6 @@ package radio
 
 import (
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -25,7 +24,7 @@ func (h *Hertz) UnmarshalTOML(v any) error {
 		*h, err = ParseMHz(v)
 		if fixed := strings.Replace(v, ",", ".", 1); err != nil && fixed != v {
 			if _, e := ParseMHz(fixed); e == nil {
-				return &finding.ValueError{Reason: err.Error(), Help: []string{"write a decimal point: " + fixed}}
+				return &finding.ValueError{Reason: err.Error(), Instead: []finding.Instead{{Value: fixed, Title: "write a decimal point: " + fixed}}}
 			}
 		}
 	case int64:
@@ -55,7 +54,8 @@ func (h *Hertz) UnmarshalTOML(v any) error {
 // UnmarshalTOML reads a tone in hertz as a number, or a code or "site" as a string.
 func (s *Squelch) UnmarshalTOML(v any) error {
 	var err error
-	help := `write hertz as a number, or "D023", "D023I" or "N293"`
+	var instead []finding.Instead
+	help := []string{`write hertz as a number, or "D023", "D023I" or "N293"`}
 	switch v := v.(type) {
 	case int64:
 		*s, err = ToneFromHz(float64(v))
@@ -67,25 +67,25 @@ func (s *Squelch) UnmarshalTOML(v any) error {
 			return nil
 		}
 		if *s, err = ParseSquelch(v); err == nil && s.Kind == CTCSS {
-			return &finding.ValueError{Rule: wrongType, Reason: "is a tone written as text", Help: []string{"write it without quotes: " + v}}
+			return &finding.ValueError{Rule: wrongType, Reason: "is a tone written as text", Instead: []finding.Instead{{Value: v, Title: "write it without quotes: " + v}}}
 		}
 		if err != nil {
 			if fixed, e := ParseSquelch(strings.ToUpper(strings.TrimSpace(v))); e == nil && fixed.Kind != CTCSS {
-				help = fmt.Sprintf("write %q", fixed)
+				help, instead = nil, []finding.Instead{{Value: strconv.Quote(fixed.String())}}
 			} else if strings.EqualFold(v, "site") {
-				help = `write "site"`
+				help, instead = nil, []finding.Instead{{Value: `"site"`}}
 			}
 		}
 	default:
-		return &finding.ValueError{Rule: wrongType, Reason: "is not a tone", Help: []string{help}}
+		return &finding.ValueError{Rule: wrongType, Reason: "is not a tone", Help: help}
 	}
 	switch {
 	case err == nil:
 		return nil
 	case errors.Is(err, errTone):
-		return &finding.ValueError{Rule: outOfRange, Reason: err.Error(), Help: []string{help}}
+		return &finding.ValueError{Rule: outOfRange, Reason: err.Error(), Help: help, Instead: instead}
 	}
-	return &finding.ValueError{Reason: err.Error(), Help: []string{help}}
+	return &finding.ValueError{Reason: err.Error(), Help: help, Instead: instead}
 }
 
 // UnmarshalTOML reads the name of a mode.

@@ -1,6 +1,7 @@
 package radio_test
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"math"
@@ -151,7 +152,11 @@ func check(t *testing.T, in any, got fmt.Stringer, err error, want, help string)
 		said = fault.Rule + ": " + said
 	}
 	assert.Equal(t, want, said, "%v", in)
-	assert.Equal(t, help, strings.Join(append(fault.Help, fault.Choices...), ", "), "%v", in)
+	helps := append(fault.Help, fault.Choices...)
+	for _, other := range fault.Instead {
+		helps = append(helps, cmp.Or(other.Title, "write "+other.Value))
+	}
+	assert.Equal(t, help, strings.Join(helps, ", "), "%v", in)
 }
 
 func TestSquelchFromTOML(t *testing.T) {

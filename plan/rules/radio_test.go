@@ -299,10 +299,9 @@ func TestNoSiteListsSitesByDistance(t *testing.T) {
 	assert.Equal(t, "no-site", found[0].Rule)
 	assert.Equal(t, []string{
 		`write site = "Bellwether" (146.2; 14 km south-east, inside the radio horizon)`,
-		`or site = "Farpeak" (162.2; 378 km north, beyond the radio horizon)`,
-		`or site = "Nowhere" (173.8)`,
+		`write site = "Nowhere" (173.8)`,
 		"distances and horizons are over smooth earth: terrain is not considered",
-	}, found[0].Help)
+	}, found[0].Help, "Farpeak is beyond its radio horizon: to write it would be no help")
 	found = checkPlan(t, []string{command}, "", slot("QB CMD 1", ""))
 	require.Len(t, found, 1)
 	assert.Equal(t, `write site = "Bellwether" (146.2)`, found[0].Help[0])

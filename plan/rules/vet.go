@@ -23,8 +23,12 @@ import (
 // offered, and its words are not said.
 
 // vetBudget bounds, in bytes, what is read again to try edits: about a second
-// for files of any size. Edits beyond it are not offered; their words stay.
-const vetBudget = 8 << 20
+// for files of any size. A finding takes as long to come by as findingCost bytes
+// take to read. Edits beyond the budget are not offered; their words stay.
+const (
+	vetBudget   = 8 << 20
+	findingCost = 4 << 10
+)
 
 // reopen reads and checks the same files once more.
 type reopen func(o plan.Options) (*plan.Resolved, *plan.Load, finding.List, error)
@@ -100,7 +104,7 @@ type tried struct {
 // promise. It also tells which must be left to a person: see [finding.Edit].
 func vet(found finding.List, r *plan.Resolved, l *plan.Load, f *files, o plan.Options, again reopen) {
 	var all []tried
-	limit := vetBudget / max(1, f.size)
+	limit := vetBudget / max(1, f.size+findingCost*len(found))
 	for i := range found {
 		for j := range found[i].Edits {
 			all = append(all, tried{finding: i, edit: j})

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"unicode/utf8"
 
 	"slotcard/plan/finding"
@@ -35,8 +36,11 @@ type File struct {
 	lostHeader bool     // among them a header, so that tables may be missing
 	duplicates int      // left out: with them the file as a whole is no TOML
 	findings   finding.List
-	dropped    int // findings beyond MaxTotal
-	edits      int // findings that offer some
+	dropped    int          // findings beyond MaxTotal
+	edits      atomic.Int32 // that findings offer
+
+	once    sync.Once // entries are made when they are asked for
+	entries []Entry
 
 	mu     sync.Mutex // sheets are laid out at the same time
 	lately lately
@@ -111,14 +115,14 @@ func (f *File) setLines() {
 func (f *File) clean() {
 	const kinds = 2
 	var last, count [kinds]int
-	report := func(kind, at int, message, help string) {
+	report := func(kind, at int, message, help string) *finding.Finding {
 		line := f.line(at)
 		if line+1 == last[kind] || count[kind] >= maxFindings {
-			return
+			return new(finding.Finding)
 		}
 		last[kind] = line + 1
 		count[kind]++
-		f.add(span{at, at + 1}, RuleEncoding, message, help)
+		return f.add(span{at, at + 1}, RuleEncoding, message, help)
 	}
 	for i := 0; i < len(f.data); {
 		c := f.data[i]
@@ -127,11 +131,12 @@ func (f *File) clean() {
 			i++
 		case c < ' ' || c == 0x7f:
 			f.data[i] = ' '
-			help := "delete it"
+			message := fmt.Sprintf("the control character U+%04X cannot stand in a TOML file", c)
 			if c == 0 {
-				help = "save the file as UTF-8 text"
+				report(0, i, message, "save the file as UTF-8 text")
+			} else if fault := report(0, i, message, ""); fault.Rule != "" {
+				f.offer(fault, "delete it", f.controls(i)...)
 			}
-			report(0, i, fmt.Sprintf("the control character U+%04X cannot stand in a TOML file", c), help)
 			i++
 		default:
 			r, n := utf8.DecodeRune(f.data[i:])
@@ -143,6 +148,18 @@ func (f *File) clean() {
 		}
 	}
 	f.lately = lately{} // its text may hold what has been replaced since
+}
+
+// controls are the changes that delete the control characters of a line, from
+// the one at offset at on.
+func (f *File) controls(at int) []finding.Change {
+	var changes []finding.Change
+	for end := f.lineEnd(f.line(at)); at < end; at++ {
+		if c := f.given[at]; c < ' ' && c != '\t' && c != '\r' || c == 0x7f {
+			changes = append(changes, f.Change(Span{at, at + 1}, ""))
+		}
+	}
+	return changes
 }
 
 // line is the index, from 0, of the line that holds offset at.

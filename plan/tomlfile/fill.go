@@ -246,7 +246,8 @@ func (f *File) value(n *node, dst reflect.Value, key, title string) {
 	case isTable(t):
 		switch {
 		case n.tables:
-			f.wrongType(n, key, fmt.Sprintf("%s must be written [%s], in single brackets: there is only one", key, title), "write ["+title+"]")
+			fault := f.wrongType(n, key, fmt.Sprintf("%s must be written [%s], in single brackets: there is only one", key, title), "")
+			f.offer(fault, "write ["+title+"]", f.brackets(n, -1)...)
 		case n.kind != table:
 			f.typeFault(n, key, "a table", "write ["+title+"] and its keys below it")
 		default:
@@ -275,7 +276,8 @@ func (f *File) list(n *node, dst reflect.Value, key, title string) {
 		if f.dropRepeats(n) {
 			help += ", here and wherever it stands again"
 		}
-		f.wrongType(n, key, fmt.Sprintf("%s must be written [[%s]], in double brackets: there can be several", key, title), help)
+		fault := f.wrongType(n, key, fmt.Sprintf("%s must be written [[%s]], in double brackets: there can be several", key, title), "")
+		f.offer(fault, help, f.brackets(n, +1)...)
 		return
 	}
 	if n.kind != array {
@@ -294,6 +296,28 @@ func (f *File) list(n *node, dst reflect.Value, key, title string) {
 		items = reflect.Append(items, fresh)
 	}
 	dst.Set(items)
+}
+
+// brackets are the changes that add a bracket on both sides of all headers of
+// the same name as that of n, or, with -1, take one away.
+func (f *File) brackets(n *node, by int) []finding.Change {
+	var changes []finding.Change
+	i := slices.IndexFunc(f.headers, func(h header) bool { return h.text == n.key })
+	if i < 0 {
+		return nil
+	}
+	for _, h := range f.headers {
+		open, shut := Span{h.text.from, h.text.from}, Span{h.text.to, h.text.to}
+		switch {
+		case !slices.Equal(h.names, f.headers[i].names):
+		case by > 0:
+			changes = append(changes, f.Change(open, "["), f.Change(shut, "]"))
+		default:
+			open.To, shut.From = open.To+1, shut.From-1
+			changes = append(changes, f.Change(open, ""), f.Change(shut, ""))
+		}
+	}
+	return changes
 }
 
 // dropRepeats takes back what was said of headers that repeat the one of n:
@@ -323,12 +347,12 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 			dst.SetString(s)
 			return
 		}
-		help := "write " + assignment(key, `"..."`)
 		switch n.raw.(type) {
 		case int64, float64, bool:
-			help = "write it in quotes: " + assignment(key, strconv.Quote(f.source(n.value)))
+			f.typeFault(n, key, "text in quotes", "write it in quotes: ", strconv.Quote(f.source(n.value)))
+		default:
+			f.typeFault(n, key, "text in quotes", "write "+assignment(key, `"..."`))
 		}
-		f.typeFault(n, key, "text in quotes", help)
 	case reflect.Bool:
 		if b, ok := n.raw.(bool); ok {
 			dst.SetBool(b)
@@ -348,7 +372,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 			return
 		case string:
 			if _, err := strconv.Atoi(v); err == nil {
-				f.typeFault(n, key, "a whole number", "write it without quotes: "+assignment(key, v))
+				f.typeFault(n, key, "a whole number", "write it without quotes: ", v)
 				return
 			}
 		}
@@ -368,7 +392,7 @@ func (f *File) plain(n *node, dst reflect.Value, key string) {
 			return
 		case string:
 			if _, err := strconv.ParseFloat(v, 64); err == nil {
-				f.typeFault(n, key, "a number", "write it without quotes: "+assignment(key, v))
+				f.typeFault(n, key, "a number", "write it without quotes: ", v)
 				return
 			}
 		}
@@ -384,20 +408,43 @@ func (f *File) time(n *node, dst reflect.Value, key string) {
 	t, ok := n.raw.(time.Time)
 	switch {
 	case !ok, t.Location().String() == localDate, t.Location().String() == localTime:
-		help := sample
 		if s, text := n.raw.(string); text {
 			if _, err := time.Parse(time.RFC3339, s); err == nil {
-				help = "write it without quotes: " + assignment(key, s)
+				f.typeFault(n, key, want, "write it without quotes: ", s)
+				return
 			}
 		}
-		f.typeFault(n, key, want, help)
+		f.typeFault(n, key, want, sample)
 	case t.Location().String() == localDateTime:
 		n.bad = true
-		f.add(n.value, RuleNoOffset, key+" has no UTC offset",
-			"put the offset of the incident's local time behind it, such as "+f.source(n.value)+"-06:00")
+		fault := f.add(n.value, RuleNoOffset, key+" has no UTC offset")
+		if offset, ok := f.offset(); ok {
+			with := f.source(n.value) + offset
+			f.replace(fault, "write "+assignment(key, with)+", with the offset of the other times", n.value, with)
+			return
+		}
+		fault.Offer(finding.Edit{Title: "put the offset of the incident's local time behind it, such as " + f.source(n.value) + "-06:00"})
 	default:
 		dst.Set(reflect.ValueOf(t))
 	}
+}
+
+// offset is the UTC offset of all times of the file that have one, if it is the
+// same of all.
+func (f *File) offset() (string, bool) {
+	offset := ""
+	for _, s := range f.statements {
+		t, ok := s.node.raw.(time.Time)
+		if !ok || local(t) {
+			continue
+		}
+		other := t.Format("-07:00")
+		if offset != "" && offset != other {
+			return "", false
+		}
+		offset = other
+	}
+	return offset, offset != ""
 }
 
 func (f *File) custom(n *node, dst reflect.Value, key string) {
@@ -436,10 +483,11 @@ func (f *File) customFault(n *node, key string, err error) {
 	}
 	rule, message := RuleBadValue, subject+" "+err.Error()
 	var help []string
+	var instead []finding.Instead
 	var reason *finding.ValueError
 	if errors.As(err, &reason) {
 		rule = cmp.Or(reason.Rule, RuleBadValue)
-		help = reason.Help
+		help, instead = reason.Help, reason.Instead
 		if len(reason.Choices) > 0 {
 			var text string
 			if item != nil {
@@ -449,13 +497,17 @@ func (f *File) customFault(n *node, key string, err error) {
 			}
 			if close := finding.Closest(text, reason.Choices, 1); len(close) > 0 {
 				message += "; the closest is " + close[0]
-				help = append(help, "did you mean "+strconv.Quote(close[0])+"?")
+				word := strconv.Quote(close[0])
+				instead = append(instead, finding.Instead{Value: word, Title: "did you mean " + word + "?"})
 			} else {
 				help = append(help, "write one of: "+strings.Join(reason.Choices, ", "))
 			}
 		}
 	}
-	f.add(at, rule, message, help...)
+	fault := f.add(at, rule, message, help...)
+	for _, other := range instead {
+		f.replace(fault, cmp.Or(other.Title, "write "+other.Value), at, other.Value)
+	}
 }
 
 // plainValue is the value of n as an UnmarshalTOML method gets it.
@@ -477,14 +529,20 @@ func (n *node) plainValue() any {
 	return n.raw
 }
 
-func (f *File) wrongType(n *node, key, message, help string) {
+func (f *File) wrongType(n *node, key, message, help string) *finding.Finding {
 	n.bad = true
-	f.add(n.value, RuleWrongType, message, help)
+	return f.add(n.value, RuleWrongType, message, help)
 }
 
-// typeFault says that key must be what is wanted, and what it is.
-func (f *File) typeFault(n *node, key, want, help string) {
-	f.wrongType(n, key, fmt.Sprintf("%s must be %s, not %s", key, want, f.describe(n)), help)
+// typeFault says that key must be what is wanted, and what it is. With a value to
+// write instead, that is the help, behind the words given.
+func (f *File) typeFault(n *node, key, want, help string, instead ...string) {
+	message := fmt.Sprintf("%s must be %s, not %s", key, want, f.describe(n))
+	if len(instead) == 0 {
+		f.wrongType(n, key, message, help)
+		return
+	}
+	f.replace(f.wrongType(n, key, message, ""), help+assignment(key, instead[0]), n.value, instead[0])
 }
 
 func (f *File) describe(n *node) string {

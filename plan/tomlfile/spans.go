@@ -3,6 +3,7 @@ package tomlfile
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
@@ -26,6 +27,26 @@ func (f *File) Change(s Span, text string) finding.Change {
 func (f *File) position(at int) finding.Position {
 	line := f.line(at)
 	return finding.Position{Line: line + 1, Column: utf8.RuneCount(f.data[f.lines[line]:at]) + 1, Offset: f.mark + at}
+}
+
+// SpanOf is the place of a finding as a span; false where it is of another file,
+// or of the file as a whole.
+func (f *File) SpanOf(p finding.Place) (Span, bool) {
+	if p.File != f.name || p.Line < 1 || p.Line > len(f.lines) || p.Column < 1 {
+		return Span{}, false
+	}
+	from := f.characters(f.lines[p.Line-1], p.Column-1)
+	to := f.characters(from, p.Length)
+	return Span{from, to}, to <= len(f.given)
+}
+
+// characters is the offset n characters behind another one.
+func (f *File) characters(at, n int) int {
+	for ; n > 0 && at < len(f.data); n-- {
+		_, size := utf8.DecodeRune(f.data[at:])
+		at += size
+	}
+	return at
 }
 
 // Form is how a table is written.
@@ -205,7 +226,13 @@ func (e Entry) In(t Table) (parts int, ok bool) {
 }
 
 // Entries are the statements of the text that could be read, in order.
+// They must not be changed.
 func (f *File) Entries() []Entry {
+	f.once.Do(func() { f.entries = f.allEntries() })
+	return f.entries
+}
+
+func (f *File) allEntries() []Entry {
 	all := make([]Entry, 0, len(f.headers)+len(f.statements))
 	for _, h := range f.headers {
 		parts := make([]Span, len(h.parts))
@@ -258,17 +285,17 @@ func (e Entry) Through(t Table) (parts int, ok bool) {
 // Given is the file as it was given, a byte order mark included.
 func (f *File) Given() []byte { return f.whole }
 
-// maxEdits bounds how many findings of a file offer edits: with more faults a
+// maxEdits bounds how many edits the findings of a file offer: with more faults a
 // person had better look at the whole.
-const maxEdits = 50
+const maxEdits = 100
+
+// MayOffer counts the edits that findings offer, and tells whether one more may be.
+func (f *File) MayOffer() bool { return f.edits.Add(1) <= maxEdits }
 
 // offer gives a finding an edit of the spans, each with its new text.
 func (f *File) offer(to *finding.Finding, title string, changes ...finding.Change) {
-	if f.edits >= maxEdits {
+	if len(changes) > 0 && !f.MayOffer() {
 		changes = nil
-	}
-	if len(changes) > 0 {
-		f.edits++
 	}
 	to.Offer(finding.Edit{Title: title, Changes: changes})
 }
@@ -286,12 +313,17 @@ func (t Table) Renamed(key, name string) ([]finding.Change, bool) {
 	if n == nil {
 		return nil, false
 	}
-	name = toml.Key{name}.String()
+	change := func(at span) finding.Change {
+		if t.file.data[at.from] == '"' {
+			return t.file.Change(export(at), strconv.Quote(name))
+		}
+		return t.file.Change(export(at), toml.Key{name}.String())
+	}
 	var changes []finding.Change
 	for _, h := range t.file.headers {
 		e := Entry{Keys: h.names, Header: true, node: h.node}
 		if i, ok := e.Through(t); ok && i < len(h.names) && h.names[i] == key {
-			changes = append(changes, t.file.Change(export(h.parts[i]), name))
+			changes = append(changes, change(h.parts[i]))
 		}
 	}
 	switch {
@@ -300,13 +332,13 @@ func (t Table) Renamed(key, name string) ([]finding.Change, bool) {
 	case n.kind == table && n.dotted && len(n.nodes) > 1:
 		return nil, false
 	}
-	return []finding.Change{t.file.Change(export(n.key), name)}, true
+	return []finding.Change{change(n.key)}, true
 }
 
 // rename offers to write a key of n as name.
 func (f *File) rename(to *finding.Finding, title string, n *node, key, name string) {
 	var changes []finding.Change
-	if f.edits < maxEdits && n.get(name) == nil {
+	if f.edits.Load() < maxEdits && n.get(name) == nil {
 		changes, _ = Table{f, n}.Renamed(key, name)
 	}
 	f.offer(to, title, changes...)

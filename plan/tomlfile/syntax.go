@@ -1,11 +1,14 @@
 package tomlfile
 
 import (
+	"bytes"
 	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"slotcard/plan/finding"
 )
 
 // decimalComma is a number such as 152,4125.
@@ -36,11 +39,13 @@ func (f *File) syntaxFault(start, at int, message string) {
 	valueAt := f.skip(start+strings.IndexByte(first, '=')+1, " \t")
 	r, size := utf8.DecodeRune(f.data[min(at, len(f.data)):])
 	here := span{at, at + max(1, size)}
-	say := func(s span, message string, help ...string) { f.add(s, RuleSyntax, message, help...) }
+	say := func(s span, message string, help ...string) *finding.Finding {
+		return f.add(s, RuleSyntax, message, help...)
+	}
 
 	if at < len(f.data) && strings.ContainsRune("“”„‘’‚«»", r) {
-		quote := `"`
-		say(here, "the typographic quotation mark "+string(r)+" cannot enclose text", "write "+quote)
+		fault := say(here, "the typographic quotation mark "+string(r)+" cannot enclose text")
+		f.offer(fault, `write "`, f.straightQuotes(line)...)
 		return
 	}
 	if date := slashedDate.FindString(value); date != "" && f.line(at) == line {
@@ -55,7 +60,10 @@ func (f *File) syntaxFault(start, at int, message string) {
 			"put "+string(f.data[min(valueAt, len(f.data)):min(valueAt+3, len(f.data))])+" behind its last line")
 	case has("unterminated", "cannot have new lines"):
 		quote := f.openQuote(start, at)
-		say(span{quote, at}, "the text that begins here is not closed in its line", "put "+string(f.data[quote:quote+1])+" behind it; text of several lines stands between \"\"\" and \"\"\"")
+		fault := say(span{quote, at}, "the text that begins here is not closed in its line")
+		mark := string(f.data[quote : quote+1])
+		stop := f.valueEnd(quote)
+		f.replace(fault, "put "+mark+" behind it; text of several lines stands between \"\"\" and \"\"\"", span{stop, stop}, mark)
 	case has("escape", "need a character after"):
 		say(here, "a backslash in text must be written twice", `write \\ for \, or put the text between ' and '`)
 	case has("too many quotes"):
@@ -65,7 +73,9 @@ func (f *File) syntaxFault(start, at int, message string) {
 		if strings.HasPrefix(first, "[[") {
 			brackets = "]]"
 		}
-		say(span{start, end}, "the header is not closed with "+brackets, "write "+closedHeader(first, brackets))
+		fault := say(span{start, end}, "the header is not closed with "+brackets)
+		shut := closedHeader(first, brackets)
+		f.replace(fault, "write "+shut, span{start, f.valueEnd(start)}, shut)
 	case has("expected '=' after key"):
 		say(here, "an equals sign is missing after "+f.wordBefore(start, at), "write KEY = VALUE; text of several words as a key stands in quotes")
 	case has("invalid character at start of key", "expected key but"):
@@ -89,9 +99,11 @@ func (f *File) syntaxFault(start, at int, message string) {
 	case has("inline table is incomplete"), has("expected ',' or '}'") && f.line(at) > line:
 		say(span{valueAt, end}, "the table that begins here is not closed with }", "put } behind its last value")
 	case has("expected ',' or ']'", "expected ',' or '}'"):
-		say(here, "a comma is missing before "+character(r), "put commas between the values")
+		fault := say(here, "a comma is missing before "+character(r))
+		behind := len(bytes.TrimRight(f.data[:at], " \t\r\n"))
+		f.replace(fault, "put commas between the values", span{behind, behind}, ",")
 	case has("unexpected comma", "expected value but got"):
-		say(here, "there is no value before this comma", "delete the comma")
+		f.replace(say(here, "there is no value before this comma"), "delete the comma", here, "")
 	case has("not end of input", "at start of value", "expected keyword", "strings must be quoted"):
 		token := f.word(f.wordStart(at))
 		switch {
@@ -103,23 +115,29 @@ func (f *File) syntaxFault(start, at int, message string) {
 			}
 			word := f.source(token)
 			if lower := strings.ToLower(word); lower == "true" || lower == "false" {
-				say(token, word+" must be written in small letters", "write "+lower)
+				f.replace(say(token, word+" must be written in small letters"), "write "+lower, token, lower)
 				return
 			}
 			if truth, ok := truths[strings.ToLower(word)]; ok {
-				say(token, word+" is neither true nor false, and no text in quotes", "write "+truth+", or "+strconv.Quote(word)+" where text belongs")
+				fault := say(token, word+" is neither true nor false, and no text in quotes")
+				f.replace(fault, "write "+truth, token, truth)
+				f.replace(fault, "write "+strconv.Quote(word)+" where text belongs", token, strconv.Quote(word))
 				return
 			}
-			say(token, "the text "+word+" must stand in quotes", "write "+strconv.Quote(word))
+			text := strconv.Quote(string(f.data[token.from:token.to]))
+			f.replace(say(token, "the text "+word+" must stand in quotes"), "write "+strconv.Quote(word), token, text)
 		case r == '.':
-			say(here, "a number must begin with a digit", "write 0 before the point")
+			f.replace(say(here, "a number must begin with a digit"), "write 0 before the point", span{at, at}, "0")
 		default:
 			say(here, "no value begins with "+character(r), "text stands in quotes")
 		}
 	case has("expected newline"):
 		switch {
 		case r == ',' && decimalComma.MatchString(value):
-			say(here, "a number is written with a decimal point, not with a comma", "write "+key+" = "+decimalComma.ReplaceAllString(f.source(span{valueAt, f.valueEnd(valueAt)}), "$1.$2"))
+			fault := say(here, "a number is written with a decimal point, not with a comma")
+			number := span{valueAt, f.valueEnd(valueAt)}
+			point := decimalComma.ReplaceAllString(f.source(number), "$1.$2")
+			f.replace(fault, "write "+key+" = "+point, number, point)
 		case strings.HasPrefix(first, "["):
 			say(here, "there is something behind the header", "put keys on lines of their own; a remark begins with #")
 		default:
@@ -128,6 +146,19 @@ func (f *File) syntaxFault(start, at int, message string) {
 	default:
 		say(here, "this line cannot be read", "write KEY = VALUE or [HEADER]")
 	}
+}
+
+// straightQuotes are the changes that make the typographic quotation marks of a
+// line plain ones.
+func (f *File) straightQuotes(line int) []finding.Change {
+	var changes []finding.Change
+	for i, r := range string(f.data[f.lines[line]:f.lineEnd(line)]) {
+		if strings.ContainsRune("“”„", r) {
+			at := f.lines[line] + i
+			changes = append(changes, f.Change(Span{at, at + utf8.RuneLen(r)}, `"`))
+		}
+	}
+	return changes
 }
 
 func firstRune(b []byte) rune { r, _ := utf8.DecodeRune(b); return r }

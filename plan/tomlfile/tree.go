@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -312,6 +313,8 @@ func (f *File) keyValue(current *node, e *unstable.Node, base int) {
 	before := f.duplicates
 	child, names := f.enter(current, e, base, 1, whole)
 	switch {
+	case child == nil && f.duplicates > before:
+		f.deleteOne(whole)
 	case child == nil:
 	case f.duplicates > before: // inside of its braces
 		child.bad = true
@@ -424,6 +427,34 @@ func (n *node) close() {
 		if child.dotted {
 			child.close()
 		}
+	}
+}
+
+// deleteOne offers to delete the statement at again, whose key stood before, or
+// that one; where both give the same value, only this.
+func (f *File) deleteOne(again span) {
+	fault := &f.findings[len(f.findings)-1]
+	first, ok := f.SpanOf(fault.Related[0].Place)
+	i := slices.IndexFunc(f.statements, func(s statement) bool { return ok && s.node.key == span{first.From, first.To} })
+	if i < 0 || len(f.findings) >= MaxTotal || f.edits.Load() >= maxEdits {
+		return
+	}
+	fault.Help = nil
+	lines := func(s span) span {
+		to := f.lineEnd(f.line(s.to))
+		if next := f.line(s.to) + 1; next < len(f.lines) {
+			to = f.lines[next]
+		}
+		return span{f.lines[f.line(s.from)], to}
+	}
+	number := func(s span) string { return "delete line " + strconv.Itoa(f.line(s.from)+1) }
+	old := f.statements[i].text
+	f.replace(fault, number(again), lines(again), "")
+	if value := func(s span) string {
+		_, v, _ := strings.Cut(string(f.data[s.from:s.to]), "=")
+		return strings.TrimSpace(v)
+	}; value(old) != value(again) {
+		f.replace(fault, number(old), lines(old), "")
 	}
 }
 
