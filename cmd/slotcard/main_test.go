@@ -42,6 +42,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"files": holds, "change": change, "json": jsonValue, "exit1": exits(1), "exit2": exits(2),
 		},
+		UpdateScripts:       *update, // go test ./cmd/slotcard -run Scripts -update
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 	})
