@@ -222,13 +222,8 @@ func (x *resolver) unknownPosition(u *Unit, i int, name string, names []string) 
 
 // checkSelectors reports selectors that are neither a word nor a slot's name.
 func (x *resolver) checkSelectors(r *Resolved, p *Position) {
-<<<<<<< HEAD
-	check := func(at finding.Place, key, selector string) {
-		if selector == "" || slices.Contains(SelectorWords(), spelled(selector)) {
-=======
 	check := func(key string, i int, selector string) {
-		if selector == "" || slices.Contains(SelectorWords(), selector) {
->>>>>>> a78bf0f (plan, tomlfile: offer edits for what reading and resolving find)
+		if selector == "" || slices.Contains(SelectorWords(), spelled(selector)) {
 			return
 		}
 		var slots []string

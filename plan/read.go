@@ -141,7 +141,7 @@ func readStation(name string, o Options) (*Station, Kind, finding.List, error) {
 	if kind := kindOf(top); kind == LoadFile || kind == PlanFile && (hasKey(top, "incident") || hasKey(top, "slot")) {
 		return &Station{Path: name}, kind, wrongFile(name, kind, "a station file", helpStation), nil
 	}
-	r := reader{options: o, findings: faults, broken: file.Broken()}
+	r := reader{options: o, findings: faults, broken: file.Broken(), file: file}
 	r.station(s)
 	r.findings.Sort()
 	return s, StationFile, r.findings, nil
