@@ -41,6 +41,10 @@ neighbour: direct channels of the load that are not in use and overlap with
 nothing nearby, with the fewest third-order products in the list. It knows no
 licence and no other incident: who answers for the plan decides.
 
+--against proves a load against the agency's channel list, as import reads it,
+row by row: places, names, frequencies, tones, modes, widths, and uses where a
+column has them. Remarks are not compared. A row that differs is an error.
+
 --json prints one document:
   {"findings": [{"rule": "...", "severity": "error", "place": {"file": "...",
                  "line": 1, "column": 1}, "message": "...", "subject": "...",
@@ -60,7 +64,8 @@ with --suggest; "channel" and what follows from it only where one fits, "problem
 where the plan cannot be read.`,
 		Example: `  slotcard check plan.toml
   slotcard check --strict plans/
-  slotcard check --suggest plan.toml`,
+  slotcard check --suggest plan.toml
+  slotcard check load.toml --against channels.xlsx`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return usagef("name the files to check, such as: slotcard check %s", likelyPlan())
@@ -74,19 +79,23 @@ where the plan cannot be read.`,
 			if as.suggest && as.sarif {
 				return usagef("--sarif holds findings, not suggestions: with --suggest choose --json or neither")
 			}
-			return a.runCheck(args, as, a.depth(cmd))
+			return a.runCheck(cmd.Context(), args, as, a.depth(cmd))
 		},
 		ValidArgsFunction: tomlArgs,
 	}
 	cmd.Flags().BoolVar(&as.json, "json", false, "print one JSON document and nothing else")
 	cmd.Flags().BoolVar(&as.sarif, "sarif", false, "print a SARIF 2.1.0 log, for a code host that shows findings at their lines")
 	cmd.Flags().BoolVar(&as.suggest, "suggest", false, "propose tacticals for divisions that lack one or clash with a neighbour")
+	cmd.Flags().StringArrayVar(&as.against, "against", nil, "prove a load row by row against the agency's channel list in `SHEET`;\nsites and tones may stand in further ones")
 	addFindingFlags(cmd, &as.strict)
 	return cmd
 }
 
 // checkFlags are the flags of check but for --long.
-type checkFlags struct{ json, sarif, suggest, strict bool }
+type checkFlags struct {
+	json, sarif, suggest, strict bool
+	against                      []string
+}
 
 // addFindingFlags adds the flags of commands that print findings.
 func addFindingFlags(cmd *cobra.Command, strict *bool) {
@@ -106,7 +115,7 @@ func likelyPlan() string {
 	return "plan.toml"
 }
 
-func (a *app) runCheck(args []string, as checkFlags, d report.Depth) error {
+func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d report.Depth) error {
 	names, unreadable := expand(args)
 	var all finding.List
 	looked := []report.CheckedFile{}
@@ -124,6 +133,16 @@ func (a *app) runCheck(args []string, as checkFlags, d report.Depth) error {
 		kind, r, found, err := a.checkFile(name)
 		if errors.Is(err, context.Canceled) {
 			return err
+		}
+		if len(as.against) > 0 && err == nil {
+			if kind != "load" {
+				return usagef("--against proves a load, and %s is a plan", voice.Typed(name))
+			}
+			differ, err := a.against(ctx, name, as.against)
+			if err != nil {
+				return err
+			}
+			found.Add(differ...)
 		}
 		f := report.CheckedFile{File: name, Kind: kind}
 		if err != nil {

@@ -98,6 +98,9 @@ func commaOf(text string, said bool) rune {
 				has[i]++
 			}
 		}
+		if !said && spaced(line) {
+			has[3] -= decimals(line)
+		}
 		for i, n := range has {
 			// One comma stands in any sentence; a table of two columns does not hold channels.
 			if n > 1 || n == 1 && (commas[i] == '\t' || commas[i] == ';' || said) {
@@ -120,6 +123,21 @@ func commaOf(text string, said bool) rune {
 		}
 	}
 	return commas[best]
+}
+
+// spaced tells whether spaces set a line's columns apart.
+func spaced(line string) bool { return strings.Count(strings.TrimSpace(line), "  ") > 1 }
+
+// decimals counts commas between digits: decimal commas, in columns set apart by
+// spaces.
+func decimals(line string) int {
+	n := 0
+	for i := 1; i+1 < len(line); i++ {
+		if digit := func(c byte) bool { return '0' <= c && c <= '9' }; line[i] == ',' && digit(line[i-1]) && digit(line[i+1]) {
+			n++
+		}
+	}
+	return n
 }
 
 func readCSV(text string, comma rune) (*Book, error) {

@@ -18,6 +18,7 @@ type contents struct {
 	ints     int
 	numbered int // "1 MC LOCAL"
 	uses     int
+	codes    int // just the word or code of a use
 	modes    int
 	widths   int
 	yes      int
@@ -53,6 +54,7 @@ func (c *contents) add(cell cells.Cell) {
 	count(&c.numbered, ok)
 	_, ok = useOfWord(cell.Text)
 	count(&c.uses, ok)
+	count(&c.codes, ok && onlyUse(cell.Text))
 	_, _, ok = modeOf(cell.Text)
 	count(&c.modes, ok)
 	_, ok = widthOf(cell.Text)
@@ -293,7 +295,7 @@ func (m *mapper) byTitle(i int) {
 		if c.filled == 0 || c.most(c.freq) {
 			m.fields[i] = direct(Rx, Tx, someFrequency)
 		}
-	case t.rx != t.tx && (w["mode"] || w["width"] || len(w) == 1 || w["channel"] && !w["name"]):
+	case t.rx != t.tx && (w["mode"] || w["width"] || w["hz"] || len(w) == 1 || w["channel"] && !w["name"]):
 		m.byDirection(i, direct)
 	case (w["width"] || w["n"] && len(w) == 1) && (c.filled == 0 || c.most(c.widths)):
 		m.fields[i] = Width
@@ -452,7 +454,7 @@ func (m *mapper) namesAndNumbers() {
 	best := -1
 	for i, c := range m.contents {
 		free := m.fields[i] == NotUsed || m.fields[i] == Remarks && c.longest <= 20
-		if free && 2*c.letters > c.filled && !c.most(c.uses) && !c.most(c.modes) && (best < 0 || len(c.distinct) > len(m.contents[best].distinct)) {
+		if free && 2*c.letters > c.filled && !c.most(c.codes) && !c.most(c.modes) && !c.most(c.tone) && !c.most(c.widths) && (best < 0 || len(c.distinct) > len(m.contents[best].distinct)) {
 			best = i
 		}
 	}
@@ -566,7 +568,7 @@ func (m *mapper) byContents() {
 		switch {
 		case plain && !m.has(Number) && c.most(c.ints) && i < slices.Index(m.fields, Rx) && 10*c.filled >= 8*rows:
 			m.take(i, Number, "by what it holds")
-		case plain && !m.has(Use) && 10*c.uses >= 8*c.filled && c.longest > 1 && len(c.distinct) > 1 && 2*c.filled >= rows:
+		case plain && !m.has(Use) && 10*c.codes >= 8*c.filled && c.longest > 1 && len(c.distinct) > 1 && 2*c.filled >= rows:
 			m.take(i, Use, "by what it holds")
 		case plain && !m.has(Mode) && 10*c.modes >= 9*c.filled && !onlyLetters(c, "N", "W"):
 			m.take(i, Mode, "by what it holds")

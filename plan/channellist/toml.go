@@ -127,7 +127,7 @@ func (w *writer) about(a Answers) {
 	}
 	text("name", a.Name, "whose load it is")
 	text("edition", a.Edition, "usually the year; it stands on every card")
-	text("color", a.Color, "of the label on the radio and of the book's cover")
+	text("colour", a.Color, "of the label on the radio and of the book's cover")
 	for _, d := range []struct{ key, value, what string }{
 		{"effective", a.Effective, "the first day on which it is valid, such as 2027-03-01 without quotes"},
 		{"expires", a.Expires, "the last day, such as 2028-02-29 without quotes"},
@@ -139,6 +139,19 @@ func (w *writer) about(a Answers) {
 		}
 		w.line("%-9s = %s", d.key, d.value)
 	}
+	w.editionChannel()
+}
+
+// editionChannel says where no display name is known to carry the edition.
+func (w *writer) editionChannel() {
+	for _, g := range w.list.Groups {
+		if slices.ContainsFunc(g.Channels, func(c *Channel) bool { return c.Edition }) {
+			return
+		}
+	}
+	const what = "edition_mark = true at the channel whose display name carries the edition"
+	w.undecided(Place{Column: -1}, "%s", what)
+	w.comment("DECIDE: write %s", what)
 }
 
 func (w *writer) radio(a Answers) {

@@ -25,11 +25,13 @@ var useWords = map[string]radio.Use{
 	"medic": radio.Medical, "medics": radio.Medical,
 }
 
-// joined are pairs of words that mean one thing.
-var joined = []struct {
+type usePhrase struct {
 	text string
 	use  radio.Use
-}{
+}
+
+// joined are pairs of words that mean one thing.
+var joined = []usePhrase{
 	{"air to ground", radio.AirToGround}, {"ground to air", radio.AirToGround}, {"air ground", radio.AirToGround}, {"a g", radio.AirToGround},
 	{"air 2 ground", radio.AirToGround}, {"air gnd", radio.AirToGround}, {"air to gnd", radio.AirToGround},
 	{"air guard", radio.Guard}, {"fire ground", radio.Tactical},
@@ -77,6 +79,15 @@ func useOfWord(text string) (radio.Use, bool) {
 		return found[0], true
 	}
 	return 0, false
+}
+
+// onlyUse tells whether a text is a use and nothing else: no number, no name.
+func onlyUse(text string) bool {
+	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	if _, ok := radio.ParseUseCode(strings.ToUpper(strings.TrimSpace(text))); ok {
+		return true
+	}
+	return len(words) == 1 && useWords[words[0]] != 0 || len(words) > 1 && slices.ContainsFunc(joined, func(j usePhrase) bool { return j.text == strings.Join(words, " ") })
 }
 
 // useOfName tells a use from a display name: by its words, or because it is a
