@@ -132,6 +132,7 @@ func (a *app) runImport(ctx context.Context, names []string, f importFlags) erro
 		if old, err = a.load(f.since); err != nil {
 			return err
 		}
+		o.Tones = old.Tones
 	}
 	l, err := a.channelList(ctx, names, f.sites, f.tones, o)
 	if err != nil {
@@ -221,6 +222,9 @@ func (a *app) writeLoad(ctx context.Context, l *channellist.List, d *channellist
 		if err != nil {
 			return err
 		}
+		found = slices.DeleteFunc(found, func(f finding.Finding) bool { // told below, with what there is to know
+			return f.Severity == finding.Error && slices.ContainsFunc(d.Open, func(o channellist.Undecided) bool { return o.Line == f.Place.Line })
+		})
 		report.Groups(a.voice, l)
 		report.ByRule(a.voice, found)
 		if err := a.voice.Flush(); err != nil {
@@ -245,7 +249,7 @@ func (a *app) against(ctx context.Context, name string, sheets []string) (findin
 	if err != nil {
 		return nil, err
 	}
-	l, err := a.channelList(ctx, sheets, nil, nil, channellist.Options{})
+	l, err := a.channelList(ctx, sheets, nil, nil, channellist.Options{Tones: load.Tones})
 	if err != nil {
 		return nil, err
 	}

@@ -34,6 +34,7 @@ func TestScripts(t *testing.T) {
 		Dir: "testdata/script",
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("EXAMPLES", examples)
+			env.Setenv("LISTS", filepath.Join(filepath.Dir(examples), "testdata", "lists"))
 			return os.CopyFS(filepath.Join(env.WorkDir, "fire"), os.DirFS("testdata/fire"))
 		},
 		Condition: func(cond string) (bool, error) {

@@ -50,6 +50,7 @@ func inCopy(t *testing.T) {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(filepath.Join(dir, "examples"), os.DirFS(filepath.Join(repository, "examples"))))
+	require.NoError(t, os.CopyFS(filepath.Join(dir, "testdata", "lists"), os.DirFS(filepath.Join(repository, "testdata", "lists"))))
 	t.Chdir(dir)
 	good, err := os.ReadFile(swapped.from)
 	require.NoError(t, err)

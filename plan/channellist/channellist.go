@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 
+	"slotcard/plan"
 	"slotcard/plan/cells"
 	"slotcard/plan/radio"
 )
@@ -36,7 +37,8 @@ type Source struct {
 
 // Options say what a person has said about the sheets.
 type Options struct {
-	Map []Mapping // columns whose meaning was given; they win
+	Map   []Mapping    // columns whose meaning was given; they win
+	Tones []*plan.Tone // numbered tones, where the sheets have no table of them
 }
 
 // Mapping is a column, by its title or its letter, and the field it holds.
@@ -237,6 +239,11 @@ func Read(sources []Source, o Options) (*List, error) {
 	tables = l.understand(tables, o)
 	if err := unknownColumns(tables, o.Map); err != nil {
 		return nil, err
+	}
+	if !slices.ContainsFunc(tables, func(t *table) bool { return t.kind == Tones }) {
+		for _, t := range o.Tones {
+			l.Tones = append(l.Tones, &Tone{At: Place{Column: -1}, Number: t.Number, Value: t.Hz})
+		}
 	}
 	l.perSheet = map[*cells.Sheet]int{}
 	for _, t := range tables {

@@ -196,7 +196,7 @@ func (c *Channel) unread() bool {
 
 // Since compares with last year's load, and keeps what was decided there: uses
 // that the sheets do not say in a column, remarks where they have none, the channel
-// that carries the edition, tones and sites where no table has them.
+// that carries the edition, sites where no table has them.
 func (l *List) Since(old *plan.Load) []Pair {
 	pairs := l.pair(old)
 	for _, p := range pairs {
@@ -212,11 +212,6 @@ func (l *List) Since(old *plan.Load) []Pair {
 			c.Remarks = p.Load.Remarks
 		}
 		c.Edition = c.Edition || p.Load.EditionMark
-	}
-	if len(l.Tones) == 0 {
-		for _, t := range old.Tones {
-			l.Tones = append(l.Tones, &Tone{Number: t.Number, Value: t.Hz})
-		}
 	}
 	if len(l.Sites) == 0 {
 		names := l.names()

@@ -276,7 +276,7 @@ func (l *List) settle() {
 		}
 	}
 	if blanks > 0 && same > 0 {
-		l.note("%d of the channels have no transmit frequency on the sheet, where others repeat the receive frequency; they are taken as direct: receive_only = true where the radio must not transmit", blanks)
+		l.note("channels without a transmit frequency, where others repeat the receive frequency: %d; taken as direct, so write receive_only = true where the radio must not transmit", blanks)
 	}
 	l.sitesOfChannels()
 	for _, s := range l.Sites {

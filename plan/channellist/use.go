@@ -90,11 +90,20 @@ func onlyUse(text string) bool {
 	return len(words) == 1 && useWords[words[0]] != 0 || len(words) > 1 && slices.ContainsFunc(joined, func(j usePhrase) bool { return j.text == strings.Join(words, " ") })
 }
 
+// nameWords tell a use in display names only: in a sentence they mean other
+// things, too.
+var nameWords = map[string]radio.Use{"sup": radio.Support, "supp": radio.Support, "log": radio.Support, "logs": radio.Support, "shop": radio.Support}
+
 // useOfName tells a use from a display name: by its words, or because it is a
 // national channel whose name tells it (VFIRE21, VMED28).
 func useOfName(name string) (radio.Use, bool) {
 	if found := usesIn(name); len(found) == 1 {
 		return found[0], true
+	}
+	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		if u := nameWords[w]; u != 0 {
+			return u, true
+		}
 	}
 	if _, ok := published.Interop(name); ok {
 		bare := strings.ToUpper(strings.Join(strings.Fields(name), ""))
@@ -119,7 +128,14 @@ func (c *Channel) deriveUse(group string) {
 	if c.Use != 0 {
 		return
 	}
+	if slices.ContainsFunc(c.Open, func(o Open) bool { return o.Key == "use" }) {
+		return // the sheet says something that nobody understands
+	}
 	if u, ok := useOfName(c.Name); ok {
+		if u == radio.Tactical && c.Rx != c.Tx {
+			c.open("use", "its name says tactical, and it is repeated; tacticals are direct")
+			return
+		}
 		c.Use, c.UseBy = u, ByName
 		return
 	}
@@ -148,9 +164,6 @@ func (c *Channel) deriveUse(group string) {
 			c.open("use", "the sheet names "+strings.Join(names, " and "))
 			return
 		}
-	}
-	if slices.ContainsFunc(c.Open, func(o Open) bool { return o.Key == "use" }) {
-		return
 	}
 	c.open("use", "neither its name nor a remark tells what it is for")
 }

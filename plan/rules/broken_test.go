@@ -32,8 +32,9 @@ var inBroken = plan.Options{ReadFile: func(name string) ([]byte, error) {
 
 // withoutFile are the rules that have no plan in testdata/broken, and why.
 var withoutFile = map[string]string{
-	"too-large":    "the file would have a megabyte; tested in plan/tomlfile",
-	"does-not-fit": "known only when a card is laid out; tested in layout",
+	"too-large":     "the file would have a megabyte; tested in plan/tomlfile",
+	"does-not-fit":  "known only when a card is laid out; tested in layout",
+	"sheet-differs": "raised where a load is proved against a sheet; tested in cmd/slotcard",
 }
 
 // checkBroken gives all findings of testdata/broken for a rule: of the plan
