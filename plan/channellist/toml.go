@@ -127,7 +127,7 @@ func (w *writer) about(a Answers) {
 	}
 	text("name", a.Name, "whose load it is")
 	text("edition", a.Edition, "usually the year; it stands on every card")
-	text("colour", a.Color, "of the label on the radio and of the book's cover")
+	text("color", a.Color, "of the label on the radio and of the book's cover")
 	for _, d := range []struct{ key, value, what string }{
 		{"effective", a.Effective, "the first day on which it is valid, such as 2027-03-01 without quotes"},
 		{"expires", a.Expires, "the last day, such as 2028-02-29 without quotes"},
