@@ -3,6 +3,7 @@ package plan_test
 import (
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -654,4 +655,40 @@ func TestLoadMakesAnExercise(t *testing.T) {
 	r, found := plan.Resolve(p, l)
 	require.Empty(t, found)
 	assert.True(t, r.Plan.Incident.Exercise)
+}
+
+// On a small fire with one tactical and no divisions everybody talks on that;
+// with two, nobody can say on which, and command it is.
+func TestTheOneTacticalWithoutDivisions(t *testing.T) {
+	const seats = `[[position]]
+name = "Firefighter"
+priority = "own"
+[[unit]]
+name = "Engine 611"
+seats = { "Firefighter" = 1 }
+`
+	talks := func(r *plan.Resolved) int {
+		require.Len(t, r.Cards, 1)
+		return slices.IndexFunc(r.Cards[0].Marks, func(m plan.Mark) bool { return m.Talk })
+	}
+	one := []string{"channel = \"QB CMD 1\"\nsite = \"Bellwether\"", `channel = "VFIRE21"`, `channel = "AIRGUARD"`}
+	r := sound(t, slots(one...)+seats)
+	assert.Equal(t, 1, talks(r))
+	assert.True(t, r.Cards[0].Marks[1].Priority)
+	assert.Equal(t, 0, talks(sound(t, slots(slices.Insert(one, 2, `channel = "VFIRE23"`)...)+seats)))
+	assert.Equal(t, 0, talks(sound(t, slots(one...)+"[[division]]\nid = \"A\"\n"+seats)), "who is in no division of several talks on command")
+}
+
+// A command repeater for each side of a large fire: command is one's own.
+func TestCommandOfTheOwnDivision(t *testing.T) {
+	r := sound(t, slots(
+		"channel = \"QB CMD 1\"\nsite = \"Bellwether\"\ndivision = \"A\"", "rx = 153.1550\ntx = 158.5725\nuse = \"command\"\ndivision = \"Z\"",
+		"channel = \"VFIRE21\"\ndivision = \"A\"", "channel = \"VFIRE22\"\ndivision = [\"Z\", \"B\"]",
+	)+"[[division]]\nid = \"A\"\n[[division]]\nid = \"Z\"\n[[division]]\nid = \"B\"\n")
+	require.Len(t, r.Lists, 1)
+	for i, want := range [][]int{{0}, {1}, {0, 1}} {
+		assert.Equal(t, want, r.Matches("command", r.Lists[0], r.Plan.Divisions[i]), r.Plan.Divisions[i].ID)
+	}
+	assert.Equal(t, []int{0, 1}, r.Matches("command", r.Lists[0], nil))
+	assert.Equal(t, 2, r.Lists[0].TalkSlot(r.Plan.Divisions[0]), "the tactical comes before command")
 }

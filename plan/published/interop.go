@@ -13,12 +13,16 @@ type Channel struct {
 	Name   string
 	Rx, Tx radio.Hertz
 
-	// RxTones and TxTones are the squelch values that agree with the guide; a
-	// receiver may well be left without tone. Nil where sources disagree, or say
-	// nothing.
+	// RxTones and TxTones are the squelch values that agree with a source; a
+	// receiver may well be left without tone. Nil where sources say nothing.
 	RxTones, TxTones []radio.Squelch
 
-	Direct bool // nobody repeats it
+	// RxUnsure and TxUnsure tell that sources disagree which of the values it is:
+	// all of them are listed, and any other is wrong.
+	RxUnsure, TxUnsure bool
+
+	Mode   radio.Mode // digital where its tones are network access codes
+	Direct bool       // nobody repeats it
 	Origin
 }
 
@@ -26,11 +30,16 @@ type Channel struct {
 var interop = sync.OnceValues(func() (all []Channel, byName map[string]Channel) {
 	byName = map[string]Channel{}
 	for _, row := range rows("interop.csv") {
-		all = append(all, Channel{
+		c := Channel{
 			Name: row["name"], Rx: mhz(row["rx_mhz"]), Tx: mhz(row["tx_mhz"]),
 			RxTones: squelches(row["rx_tones"]), TxTones: squelches(row["tx_tones"]),
+			RxUnsure: strings.HasPrefix(row["rx_tones"], "?"), TxUnsure: strings.HasPrefix(row["tx_tones"], "?"),
 			Direct: row["kind"] == "direct", Origin: origin(row),
-		})
+		}
+		if slices.ContainsFunc(c.TxTones, func(q radio.Squelch) bool { return q.Kind == radio.NAC }) {
+			c.Mode = radio.Digital
+		}
+		all = append(all, c)
 	}
 	for _, c := range all {
 		byName[bareName(c.Name)] = c
@@ -42,7 +51,7 @@ var interop = sync.OnceValues(func() (all []Channel, byName map[string]Channel) 
 		if _, printed := byName[name]; c.Direct || printed {
 			continue
 		}
-		d := Channel{Name: c.Name + "D", Rx: c.Rx, Tx: c.Rx, Direct: true, Origin: c.Origin}
+		d := Channel{Name: c.Name + "D", Rx: c.Rx, Tx: c.Rx, Mode: c.Mode, Direct: true, Origin: c.Origin}
 		byName[name] = d
 		all = append(all, d)
 	}
@@ -54,13 +63,14 @@ func interopChannels() []Channel {
 	return all
 }
 
-// bareName is a name without spaces and in capitals: IR 1 is IR1.
+// bareName is a name without spaces and hyphens and in capitals: IR 1 is IR1, and
+// VFIRE-23 is VFIRE23.
 func bareName(s string) string {
-	return strings.ToUpper(strings.Join(strings.Fields(s), ""))
+	return strings.ToUpper(strings.ReplaceAll(strings.Join(strings.Fields(s), ""), "-", ""))
 }
 
-// Interop is the national interoperability channel of a name, spaces and case
-// ignored. A repeated channel's name with D behind it is understood as direct on
+// Interop is the national interoperability channel of a name; spaces,
+// hyphens and case are ignored. A repeated channel's name with D behind it is understood as direct on
 // its receive frequency.
 func Interop(name string) (Channel, bool) {
 	_, byName := interop()

@@ -78,13 +78,11 @@ func squelch(s string) radio.Squelch {
 	return q
 }
 
-// squelches reads a field of squelch values; "?" is nil: left open.
+// squelches reads a field of squelch values. A "?" before them says that sources
+// disagree which of them it is; alone it is nil: nothing is known.
 func squelches(s string) []radio.Squelch {
-	if s == "?" {
-		return nil
-	}
 	var out []radio.Squelch
-	for _, word := range strings.Fields(s) {
+	for _, word := range strings.Fields(strings.TrimPrefix(s, "?")) {
 		out = append(out, squelch(word))
 	}
 	return out

@@ -269,12 +269,18 @@ func TestInterop(t *testing.T) {
 		assert.Equal(t, c.Direct, c.Rx == c.Tx, c.Name)
 		assert.Equal(t, Origin{row["source"], row["how"]}, c.Origin, c.Name)
 		assert.Contains(t, InteropByFrequency(c.Rx, c.Tx), c)
-		if strings.Contains(row["rx_tone"], "disagree") {
-			assert.Nil(t, c.RxTones, c.Name)
+		assert.Equal(t, strings.Contains(row["rx_tone"], "disagree"), c.RxUnsure, c.Name)
+		differ := strings.Contains(row["note"], "tone column differs") || strings.Contains(row["tx_tone"], "memory") ||
+			strings.Contains(row["rx_tone"]+row["tx_tone"], "see disagreement")
+		assert.Equal(t, differ, c.TxUnsure, c.Name)
+		if c.TxUnsure { // no tone, or the one that the row names: never a third
+			require.Len(t, c.TxTones, 2, c.Name)
+			assert.True(t, c.TxTones[0].IsZero(), c.Name)
+			assert.True(t, strings.HasPrefix(row["tx_tone"], c.TxTones[1].String()), c.Name)
+			continue
 		}
-		if strings.Contains(row["tx_tone"], "disagree") || strings.Contains(row["note"], "tone column differs") || strings.Contains(row["tx_tone"], "memory") {
-			assert.Nil(t, c.TxTones, c.Name)
-		}
+		digital := strings.HasPrefix(row["tx_tone"], "$")
+		assert.Equal(t, digital, c.Mode == radio.Digital, c.Name)
 		for _, tone := range c.TxTones {
 			assert.Equal(t, strings.Replace(row["tx_tone"], "$", "N", 1), strings.Replace(tone.String(), "-", "CSQ", 1), c.Name)
 		}
@@ -282,7 +288,7 @@ func TestInterop(t *testing.T) {
 	assert.Greater(t, len(InteropChannels()), len(table), "direct channels are added")
 
 	for name, want := range map[string]string{
-		"vfire 21": "VFIRE21", "V FIRE 21": "VFIRE21", "airguard": "AIR GUARD", "ir 1": "IR1", "UCALL 40 D": "UCALL40D", "VTAC17d": "VTAC17D",
+		"vfire 21": "VFIRE21", "V FIRE 21": "VFIRE21", "airguard": "AIR GUARD", "ir 1": "IR1", "UCALL 40 D": "UCALL40D", "VFIRE-23": "VFIRE23", "IR-1": "IR1", "VTAC17d": "VTAC17D",
 	} {
 		c, ok := Interop(name)
 		require.True(t, ok, name)
@@ -290,7 +296,7 @@ func TestInterop(t *testing.T) {
 	}
 	d, ok := Interop("7TAC51D")
 	require.True(t, ok)
-	assert.Equal(t, Channel{Name: "7TAC51D", Rx: 769_143_750, Tx: 769_143_750, Direct: true, Origin: d.Origin}, d)
+	assert.Equal(t, Channel{Name: "7TAC51D", Rx: 769_143_750, Tx: 769_143_750, Mode: radio.Digital, Direct: true, Origin: d.Origin}, d)
 	for _, name := range []string{"VFIRE21D", "QB TAC 4", "", "D", "VFIRE2"} {
 		_, ok := Interop(name)
 		assert.False(t, ok, name)
@@ -406,4 +412,60 @@ func codes(cs []int) string {
 		words = append(words, fmt.Sprintf("%03o", c))
 	}
 	return strings.Join(words, " ")
+}
+
+// Channel n of 700 MHz is 6.25 kHz wide and begins 769 MHz + (n - 1) x 6.25 kHz
+// (47 CFR 90.531(b), rev. 1 Oct 2008, GPO copy); a pair of them makes a channel of
+// 12.5 kHz, its mobile side 960 channels above. The pairs of the air-to-ground
+// families are from memory: none of them may be anybody else's.
+func TestAirToGroundOf700MHz(t *testing.T) {
+	taken := map[radio.Hertz]string{}
+	for _, c := range InteropChannels() {
+		if !c.Direct && strings.HasPrefix(c.Name, "7") {
+			assert.Empty(t, taken[c.Rx], c.Name)
+			taken[c.Rx] = c.Name
+		}
+	}
+	for name, n := range map[string]int{
+		"7AG58": 21, "7AG60": 101, "7AG67": 181, "7AG68": 261, "7AG78": 659, "7AG80": 739, "7AG85": 819, "7AG88": 899,
+	} {
+		c, ok := Interop(name)
+		require.True(t, ok, name)
+		assert.Equal(t, 769_000_000+radio.Hertz(n)*6250, c.Rx, name)
+		assert.Equal(t, c.Rx+960*6250*5, c.Tx, name)
+		assert.Equal(t, radio.Digital, c.Mode, name)
+		assert.True(t, c.Remembered(), name)
+	}
+}
+
+// 47 CFR 80.313 keeps 156.7625 to 156.8375 MHz for distress; weather is broadcast on
+// 162.400 to 162.550; 121.5 and 243 MHz are the emergency frequencies of aviation.
+// All secondary, as quoted.
+func TestKeptClear(t *testing.T) {
+	for f, want := range map[string]string{
+		"156.8000": "maritime distress and calling", "156.7625": "maritime distress and calling", "156.8375": "maritime distress and calling",
+		"162.4000": "weather broadcasts", "162.5500": "weather broadcasts",
+		"121.5000": "aviation emergency", "243.0000": "aviation emergency",
+		"156.7500": "", "156.8500": "", "162.3750": "", "162.5625": "", "168.6250": "",
+	} {
+		kept, ok := KeptClear(mhz(f))
+		assert.Equal(t, want, kept.For, f)
+		assert.Equal(t, want != "", ok, f)
+	}
+}
+
+// The repeated channels of the guide stand the right way round in the band plans,
+// and reversed the wrong way.
+func TestPairReversed(t *testing.T) {
+	n := 0
+	for _, c := range InteropChannels() {
+		if _, reversed := PairReversed(c.Rx, c.Tx); assert.False(t, reversed, c.Name) && c.Rx > 450_000_000 && !c.Direct {
+			_, reversed = PairReversed(c.Tx, c.Rx)
+			assert.True(t, reversed, c.Name)
+			n++
+		}
+	}
+	assert.Greater(t, n, 40)
+	_, reversed := PairReversed(157_672_500, 152_412_500)
+	assert.False(t, reversed, "VHF has no plan of pairs")
 }

@@ -123,38 +123,74 @@ func interopFrequency(l *plan.Load, remembered bool, report func(finding.Finding
 	}
 }
 
+// toneFault is a tone of a national channel that no source gives.
+type toneFault struct {
+	key, does string
+	tone      radio.Squelch
+	right     []radio.Squelch
+	unsure    bool
+}
+
+// toneFaults are the tones of a channel that differ from the published ones. A
+// receiver without tone hears everybody, which is no fault, and whether a direct
+// channel hears itself at all is asked first.
+func toneFaults(c *plan.Channel, p published.Channel) []toneFault {
+	var faults []toneFault
+	wrong := func(tone radio.Squelch, right []radio.Squelch) bool {
+		return len(right) > 0 && tone != radio.Site && !slices.ContainsFunc(right, func(q radio.Squelch) bool { return published.SameSquelch(q, tone) })
+	}
+	if deaf(c) || wrongSquelch(c) != nil {
+		return nil
+	}
+	if !c.RxTone.IsZero() && wrong(c.RxTone, p.RxTones) {
+		faults = append(faults, toneFault{"rx_tone", "is opened by", c.RxTone, p.RxTones, p.RxUnsure})
+	}
+	if !c.ReceiveOnly && wrong(c.TxTone, p.TxTones) {
+		faults = append(faults, toneFault{"tx_tone", "transmits", c.TxTone, p.TxTones, p.TxUnsure})
+	}
+	return faults
+}
+
+// cure says what to write in place of the tone.
+func (t toneFault) cure() string {
+	last := t.right[len(t.right)-1] // the tone, where carrier squelch will do as well
+	switch {
+	case last.IsZero():
+		return "remove " + t.key
+	case len(t.right) > 1 && t.unsure:
+		return fmt.Sprintf("write %s = %s or remove it: sources disagree which of the two it is", t.key, tomlSquelch(last))
+	case len(t.right) > 1:
+		return fmt.Sprintf("write %s = %s, or remove it: carrier squelch is the guide's default", t.key, tomlSquelch(last))
+	}
+	return fmt.Sprintf("write %s = %s", t.key, tomlSquelch(last))
+}
+
 func interopTone(l *plan.Load, report func(finding.Finding)) {
 	for _, c := range conventional(l) {
 		p, ok := published.Interop(c.Name)
 		if !ok || c.Rx != p.Rx || c.Tx != p.Tx {
 			continue
 		}
-		say := func(key, does string, tone radio.Squelch, right []radio.Squelch) {
-			if len(right) == 0 || tone == radio.Site || slices.ContainsFunc(right, func(q radio.Squelch) bool { return published.SameSquelch(q, tone) }) {
-				return
-			}
-			last := right[len(right)-1] // the tone, where carrier squelch will do as well
-			help := fmt.Sprintf("write %s = %s", key, tomlSquelch(last))
-			if last.IsZero() {
-				help = "remove " + key
-			} else if len(right) > 1 {
-				help += ", or remove it: carrier squelch is the guide's default"
-			}
-			report(finding.Finding{
-				Place: c.At(key), Subject: c.Name,
-				Message: fmt.Sprintf("%s %s %s %s, but the national channel %s", c.Ref(), c.Name, does, toneText(tone), toneTexts(right)),
-				Help:    []string{help, "published in " + p.Origin.String()},
-				Data: facts{
-					"channel": c.Name, "key": key, "tone": tone.String(), "published": texts(right), "source": p.Source, "how": p.How,
-				},
-			})
+		faults := toneFaults(c, p)
+		if len(faults) == 0 {
+			continue
 		}
-		if !c.RxTone.IsZero() { // without a tone a receiver hears everybody, which is no fault
-			say("rx_tone", "is opened by", c.RxTone, p.RxTones)
+		t := faults[len(faults)-1] // what it transmits matters to the others
+		f := finding.Finding{
+			Place: c.At(t.key), Subject: c.Name,
+			Message: fmt.Sprintf("%s %s %s %s, but the national channel %s", c.Ref(), c.Name, t.does, toneText(t.tone), toneTexts(t.right)),
+			Data: facts{
+				"channel": c.Name, "key": t.key, "tone": t.tone.String(), "published": texts(t.right), "source": p.Source, "how": p.How,
+			},
 		}
-		if !c.ReceiveOnly {
-			say("tx_tone", "transmits", c.TxTone, p.TxTones)
+		for _, t := range faults {
+			f.Help = append(f.Help, t.cure())
 		}
+		if len(faults) > 1 {
+			f.Related = []finding.Related{related(c.At(faults[0].key), "%s %s", faults[0].does, toneText(faults[0].tone))}
+		}
+		f.Help = append(f.Help, "published in "+p.Origin.String())
+		report(f)
 	}
 }
 
@@ -194,7 +230,7 @@ func toneTexts(qs []radio.Squelch) string {
 
 func interopOtherName(l *plan.Load, report func(finding.Finding)) {
 	for _, c := range conventional(l) {
-		if _, national := published.Interop(c.Name); national || c.ReceiveOnly {
+		if _, national := published.Interop(c.Name); national || c.ReceiveOnly || twin(l, c) {
 			continue
 		}
 		var names []string

@@ -47,7 +47,7 @@ func repeaterInput(r *plan.Resolved, report func(finding.Finding)) {
 		air := search.air
 		for t := range air {
 			for v := range air {
-				if t == v || !spectrum.HearsInput(air[t], air[v]) || spectrum.Clash(air[t], air[v]) > 0 {
+				if t == v || saidOfRepeater(l.Slots[t], l.Slots[v]) || !spectrum.HearsInput(air[t], air[v]) || spectrum.Clash(air[t], air[v]) > 0 {
 					continue
 				}
 				at, c := search.betterOf([]int{t, v}, nil)

@@ -69,7 +69,7 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 			for i := range j {
 				a, b := l.Slots[i], l.Slots[j]
 				shared := spectrum.Clash(air[i], air[j])
-				if shared == 0 {
+				if shared == 0 || neighboursOn(r, a, b) || saidOfRepeater(a, b) { // said by other rules
 					continue
 				}
 				beside, who := sideBySide(r, a, b)

@@ -94,7 +94,7 @@ func clock(t time.Time) string { return t.Format("2006-01-02 15:04") }
 func periodLong(r *plan.Resolved, report func(finding.Finding)) {
 	in := &r.Plan.Incident
 	length := in.To.Sub(in.From)
-	if in.From.IsZero() || in.To.IsZero() || length <= longest {
+	if in.From.IsZero() || in.To.IsZero() || length <= longest || oddOffset(in) && sameClock(in).Sub(in.From) <= longest { // offsets-differ says so
 		return
 	}
 	report(finding.Finding{

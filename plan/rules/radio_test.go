@@ -21,7 +21,7 @@ var radioRules = map[string]bool{
 	"interop-frequency": true, "interop-frequency-unsure": true, "interop-tone": true, "interop-other-name": true,
 	"ctcss-unpublished": true, "dcs-unknown": true, "dcs-alias": true, "nac-reserved": true,
 	"wideband": true, "off-raster": true, "overlap": true, "overlap-apart": true,
-	"intermodulation": true, "repeater-input": true, "desense": true, "site-beyond-horizon": true,
+	"intermodulation": true, "repeater-input": true, "tactical-on-repeater": true, "desense": true, "site-beyond-horizon": true,
 }
 
 // loadWith is a load whose group holds the channels given, each a line of TOML
@@ -264,7 +264,7 @@ func TestNearby(t *testing.T) {
 		`name = "VCALL10"; use = "tactical"; rx = 155.7525; tx_tone = 156.7`, `name = "QB LOG"; use = "support"; rx = 151.8725`,
 		`name = "QB TRAV"; use = "travel"; rx = 151.8650`, `name = "QB TAC 10"; use = "tactical"; rx = 151.8275`}
 	cmd := slot("QB CMD 1", "") + "; site = \"Bellwether\""
-	assert.Equal(t, []string{"repeater-input: slot 2 QB TAC 8 receives on 157.6725 what slot 1 QB CMD 1 sends to its repeater"},
+	assert.Equal(t, []string{"tactical-on-repeater: slot 2: tactical QB TAC 8 talks into the input of command QB CMD 1"},
 		said(t, checkPlan(t, channels, "", cmd, slot("QB TAC 8", "A"))))
 	found := checkPlan(t, channels, "", slot("QB TAC 9", "A"), slot("QB AG 1", ""))
 	assert.Equal(t, []string{"desense: slot 1 QB TAC 9 and slot 2 QB AG 1 stand 15 kHz apart: side by side one deafens the other"}, said(t, found))
@@ -311,7 +311,9 @@ func TestInterop(t *testing.T) {
 	for channel, want := range map[string][]string{
 		`name = "VFIRE22"; use = "tactical"; rx = 154.2950`:                                                 {"interop-frequency: 1-01 VFIRE22 has 154.2950, but the national VFIRE22 is 154.2650"},
 		`name = "vfire 22"; use = "tactical"; rx = 154.2950`:                                                {"interop-frequency: 1-01 vfire 22 has 154.2950, but the national VFIRE22 is 154.2650"},
-		`name = "VFIRE22"; use = "tactical"; rx = 154.2650; tx_tone = 123.0`:                                nil, // sources disagree
+		`name = "VFIRE22"; use = "tactical"; rx = 154.2650; tx_tone = 123.0`:                                {"interop-tone: 1-01 VFIRE22 transmits 123.0 Hz, but the national channel no tone or 156.7 Hz"},
+		`name = "VFIRE22"; use = "tactical"; rx = 154.2650`:                                                 nil, // sources disagree
+		`name = "VFIRE-22"; use = "tactical"; rx = 154.2950`:                                                {"interop-frequency: 1-01 VFIRE-22 has 154.2950, but the national VFIRE22 is 154.2650"},
 		`name = "VTAC36"; use = "support"; rx = 151.1375; tx = 159.4725; tx_tone = 136.5; rx_tone = 156.7`:  nil,
 		`name = "VTAC36"; use = "support"; rx = 151.1375; tx_tone = 136.5`:                                  {"interop-frequency: 1-01 VTAC36 has 151.1375, but the national VTAC36 is 151.1375/159.4725"},
 		`name = "VTAC36"; use = "support"; rx = 151.1375; receive_only = true`:                              nil,

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/plan"
+	"slotcard/plan/finding"
 	"slotcard/plan/plantest"
 	"slotcard/plan/rules"
 )
@@ -220,4 +221,31 @@ func TestOneChannelInTwoSlots(t *testing.T) {
 		}
 		assert.Subset(t, got, c.want, "%s: %s", c.name, found)
 	}
+}
+
+// Plans as experts write them, one for each kind of fire: nothing is wrong with
+// any. Advice may be given; what is accepted is noted.
+func TestSoundPlansOfManyKinds(t *testing.T) {
+	plans, err := filepath.Glob("../../testdata/sound/*.toml")
+	require.NoError(t, err)
+	require.Greater(t, len(plans), 10)
+	advised := 0
+	for _, name := range plans {
+		data, err := os.ReadFile(name)
+		require.NoError(t, err)
+		if plan.IsLoad(data) || filepath.Base(name) == "station.toml" {
+			continue
+		}
+		r, found, err := rules.Open(name, disk)
+		require.NoError(t, err)
+		require.NotNil(t, r, name)
+		assert.NotEmpty(t, r.Cards, name)
+		for _, f := range found {
+			assert.LessOrEqual(t, f.Severity, finding.Advice, f)
+			if f.Severity == finding.Advice {
+				advised++
+			}
+		}
+	}
+	assert.Less(t, advised, len(plans)/2)
 }

@@ -60,7 +60,7 @@ func init() {
 			ID:         "tactical-repeated",
 			Severity:   finding.Error,
 			Statement:  "a tactical channel is direct",
-			Why:        "through a repeater a division's talk is heard on the whole fire, and fails where the repeater is out of reach",
+			Why:        "through a repeater or a trunked system a division's talk is heard on the whole fire, and fails where it is out of reach",
 			Bad:        "[[slot]]\nchannel = \"QB CMD 2\"     # repeated\nuse = \"tactical\"",
 			Good:       "[[slot]]\nchannel = \"VFIRE21\"      # direct\nuse = \"tactical\"",
 			Fix:        "choose a direct channel, best of the same group; or accept it where terrain leaves no other way",
@@ -163,34 +163,58 @@ func groupWithoutSlot(r *plan.Resolved, report func(finding.Finding)) {
 }
 
 func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
-	// By what is programmed: with carried_by, one channel may stand in a slot for
-	// each of two neighbours, and a load may give it two names.
+	// By frequency: with carried_by, one channel may stand in a slot for each of two
+	// neighbours, a load may give it two names, and a tone hides a neighbor's talk
+	// but does not stop it.
 	type work struct {
 		d *plan.Division
 		s *plan.ResolvedSlot
 	}
-	working := map[plan.Programming][]work{}
+	working := map[string][]work{}
 	near := map[*plan.Division][]*plan.Division{}
 	for _, s := range r.Slots {
 		if s.Use != radio.Tactical {
 			continue
 		}
-		on := programmed(s)
-		if unread(s.Channel) || unchosen(s) {
-			on.Name = s.Channel.Name // what it programs is not known
-		}
+		on := onFrequency(s.Channel)
 		for _, o := range s.Users {
 			if near[o] == nil {
 				near[o] = r.Neighbours(o)
 			}
 			for _, w := range working[on] {
-				if slices.Contains(near[o], w.d) && (w.s == s || !inOneList(r, w.s, s)) { // that is channel-twice
+				if slices.Contains(near[o], w.d) && (w.s == s || !saidTwice(r, w.s, s)) {
 					report(shared(r, w.d, w.s, o, s))
 				}
 			}
 			working[on] = append(working[on], work{o, s})
 		}
 	}
+}
+
+// onFrequency is where a channel is heard, or its name where that is not known.
+func onFrequency(c *plan.Channel) string {
+	switch {
+	case c.Trunked():
+		return c.System + "/" + c.Talkgroup
+	case unread(c) || c.Rx == 0:
+		return c.Name
+	}
+	return c.Rx.String()
+}
+
+// saidTwice tells that channel-twice reports the two slots.
+func saidTwice(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
+	return inOneList(r, a, b) && (a.Channel.Name == b.Channel.Name || programmed(a) == programmed(b))
+}
+
+// neighboursOn tells that two tacticals on one frequency belong to neighbours.
+func neighboursOn(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
+	if a.Use != radio.Tactical || b.Use != radio.Tactical || onFrequency(a.Channel) != onFrequency(b.Channel) {
+		return false
+	}
+	return slices.ContainsFunc(a.Users, func(d *plan.Division) bool {
+		return slices.ContainsFunc(r.Neighbours(d), b.UsedBy)
+	})
 }
 
 // inOneList tells whether some list holds both slots.
@@ -210,8 +234,12 @@ func shared(r *plan.Resolved, d *plan.Division, a *plan.ResolvedSlot, o *plan.Di
 	if a != b {
 		where = fmt.Sprintf("slots %d and %d", number(r, a), number(r, b))
 	}
-	if a.Channel.Name != b.Channel.Name {
+	switch {
+	case a.Channel.Name == b.Channel.Name:
+	case programmed(a) == programmed(b):
 		on = fmt.Sprintf("one channel, %s and %s", a.Channel.Name, b.Channel.Name)
+	default:
+		on = fmt.Sprintf("%s, %s and %s", onFrequency(a.Channel), a.Channel.Name, b.Channel.Name)
 	}
 	f := finding.Finding{
 		Place: b.At("division"), Subject: b.Channel.Name,
@@ -228,16 +256,19 @@ func shared(r *plan.Resolved, d *plan.Division, a *plan.ResolvedSlot, o *plan.Di
 
 func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
 	for _, s := range r.Slots {
-		if s.Use != radio.Tactical || !s.Repeated() || unread(s.Channel) {
+		if s.Use != radio.Tactical || !s.Repeated() && !s.Channel.Trunked() || unread(s.Channel) {
 			continue
 		}
-		how := fmt.Sprintf("transmits on %s, receives on %s", s.Channel.Tx, s.Channel.Rx)
-		if s.Channel.Rx == s.Channel.Tx {
-			how = "is opened by the tone of a site"
+		how := fmt.Sprintf("is repeated: transmits on %s, receives on %s", s.Channel.Tx, s.Channel.Rx)
+		switch {
+		case s.Channel.Trunked():
+			how = fmt.Sprintf("is a talkgroup: it fails where system %s is out of reach", s.Channel.System)
+		case s.Channel.Rx == s.Channel.Tx:
+			how = "is repeated: is opened by the tone of a site"
 		}
 		f := finding.Finding{
 			Place: usePlace(s), Subject: s.Channel.Name,
-			Message: fmt.Sprintf("slot %d: tactical %s is repeated: %s", number(r, s), s.Channel.Name, how),
+			Message: fmt.Sprintf("slot %d: tactical %s %s", number(r, s), s.Channel.Name, how),
 			Help:    []string{"choose a direct channel"},
 			Related: []finding.Related{related(s.Channel.At("name"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name, "rx_hz": s.Channel.Rx, "tx_hz": s.Channel.Tx},
