@@ -72,6 +72,7 @@ func (d *drafter) assigned(text string) (a assigned) {
 		return a
 	}
 	if v := d.named(text); v != nil {
+		v.seen = true
 		a.ids = []string{v.id}
 		return a
 	}
@@ -87,6 +88,7 @@ func (d *drafter) assigned(text string) (a assigned) {
 			v = &division{id: f.id, functional: f.functional, from: f.from}
 			d.divisions = append(d.divisions, v)
 		}
+		v.seen = true
 		if !slices.Contains(a.ids, v.id) {
 			a.ids = append(a.ids, v.id)
 		}
@@ -169,7 +171,7 @@ func plausible(a, b string) bool {
 
 // listed tells whether the sheet, or the old plan, lists all divisions.
 func (d *drafter) listed() bool {
-	return slices.ContainsFunc(d.divisions, func(v *division) bool { return v.listed })
+	return slices.ContainsFunc(d.divisions, func(v *division) bool { return v.listed || v.old })
 }
 
 // idOf is the id that a word can be: a letter or two in capitals, a letter of the

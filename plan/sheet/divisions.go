@@ -10,15 +10,24 @@ import (
 // listDivisions takes the divisions that have a line of their own above the
 // table, as [Write] makes them: id, name, supervisor.
 func (d *drafter) listDivisions() {
+	var order []*division
 	for i := range d.sheet.Heads {
 		h := &d.sheet.Heads[i]
 		if h.Is != Division && h.Is != FunctionalGroup || len(h.Values) == 0 || !validID(h.Values[0]) {
 			continue
 		}
-		if d.division(h.Values[0]) != nil {
+		v := d.division(h.Values[0])
+		if v != nil && v.listed {
 			continue
 		}
-		v := &division{id: h.Values[0], functional: h.Is == FunctionalGroup, listed: true}
+		if v == nil {
+			v = &division{id: h.Values[0]}
+		} else { // of the old plan: the sheet's order and words win
+			d.divisions = slices.DeleteFunc(d.divisions, func(o *division) bool { return o == v })
+		}
+		order = append(order, v)
+		was := *v
+		*v = division{id: v.id, old: v.old, functional: h.Is == FunctionalGroup, listed: true, seen: true}
 		d.use(h, 0)
 		for k, value := range h.Values[1:] {
 			d.use(h, k+1)
@@ -35,8 +44,9 @@ func (d *drafter) listDivisions() {
 				d.used[h][k+1] = false
 			}
 		}
-		d.divisions = append(d.divisions, v)
+		v.name, v.supervisor, v.beside = either(v.name, was.name), either(v.supervisor, was.supervisor), either(v.beside, was.beside)
 	}
+	d.divisions = append(order, d.divisions...)
 }
 
 var idText = compiled(`^[!-~]{1,8}$`)
@@ -66,15 +76,29 @@ func (d *drafter) named(text string) *division {
 // writeDivisions writes the divisions. Those that only assignments name are put
 // in the order of their letters.
 func (d *drafter) writeDivisions() {
-	if len(d.divisions) == 0 {
+	all := d.present()
+	var gone []string
+	for _, v := range d.divisions {
+		if v.old && !v.seen {
+			gone = append(gone, v.id)
+		}
+	}
+	if len(gone) > 0 {
+		d.line("")
+		d.comment("Of the old plan, but not found on the sheet: division %s", strings.Join(gone, ", "))
+	}
+	if len(all) == 0 {
 		return
 	}
-	listed := slices.ContainsFunc(d.divisions, func(v *division) bool { return v.listed })
-	all := slices.Clone(d.divisions)
+	listed := slices.ContainsFunc(all, func(v *division) bool { return v.listed })
+	old := slices.ContainsFunc(all, func(v *division) bool { return v.old })
 	d.line("")
-	if listed {
+	switch {
+	case listed:
 		d.comment("Divisions in order around the fire, as the sheet lists them.")
-	} else {
+	case old:
+		d.comment("Divisions in order around the fire, as in the old plan.")
+	default:
 		slices.SortStableFunc(all, func(a, b *division) int {
 			return cmp.Or(cmp.Compare(b2i(a.functional), b2i(b.functional)), cmp.Compare(len(a.id), len(b.id)), cmp.Compare(a.id, b.id))
 		})
@@ -86,8 +110,11 @@ func (d *drafter) writeDivisions() {
 		if v.from != "" {
 			d.comment("the id is made from the sheet's words: %s", v.from)
 		}
-		if listed && !v.listed {
+		switch {
+		case listed && !v.listed:
 			d.comment("only in the table: put it where it lies")
+		case old && !v.old:
+			d.comment("new: put it where it lies")
 		}
 		d.line("[[division]]")
 		d.line("%-10s = %s", "id", quote(v.id))
@@ -102,11 +129,13 @@ func (d *drafter) writeDivisions() {
 			if v.beside != "" {
 				var ids []string
 				for _, id := range partsOf().Split(v.beside, -1) {
-					if v := d.division(id); v != nil {
-						ids = append(ids, quote(v.id))
+					if o := d.division(id); o != nil && slices.Contains(all, o) {
+						ids = append(ids, quote(o.id))
 					}
 				}
-				d.line("%-10s = [%s]", "beside", strings.Join(ids, ", "))
+				if len(ids) > 0 {
+					d.line("%-10s = [%s]", "beside", strings.Join(ids, ", "))
+				}
 			} else {
 				d.comment("%-10s = [\"A\"]   # the divisions it works beside", "beside")
 			}

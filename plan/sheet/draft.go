@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"slotcard/plan"
 	"slotcard/plan/radio"
 )
 
@@ -22,6 +23,12 @@ type Options struct {
 	PreparedBy           string
 	Offset               string // from UTC, such as -06:00, of times without one
 	Exercise, Aircraft   *bool
+
+	Local      *time.Location // of the computer: proposed for times without an offset, to be confirmed; nil: none
+	Keep       *plan.Plan     // of an earlier period, as its file has it: what does not stand on a sheet comes from there
+	KeepSource string         // name of its file, for a comment
+	Base       string         // path of its station file, as the new plan is to name it; "": none
+	Roster     *Roster        // units, in place of those of Keep
 }
 
 // Draft is a plan drafted from a sheet: always readable, but not decided where
@@ -64,6 +71,7 @@ type drafter struct {
 	notRead []NotRead
 
 	divisions []*division // in order
+	confirm   string      // the key at which the computer's offset is to be confirmed
 }
 
 // division is one that the sheet names.
@@ -73,12 +81,15 @@ type division struct {
 	beside               string
 	listed               bool   // in a line of its own above the table
 	from                 string // the words that the id was made from, where it was
+	old                  bool   // of the old plan
+	seen                 bool   // the sheet names it
 }
 
 // Draft looks every row up in the load and writes a plan. It is the same each
 // time.
 func (s *Sheet) Draft(o Options) *Draft {
 	d := &drafter{finder: s.find, sheet: s, o: o, used: map[*Head][]bool{}}
+	d.seedDivisions()
 	d.listDivisions()
 	slots := make([]*slot, len(s.Rows))
 	for i, r := range s.Rows {
@@ -95,8 +106,14 @@ func (s *Sheet) Draft(o Options) *Draft {
 	}
 	d.comment("Drafted by \"slotcard draft\" from %s. Compare it with the sheet", source)
 	d.comment("line by line. Where it says DECIDE, a person must; slotcard check points there too.")
+	if o.Keep != nil {
+		d.comment("Units, positions, supervisors, card, coordinates and instructions are those of %s.", either(o.KeepSource, "the old plan"))
+	}
 	d.line("")
 	d.line("load = %s", quote(o.LoadPath))
+	if o.Base != "" {
+		d.line("base = %s", quote(o.Base))
+	}
 	d.line("")
 	for _, taken := range s.Taken {
 		d.comment("%s", taken)
@@ -112,12 +129,10 @@ func (s *Sheet) Draft(o Options) *Draft {
 		d.write(i, sl)
 	}
 	d.writeDivisions()
-	d.alsos()
-	d.line("")
-	d.comment("Still to add, for cards: who sits where, and what each seat listens to.")
-	for _, l := range strings.Split(strings.TrimSpace(seatsExample), "\n") {
-		d.comment("%s", l)
+	if o.Keep == nil || len(o.Keep.Also) == 0 {
+		d.alsos()
 	}
+	d.seats()
 	slices.SortStableFunc(d.notRead, func(a, b NotRead) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
 	return &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
 }
@@ -128,7 +143,7 @@ func (d *drafter) around() {
 	all = append(all, d.sheet.NotRead...)
 	for i := range d.sheet.Heads {
 		h := &d.sheet.Heads[i]
-		if h.Is == NotInList { // see alsos
+		if h.Is == NotInList && (d.o.Keep == nil || len(d.o.Keep.Also) == 0) { // see alsos
 			continue
 		}
 		for k, c := range h.cells {
@@ -272,9 +287,17 @@ var numbered = compiled(`(?i)^(?:(?:operational )?period|op|no\.?|#)? *#?(\d{1,3
 
 func (d *drafter) incident(slots []*slot) {
 	d.line("[incident]")
-	d.text("name", d.o.Name, d.head(IncidentName), `"..."`)
-	d.text("number", d.o.Number, d.head(IncidentNumber), "")
-	d.yes("exercise", d.o.Exercise, Exercise, "")
+	var old plan.Incident
+	if d.o.Keep != nil {
+		old = d.o.Keep.Incident
+	}
+	d.text("name", d.o.Name, old.Name, d.head(IncidentName), `"..."`)
+	d.text("number", d.o.Number, old.Number, d.head(IncidentNumber), "")
+	exercise := ""
+	if old.Exercise {
+		exercise = "as in the old plan"
+	}
+	d.yes("exercise", d.o.Exercise, Exercise, exercise)
 	span := d.period()
 	for i, key := range []string{"from", "to"} {
 		flag := []string{d.o.From, d.o.To}[i]
@@ -295,17 +318,28 @@ func (d *drafter) incident(slots []*slot) {
 		why = "the list has an air-to-ground channel"
 	}
 	d.yes("aircraft", d.o.Aircraft, Aircraft, why)
-	if h := d.head(Instructions); h != nil {
+	d.keepIncident()
+	h := d.head(Instructions)
+	switch {
+	case old.Instructions != "":
+		d.comment("instructions as in the old plan; those of the sheet, where it has any, stand below as not read")
+		d.line("%s = %s", "instructions", quote(old.Instructions))
+		if h != nil && clean(strings.Join(h.Values, " ")) == clean(old.Instructions) {
+			d.useAll([]*Head{h})
+		}
+	case h != nil:
 		d.line("%s = %s", "instructions", quote(strings.Join(h.Values, " ")))
 		d.useAll([]*Head{h})
 	}
 }
 
 // text writes a text of the incident: from its flag, else the first value of a
-// head.
-func (d *drafter) text(key, flag string, h *Head, need string) {
+// head, else the old plan.
+func (d *drafter) text(key, flag, old string, h *Head, need string) {
 	value, beside := flag, ""
 	switch {
+	case h == nil && flag == "" && old != "":
+		value, beside = old, "   # as in the old plan"
 	case h == nil:
 	case value == "":
 		value = h.Values[0]
@@ -429,7 +463,7 @@ func (d *drafter) preparedBy() {
 			d.use(position, 0)
 		}
 	}
-	d.text("prepared_by", value, nil, `"name, position"`)
+	d.text("prepared_by", value, "", nil, `"name, position"`)
 }
 
 // preparedAt writes when the plan was prepared: of several dates the first that
@@ -530,8 +564,56 @@ func (d *drafter) moment(key, said string, m *moment) {
 		d.line("%-11s = %s", key, m)
 		return
 	}
-	d.undecided(0, key, key+" has no UTC offset")
-	d.line("%-11s = %s   # DECIDE: put the UTC offset behind it, such as -06:00", key, m)
+	d.withoutOffset(key, *m)
+}
+
+// withoutOffset writes a date and time of which no UTC offset was read: with that
+// of the old plan, or with that of this computer, which is to be confirmed at the
+// first of them.
+func (d *drafter) withoutOffset(key string, m moment) {
+	if k := d.o.Keep; k != nil && !k.Incident.From.IsZero() {
+		m.offset = k.Incident.From.Format("-07:00")
+		d.line("%-11s = %s   # UTC offset as in the old plan", key, m)
+		return
+	}
+	offset, words := d.local(m)
+	switch {
+	case offset == "":
+		d.undecided(0, key, key+" has no UTC offset")
+		d.line("%-11s = %s   # DECIDE: put the UTC offset behind it, such as -06:00", key, m)
+	case d.confirm == "":
+		d.confirm = key
+		d.undecided(0, key, "no UTC offset was read; this computer's is "+words)
+		d.line("%-11s = %s   # DECIDE: this computer's zone is %s; where the incident's is the same, put %s behind it", key, m, words, offset)
+	default:
+		m.offset = offset
+		d.line("%-11s = %s   # offset of %s, from this computer: right only if %s gets the same zone", key, m, words, d.confirm)
+	}
+}
+
+// zoneNames are the zones of the United States in words, by their letters.
+var zoneNames = map[string]string{"EST": "Eastern standard", "EDT": "Eastern daylight", "CST": "Central standard", "CDT": "Central daylight",
+	"MST": "Mountain standard", "MDT": "Mountain daylight", "PST": "Pacific standard", "PDT": "Pacific daylight", "AKST": "Alaska standard",
+	"AKDT": "Alaska daylight", "HST": "Hawaii standard"}
+
+// local is this computer's UTC offset at a moment, and its zone in words, such as
+// "Mountain daylight, UTC-06:00"; "" where it is not known.
+func (d *drafter) local(m moment) (offset, words string) {
+	if d.o.Local == nil {
+		return "", ""
+	}
+	t, err := time.ParseInLocation("2006-01-02T15:04:05", m.date+"T"+m.clock, d.o.Local)
+	if err != nil {
+		return "", ""
+	}
+	offset = t.Format("-07:00")
+	letters, _ := t.Zone()
+	words = "UTC" + offset
+	// The letters are those of a zone here only where its offset is theirs.
+	if name := zoneNames[letters]; name != "" && zoneOffsets[letters] == offset {
+		words = name + ", " + words
+	}
+	return offset, words
 }
 
 // given writes a date and time that was given in place of the sheet's.

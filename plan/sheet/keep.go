@@ -1,0 +1,258 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slotcard/plan"
+)
+
+// What a draft takes over from the plan of an earlier period, and from a roster:
+// who sits where does not stand on a plan sheet.
+
+// seedDivisions makes the divisions of the old plan known, so that the sheet's
+// words are understood as they were then. Which of them are still there, the
+// sheet says.
+func (d *drafter) seedDivisions() {
+	if d.o.Keep == nil {
+		return
+	}
+	for _, v := range d.o.Keep.Divisions {
+		if v.ID == "" || d.division(v.ID) != nil {
+			continue
+		}
+		d.divisions = append(d.divisions, &division{id: v.ID, name: v.Name, supervisor: v.Supervisor, functional: v.Functional,
+			beside: strings.Join(v.Beside, ", "), old: true})
+	}
+}
+
+// present are the divisions of the new plan: those of the old one that the sheet
+// names, in their old order, and its own.
+func (d *drafter) present() (all []*division) {
+	for _, v := range d.divisions {
+		if !v.old || v.seen {
+			all = append(all, v)
+		}
+	}
+	return all
+}
+
+// keepIncident writes what the old plan says of the incident and the sheet does
+// not.
+func (d *drafter) keepIncident() {
+	k := d.o.Keep
+	if k == nil {
+		return
+	}
+	for _, c := range []struct {
+		key   string
+		value *float64
+	}{{"latitude", k.Incident.Latitude}, {"longitude", k.Incident.Longitude}} {
+		if c.value != nil {
+			d.line("%-11s = %s", c.key, number64(*c.value))
+		}
+	}
+	switch {
+	case k.Incident.ElevationFt != nil:
+		d.line("%-11s = %s", "elevation_ft", number64(*k.Incident.ElevationFt))
+	case k.Incident.Elevation != nil:
+		d.line("%-11s = %s", "elevation_m", number64(*k.Incident.Elevation))
+	}
+}
+
+// number64 is a number as TOML writes one that is not whole.
+func number64(f float64) string {
+	s := strconv.FormatFloat(f, 'f', -1, 64)
+	if !strings.Contains(s, ".") {
+		s += ".0"
+	}
+	return s
+}
+
+// seats writes positions and units, and all that hangs on them.
+func (d *drafter) seats() {
+	k := d.o.Keep
+	if k == nil && d.o.Roster == nil {
+		d.line("")
+		d.comment("Still to add, for cards: who sits where, and what each seat listens to.")
+		for _, l := range strings.Split(strings.TrimSpace(seatsExample), "\n") {
+			d.comment("%s", l)
+		}
+		return
+	}
+	var units []*plan.Unit
+	var positions []*plan.Position
+	base := ""
+	if k != nil {
+		units, positions, base = k.Units, k.Positions, d.o.Base
+	}
+	if d.o.Roster != nil {
+		units = d.o.Roster.Units
+	}
+	d.positions(positions, units, base != "")
+	if len(units) > 0 || base == "" {
+		d.units(units)
+	}
+	if k != nil {
+		d.keepCard(k)
+	}
+}
+
+// positions writes what each seat listens to; of those that only a roster names
+// a person must say.
+func (d *drafter) positions(known []*plan.Position, units []*plan.Unit, elsewhere bool) {
+	for _, p := range known {
+		d.line("")
+		d.line("[[position]]")
+		d.line("name     = %s", quote(p.Name))
+		if p.Priority != "" {
+			d.line("priority = %s", quote(p.Priority))
+		}
+		if len(p.Scan) > 0 {
+			d.line("scan     = [%s]", quotedList(p.Scan))
+		}
+	}
+	if elsewhere && len(known) == 0 { // they are in the station file
+		return
+	}
+	var asked []string
+	for _, u := range units {
+		for _, s := range u.Seats {
+			if slices.Contains(asked, s.Position) || slices.ContainsFunc(known, func(p *plan.Position) bool { return p.Name == s.Position }) {
+				continue
+			}
+			asked = append(asked, s.Position)
+			d.line("")
+			d.comment("DECIDE: what this seat listens to: priority such as \"own\", scan such as [\"neighbours\", \"command\"]")
+			d.undecided(0, "position "+s.Position, "what it listens to was found nowhere")
+			d.line("[[position]]")
+			d.line("name     = %s", quote(s.Position))
+			d.line("priority = %s", quote("DECIDE"))
+		}
+	}
+}
+
+func quotedList(words []string) string {
+	quoted := make([]string, len(words))
+	for i, w := range words {
+		quoted[i] = quote(w)
+	}
+	return strings.Join(quoted, ", ")
+}
+
+// units writes the units. One whose division is gone, and a division without a
+// unit, are left to decide.
+func (d *drafter) units(units []*plan.Unit) {
+	here := d.present()
+	manned := map[string]bool{}
+	for _, u := range units {
+		v := d.division(u.Division)
+		gone := u.Division != "" && (v == nil || !slices.Contains(here, v))
+		d.line("")
+		if gone {
+			d.comment("DECIDE: the sheet names no division %s", u.Division)
+			d.undecided(0, "unit "+u.Name, "its division "+u.Division+" was not found on the sheet")
+		}
+		if len(u.Seats) == 0 {
+			d.comment("DECIDE: the roster gives it no seats; add seats = { \"Engine boss\" = 1 }")
+			d.undecided(0, "unit "+u.Name, "no seats were found for it")
+		}
+		d.line("[[unit]]")
+		d.line("name     = %s", quote(u.Name))
+		if u.Kind != "" {
+			d.line("kind     = %s", quote(u.Kind))
+		}
+		if u.Team != "" {
+			d.line("team     = %s", quote(u.Team))
+		}
+		switch {
+		case gone:
+			d.line("division = %s", quote(u.Division))
+		case v != nil:
+			manned[v.id] = true
+			d.line("division = %s", quote(v.id))
+		}
+		if len(u.Seats) > 0 {
+			parts := make([]string, len(u.Seats))
+			for i, s := range u.Seats {
+				parts[i] = fmt.Sprintf("%s = %d", quote(s.Position), s.Count)
+			}
+			d.line("seats    = { %s }", strings.Join(parts, ", "))
+		}
+	}
+	for _, v := range here {
+		if manned[v.id] {
+			continue
+		}
+		d.line("")
+		d.comment("DECIDE: no unit works in division %s; complete this one, or delete it", v.id)
+		d.undecided(0, "division "+v.id, "no unit works in it")
+		d.line("[[unit]]")
+		d.line("division = %s", quote(v.id))
+	}
+}
+
+// keepCard writes the channels beside the list and how to print.
+func (d *drafter) keepCard(k *plan.Plan) {
+	for _, a := range k.Also {
+		d.line("")
+		d.line("[[also]]")
+		switch a.Key() {
+		case "channel":
+			d.line("channel = %s", quote(a.Channel))
+		case "group":
+			d.line("group   = %d", *a.Group)
+			d.line("number  = %d", *a.Number)
+		case "rx":
+			d.line("rx      = %s", a.Rx)
+			if a.Tx != 0 {
+				d.line("tx      = %s", a.Tx)
+			}
+			if a.RxTone != nil {
+				d.line("rx_tone = %s", squelch(*a.RxTone))
+			}
+			if a.TxTone != nil {
+				d.line("tx_tone = %s", squelch(*a.TxTone))
+			}
+		}
+		if a.Site != "" {
+			d.line("site    = %s", quote(a.Site))
+		}
+		if a.Tone != nil {
+			d.line("tone    = %d", *a.Tone)
+		}
+		d.line("when    = %s", quote(a.When))
+	}
+	c := k.Card
+	var card []keyValue
+	for _, t := range []keyValue{{"size", c.Size}, {"paper", c.Paper}, {"sides", c.Sides}, {"order", c.Order}, {"language", c.Language}} {
+		if t.value != "" {
+			card = append(card, keyValue{t.key, quote(t.value)})
+		}
+	}
+	if c.ScanLimit != nil {
+		card = append(card, keyValue{"scan_limit", strconv.Itoa(*c.ScanLimit)})
+	}
+	d.settings("card", card)
+	if s := k.Stock; s.Columns > 0 {
+		d.settings("stock", []keyValue{{"width", number64(s.Width)}, {"height", number64(s.Height)}, {"columns", strconv.Itoa(s.Columns)}, {"rows", strconv.Itoa(s.Rows)},
+			{"left", number64(s.Left)}, {"top", number64(s.Top)}, {"gutter_x", number64(s.GutterX)}, {"gutter_y", number64(s.GutterY)}})
+	}
+	if n := len(k.Accepts); n > 0 {
+		d.line("")
+		d.comment("Not taken over: what the old plan accepts (%d). Whoever answers for it decides anew.", n)
+	}
+}
+
+func (d *drafter) settings(table string, keys []keyValue) {
+	if len(keys) == 0 {
+		return
+	}
+	d.line("")
+	d.line("[%s]", table)
+	for _, k := range keys {
+		d.line("%-10s = %s", k.key, k.value)
+	}
+}
