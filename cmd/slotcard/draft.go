@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -34,6 +35,7 @@ type draftFlags struct {
 	preparedBy, offset   string
 	exercise, aircraft   bool
 	asJSON               bool
+	keep, roster         string
 }
 
 func init() { registerCommand(60, (*app).draftCommand) }
@@ -41,9 +43,10 @@ func init() { registerCommand(60, (*app).draftCommand) }
 func (a *app) draftCommand() *cobra.Command {
 	var f draftFlags
 	cmd := &cobra.Command{
-		Use:   "draft LOAD SHEET.csv",
+		Use:   "draft LOAD SHEET",
 		Short: "turns a communications plan sheet into a plan",
-		Long: `draft reads a communications plan sheet (form ICS 205) saved as CSV, looks every
+		Long: `draft reads a communications plan sheet (form ICS 205) as CSV, XLSX, ODS, PDF with
+text or filled fields, or text as it is pasted ("-" is standard input), looks every
 row up in the load, and prints a plan, or writes it with -o. The table is found
 by what its cells hold: frequencies, tones, names of the load. Titles help, over
 one to three rows, in any order and many wordings; those of the form's block 4 are
@@ -51,8 +54,7 @@ one to three rows, in any order and many wordings; those of the form's block 4 a
   Zone Grp. | Ch # | Function | Channel Name | Assignment | RX Freq N or W |
   RX Tone/NAC | TX Freq N or W | TX Tone/NAC | Mode (A, D, or M) | Remarks
 
-Comma, semicolon or tab; UTF-8, UTF-16 or Windows-1252. Lines above and below the
-table may say Incident Name, Operational Period, Date/Time Prepared, Prepared By
+Lines above and below the table may say Incident Name, Operational Period, Date/Time Prepared, Prepared By
 and, with id and name, Division; flags win.
 
 Nothing is guessed in silence. What a person must decide says DECIDE in the
@@ -62,9 +64,15 @@ repeater that is not chosen, an assignment that is not understood, what was not
 found about the incident. Nothing is lost in silence either: a cell that did not
 become part of the plan is shown as not read, beside its row and here.
 
+With --keep, what does not stand on a sheet comes from the plan of an earlier
+period: a unit whose division is gone, and a division without a unit, are left to
+decide. With --roster, the units come from a sheet.
+
 Exit status: 0 drafted, even where something is to be decided, 1 a load with
 errors, 2 wrong usage or a file that cannot be read or written.`,
 		Example: `  slotcard draft load.toml sheet.csv -o plan.toml
+  slotcard draft load.toml sheet.xlsx --keep period-2.toml -o period-3.toml
+  slotcard draft load.toml - < pasted.txt
   slotcard draft load.toml sheet.csv --incident "Thimble Gulch" --period 2 --offset -06:00 \
     --from "08/14/2027 06:00" --to "08/14/2027 18:00"`,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -102,6 +110,8 @@ errors, 2 wrong usage or a file that cannot be read or written.`,
 	flags.StringVar(&f.preparedBy, "prepared-by", "", "`NAME` and position of who prepared the plan")
 	flags.StringVar(&f.preparedAt, "prepared-at", "", "when (`TIME`)")
 	flags.BoolVar(&f.aircraft, "aircraft", false, "aircraft work the fire; --aircraft=false: they do not")
+	flags.StringVar(&f.keep, "keep", "", "take units, positions, supervisors, card, coordinates and instructions from `PLAN`, of an earlier period")
+	flags.StringVar(&f.roster, "roster", "", "take the units from `FILE`: a sheet with unit, kind, team, division, and a column for each position or one person a row")
 	flags.BoolVar(&f.asJSON, "json", false, "print one JSON document and nothing else")
 	flags.BoolVar(&f.exercise, "exercise", false, "an exercise: prints its mark everywhere")
 	return cmd
@@ -166,6 +176,21 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	if o.Source = filepath.Base(sheetName); sheetName == files.Stdin {
 		o.Source = ""
 	}
+	o.Local = time.Local
+	if f.keep != "" {
+		if err := a.keepFrom(&o, f); err != nil {
+			return err
+		}
+	}
+	if f.roster != "" {
+		rows, err := files.ReadRegular(f.roster, cells.MaxFile)
+		if err != nil {
+			return err
+		}
+		if o.Roster, err = plansheet.ReadRoster(rows, f.roster); err != nil {
+			return files.Fail(f.roster, err.Error(), err)
+		}
+	}
 	d := s.Draft(o)
 	if len(d.TOML) > tomlfile.MaxSize {
 		return files.Fail(sheetName, fmt.Sprintf("makes a plan of more than %d kB, which slotcard check would not read; leave out what is no channel", tomlfile.MaxSize>>10), nil)
@@ -190,6 +215,35 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 		return a.draftJSON(f.out, d)
 	}
 	a.tellDraft(f.out, d)
+	return nil
+}
+
+// keepFrom reads the plan of an earlier period. It must be without errors of its
+// own: what cannot be read cannot be taken over.
+func (a *app) keepFrom(o *plansheet.Options, f draftFlags) error {
+	data, err := a.reader.ReadFile(f.keep)
+	if err != nil {
+		return err
+	}
+	if plan.IsLoad(data) {
+		return usagef("flag --keep takes a plan; %s is a load", voice.Typed(f.keep))
+	}
+	var old plan.Plan
+	_, found := tomlfile.Decode(f.keep, data, &old)
+	if found.HasErrors() {
+		report.Findings(a.voice, found, report.Brief)
+		if err := a.voice.Flush(); err != nil {
+			return err
+		}
+		a.voice.Tell("nothing drafted: the old plan has %s", report.Tally(found))
+		return errFindings
+	}
+	if old.Base != "" {
+		if o.Base, err = pathFrom(f.out, filepath.Join(filepath.Dir(f.keep), filepath.FromSlash(old.Base))); err != nil {
+			return err
+		}
+	}
+	o.Keep, o.KeepSource = &old, filepath.Base(f.keep)
 	return nil
 }
 
@@ -269,7 +323,10 @@ func (a *app) tellDraft(out string, d *plansheet.Draft) {
 		if n.Title != "" {
 			title = fmt.Sprintf(" %q", n.Title)
 		}
-		a.voice.Tell("not read, %s %d, column %s%s: %s", d.Word, n.Line, n.Letter(), title, n.Text)
+		a.voice.Tell("not read, %s%s: %s", n.Place(d.Word), title, n.Text)
+	}
+	for _, n := range d.RosterNotRead {
+		a.voice.Tell("not read, of the roster, %s: %s", n.Place("row"), n.Text)
 	}
 	for _, other := range d.Others {
 		a.voice.Tell("not read: %s", other)

@@ -321,6 +321,18 @@ func (p *assignParser) addGroup(words []string, word string) bool {
 			return true
 		}
 	}
+	// "Structure Group" where the one group is Structure protection.
+	var like []*division
+	for _, v := range p.divisions {
+		if v.functional && len(v.name) > len(name) && strings.EqualFold(v.name[:len(name)], name) && v.name[len(name)] == ' ' {
+			like = append(like, v)
+		}
+	}
+	if len(like) == 1 {
+		p.found = append(p.found, foundDivision{id: like[0].id, functional: true})
+		p.notes = append(p.notes, name+" "+word+" is taken for functional group "+like[0].id+", "+like[0].name)
+		return true
+	}
 	if len(words) == 1 {
 		if id := p.idOf(words[0], false); id != "" {
 			p.found = append(p.found, foundDivision{id: id, functional: true})

@@ -41,6 +41,8 @@ type Draft struct {
 	Taken   []string  // what columns were taken for where their titles do not say it
 	Others  []string  // sheets of the workbook of which nothing was read
 	Word    string    // what the sheet's lines are called: "line" or "row"
+
+	RosterNotRead []Cell // cells of the roster of which nothing was made
 }
 
 // NotRead is a cell of which nothing was made, or not of all of it.
@@ -134,7 +136,19 @@ func (s *Sheet) Draft(o Options) *Draft {
 	}
 	d.seats()
 	slices.SortStableFunc(d.notRead, func(a, b NotRead) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
-	return &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
+	out := &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
+	if o.Roster != nil {
+		out.RosterNotRead = o.Roster.NotRead
+	}
+	return out
+}
+
+// Place says where a cell stands, in lines or rows.
+func (c Cell) Place(word string) string {
+	if c.Column == 0 {
+		return fmt.Sprintf("%s %d", word, c.Line)
+	}
+	return fmt.Sprintf("%s %d, column %s", word, c.Line, c.Letter())
 }
 
 // around shows what stands around the table and was not read.
@@ -161,7 +175,7 @@ func (d *drafter) around() {
 	d.line("")
 	d.comment("Around the table, not read:")
 	for _, c := range all {
-		d.comment("  %s %d, column %s: %s", d.sheet.word, c.Line, c.Letter(), c.Text)
+		d.comment("  %s: %s", c.Place(d.sheet.word), c.Text)
 		d.notRead = append(d.notRead, NotRead{Cell: c})
 	}
 	for _, other := range d.sheet.Others {
@@ -463,7 +477,11 @@ func (d *drafter) preparedBy() {
 			d.use(position, 0)
 		}
 	}
-	d.text("prepared_by", value, "", nil, `"name, position"`)
+	example := `"name, position"`
+	if k := d.o.Keep; k != nil && k.Incident.PreparedBy != "" {
+		example = quote(k.Incident.PreparedBy)
+	}
+	d.text("prepared_by", value, "", nil, example)
 }
 
 // preparedAt writes when the plan was prepared: of several dates the first that
@@ -649,7 +667,7 @@ func (d *drafter) write(i int, s *slot) {
 		d.comment("%s", n)
 	}
 	for _, c := range s.notRead {
-		d.comment("not read: column %s: %s", titled(c.Column-1, c.Title), c.Text)
+		d.comment("not read: %s: %s", c.of(), c.Text)
 		d.notRead = append(d.notRead, NotRead{Cell: c, Where: fmt.Sprintf("slot %d", i+1)})
 	}
 	for _, q := range s.open {

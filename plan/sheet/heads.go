@@ -219,6 +219,9 @@ func (h *headReader) beside(i int, cells []string) {
 	line := h.lines[i]
 	used := map[int]bool{}
 	for _, row := range h.out.Rows {
+		if row.Line == line && row.byLine {
+			return
+		}
 		if row.Line == line {
 			for _, c := range row.Cells {
 				used[c.Column] = true

@@ -152,7 +152,7 @@ func (d *drafter) units(units []*plan.Unit) {
 		gone := u.Division != "" && (v == nil || !slices.Contains(here, v))
 		d.line("")
 		if gone {
-			d.comment("DECIDE: the sheet names no division %s", u.Division)
+			d.comment("DECIDE: its division %s was not found on the sheet; here are %s", u.Division, idsOf(here))
 			d.undecided(0, "unit "+u.Name, "its division "+u.Division+" was not found on the sheet")
 		}
 		if len(u.Seats) == 0 {
@@ -192,6 +192,18 @@ func (d *drafter) units(units []*plan.Unit) {
 		d.line("[[unit]]")
 		d.line("division = %s", quote(v.id))
 	}
+}
+
+// idsOf names divisions.
+func idsOf(all []*division) string {
+	if len(all) == 0 {
+		return "none"
+	}
+	ids := make([]string, len(all))
+	for i, v := range all {
+		ids[i] = v.id
+	}
+	return strings.Join(ids, ", ")
 }
 
 // keepCard writes the channels beside the list and how to print.

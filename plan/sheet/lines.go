@@ -73,7 +73,7 @@ func (r *reader) channelIn(text string) (row Row, ok bool) {
 		return row, false
 	}
 	row.cells = map[what][]Cell{}
-	row.Cells = []Cell{{Column: 1, Text: text}}
+	row.Cells = []Cell{{Text: text}}
 	r.sidesOf(pieces)
 	put := func(into *string, p piece) bool {
 		if *into != "" {
@@ -83,7 +83,7 @@ func (r *reader) channelIn(text string) (row Row, ok bool) {
 		return true
 	}
 	for _, p := range pieces {
-		cell := Cell{Column: 1, Text: p.text}
+		cell := Cell{Text: p.text}
 		used := false
 		if into := row.field(column{p.what, p.side}); into != nil {
 			used = put(into, p)
@@ -95,7 +95,7 @@ func (r *reader) channelIn(text string) (row Row, ok bool) {
 		row.cells[p.what] = append(row.cells[p.what], cell)
 	}
 	// A line without a tone may have one in words that were not read.
-	row.toneless = row.RxTone+row.TxTone == ""
+	row.byLine, row.toneless = true, row.RxTone+row.TxTone == ""
 	return row, true
 }
 

@@ -107,7 +107,7 @@ func gridOf(page *cells.Sheet) (g grid, err error) {
 		g.lines, g.rows = append(g.lines, row.Number), append(g.rows, texts)
 	}
 	g.below = func(i, k int) string {
-		m, ok := page.MergedAt(page.Rows[i].Number, k)
+		m, ok := page.MergedAt(i, k)
 		if !ok || m.Left != k || m.Top == page.Rows[i].Number {
 			return ""
 		}

@@ -12,8 +12,6 @@
 // table.go: how the two make columns; heads.go: what stands around the table).
 package sheet
 
-import "fmt"
-
 // Sheet is a plan sheet as it was read: text, not yet looked up.
 type Sheet struct {
 	Heads   []Head   // what stands above and below the table, in order
@@ -32,16 +30,21 @@ type Sheet struct {
 // Cell is a cell of the sheet that is not empty.
 type Cell struct {
 	Line   int    // of the file, from 1
-	Column int    // from 1
+	Column int    // from 1; 0 where the line has no columns
 	Title  string // of its column; "" where it has none, or outside of the table
 	Text   string
 }
 
-// Place says where the cell stands.
-func (c Cell) Place() string { return fmt.Sprintf("line %d, column %s", c.Line, c.Letter()) }
-
 // Letter is the column as spreadsheets name it: A, B, ... Z, AA.
 func (c Cell) Letter() string { return letterOf(c.Column) }
+
+// of names the column of a cell; "this line" where the line has none.
+func (c Cell) of() string {
+	if c.Column == 0 {
+		return "this line"
+	}
+	return "column " + titled(c.Column-1, c.Title)
+}
 
 // letterOf is a column as spreadsheets name it: A, B, ... Z, AA.
 func letterOf(column int) string {
@@ -81,6 +84,7 @@ type Row struct {
 
 	position int             // from 1, in the table
 	cells    map[what][]Cell // by what their column was taken for
+	byLine   bool            // of a line without columns
 	toneless bool            // the table has no column that was recognized as one of tones
 }
 

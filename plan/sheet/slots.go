@@ -85,6 +85,7 @@ func (d *drafter) slot(r Row) *slot {
 		var carriers []string
 		for _, id := range partsOf().Split(m[1], -1) {
 			if v := d.division(id); v != nil {
+				v.seen = true
 				carriers = append(carriers, quote(v.id))
 			}
 		}
@@ -319,11 +320,14 @@ func (d *drafter) unheard(s *slot, n numbers, c *plan.Channel) {
 	for _, cell := range s.row.NotRead {
 		k := d.kindOf(cell.Text)
 		if k&(isTone|maybeTone) != 0 && !(n.rxTone.said && n.txTone.said) || k&isFrequency != 0 && n.rx != 0 {
-			what = fmt.Sprintf("not known what column %s says: %s", titled(cell.Column-1, cell.Title), cell.Text)
+			what = fmt.Sprintf("not known what this says: %s (%s)", cell.Text, cell.of())
 		}
 	}
 	if what == "" && s.row.toneless && n.rx != 0 && !n.rxTone.said && !n.txTone.said && !c.Trunked() && !(c.RxTone.IsZero() && c.TxTone.IsZero()) {
 		what = "no column of tones was found on the sheet"
+		if s.row.byLine {
+			what = "no tone was read on this line"
+		}
 	}
 	if what == "" {
 		return
