@@ -190,6 +190,7 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 		if o.Roster, err = plansheet.ReadRoster(rows, f.roster); err != nil {
 			return files.Fail(f.roster, err.Error(), err)
 		}
+		a.tellRoster(o.Roster, f.asJSON)
 	}
 	d := s.Draft(o)
 	if len(d.TOML) > tomlfile.MaxSize {
@@ -212,7 +213,7 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 		}
 	}
 	if f.asJSON {
-		return a.draftJSON(f.out, d)
+		return a.draftJSON(f.out, d, o.Roster)
 	}
 	a.tellDraft(f.out, d)
 	return nil
@@ -264,6 +265,7 @@ type draftDoc struct {
 	NotRead []draftCell  `json:"not_read"`
 	Taken   []draftTaken `json:"taken"`
 	Others  []string     `json:"sheets_not_read"`
+	Roster  []draftCell  `json:"roster_not_read"`
 }
 
 type draftOpen struct {
@@ -284,7 +286,7 @@ type draftCell struct {
 // draftTaken is what a column was taken for.
 type draftTaken string
 
-func (a *app) draftJSON(out string, d *plansheet.Draft) error {
+func (a *app) draftJSON(out string, d *plansheet.Draft, r *plansheet.Roster) error {
 	doc := draftDoc{File: out, Slots: d.Slots, Decide: []draftOpen{}, NotRead: []draftCell{}, Taken: []draftTaken{}, Others: append([]string{}, d.Others...)}
 	if out == "" {
 		doc.TOML = string(d.TOML)
@@ -298,11 +300,30 @@ func (a *app) draftJSON(out string, d *plansheet.Draft) error {
 	for _, t := range d.Taken {
 		doc.Taken = append(doc.Taken, draftTaken(t))
 	}
+	doc.Roster = []draftCell{}
+	if r != nil {
+		for _, n := range r.NotRead {
+			doc.Roster = append(doc.Roster, draftCell{n.Line, n.Letter(), n.Title, n.Text, ""})
+		}
+	}
 	return a.voice.JSON(doc)
 }
 
 // mostTold is how many cells that were not read are told one by one.
 const mostTold = 12
+
+// tellRoster says what was not read of a roster.
+func (a *app) tellRoster(r *plansheet.Roster, quiet bool) {
+	for i, n := range r.NotRead {
+		if quiet || i == mostTold {
+			break
+		}
+		a.voice.Tell("not read, %s of the roster: %s", n.Place(r.Word), n.Text)
+	}
+	if more := len(r.NotRead) - mostTold; more > 0 && !quiet {
+		a.voice.Tell("not read: %s more of the roster", voice.Count(more, "cell", "cells"))
+	}
+}
 
 // tellDraft says what columns were taken for, what was not read, and what is
 // left to decide.
@@ -324,9 +345,6 @@ func (a *app) tellDraft(out string, d *plansheet.Draft) {
 			title = fmt.Sprintf(" %q", n.Title)
 		}
 		a.voice.Tell("not read, %s%s: %s", n.Place(d.Word), title, n.Text)
-	}
-	for _, n := range d.RosterNotRead {
-		a.voice.Tell("not read, of the roster, %s: %s", n.Place("row"), n.Text)
 	}
 	for _, other := range d.Others {
 		a.voice.Tell("not read: %s", other)

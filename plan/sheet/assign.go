@@ -146,7 +146,7 @@ func (p *assignParser) tokens() (all []token, ok bool) {
 			}
 			var ids []string
 			for c := low[0]; c <= high[0]; c++ {
-				if id := string(rune(c)); !p.listed() || p.division(id) != nil {
+				if id := string(rune(c)); !p.listed() || p.division(id) != nil || c == low[0] || c == high[0] {
 					ids = append(ids, id)
 				}
 			}

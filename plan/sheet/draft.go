@@ -41,8 +41,6 @@ type Draft struct {
 	Taken   []string  // what columns were taken for where their titles do not say it
 	Others  []string  // sheets of the workbook of which nothing was read
 	Word    string    // what the sheet's lines are called: "line" or "row"
-
-	RosterNotRead []Cell // cells of the roster of which nothing was made
 }
 
 // NotRead is a cell of which nothing was made, or not of all of it.
@@ -136,11 +134,7 @@ func (s *Sheet) Draft(o Options) *Draft {
 	}
 	d.seats()
 	slices.SortStableFunc(d.notRead, func(a, b NotRead) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
-	out := &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
-	if o.Roster != nil {
-		out.RosterNotRead = o.Roster.NotRead
-	}
-	return out
+	return &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
 }
 
 // Place says where a cell stands, in lines or rows.

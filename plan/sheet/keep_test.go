@@ -128,9 +128,9 @@ func TestRoster(t *testing.T) {
 		assert.Contains(t, strings.Join(said, "\n"), `"DECIDE"`)
 	}
 	for text, want := range map[string]string{
-		"a,b\n1,2\n":                    "has no row with the titles of a roster",
-		"Unit,Kind\nEngine 611,3\n":     "but no seats",
-		"Unit,Position\n":               "has the titles of a roster, but no unit below them",
+		"a,b\n1,2\n":                     "has no row with the titles of a roster",
+		"Unit,Kind\nEngine 611,3\n":      "but no seats",
+		"Unit,Position\n":                "has the titles of a roster, but no unit below them",
 		"Unit,Engine boss\nEngine 1,x\n": "",
 	} {
 		_, err := sheet.ReadRoster([]byte(text), "roster.csv")

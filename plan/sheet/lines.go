@@ -88,6 +88,9 @@ func (r *reader) channelIn(text string) (row Row, ok bool) {
 		if into := row.field(column{p.what, p.side}); into != nil {
 			used = put(into, p)
 		}
+		if !used && p.what == none && fillWords().MatchString(p.text) {
+			continue
+		}
 		if !used {
 			row.NotRead = append(row.NotRead, cell)
 			continue
@@ -98,6 +101,9 @@ func (r *reader) channelIn(text string) (row Row, ok bool) {
 	row.byLine, row.toneless = true, row.RxTone+row.TxTone == ""
 	return row, true
 }
+
+// fillWords say nothing of a channel.
+var fillWords = compiled(`(?i)^(?:(?:is|are|on|at|the|use|uses|using|for|and|with|channel|ch|freq|tone|pl|[-:=,.()@/]+)\s*)+$`)
 
 // pieces takes the words of a line apart, the longest name first.
 func (r *reader) pieces(words []string) (all []piece) {

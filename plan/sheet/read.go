@@ -38,10 +38,7 @@ func Read(data []byte, fileName string, l *plan.Load) (*Sheet, error) {
 			}
 		}
 		s.Name, s.lines = page.Name, len(page.Rows)
-		s.word = "row"
-		if page.Name == "" {
-			s.word = "line"
-		}
+		s.word = wordOf(page)
 		all = append(all, s)
 		titled = titled || hasTitles
 		if score > most && len(s.Rows) > 0 {
@@ -63,6 +60,14 @@ func Read(data []byte, fileName string, l *plan.Load) (*Sheet, error) {
 		}
 	}
 	return best, nil
+}
+
+// wordOf is what the lines of a sheet are called.
+func wordOf(page *cells.Sheet) string {
+	if page.Name == "" {
+		return "line"
+	}
+	return "row"
 }
 
 // whole says of a sheet that nothing of it was read.

@@ -15,6 +15,7 @@ import (
 type Roster struct {
 	Units   []*plan.Unit
 	NotRead []Cell // what nothing was made of
+	Word    string // what its lines are called: "line" or "row"
 }
 
 // rosterColumn is what a column of a roster is about.
@@ -71,7 +72,7 @@ func ReadRoster(data []byte, fileName string) (*Roster, error) {
 			if !seats {
 				return nil, fmt.Errorf("has units on %s, but no seats: it needs a column for each position with how many, or one with the position, one person a row", page.RowPlace(g.lines[i]))
 			}
-			r := &Roster{}
+			r := &Roster{Word: wordOf(page)}
 			return r, r.read(g, i, columns)
 		}
 	}
