@@ -45,11 +45,22 @@ licence and no other incident: who answers for the plan decides.
 row by row: places, names, frequencies, tones, modes, widths, and uses where a
 column has them. Remarks are not compared. A row that differs is an error.
 
+--fix goes through the findings that a change in the file mends: it shows what
+stands there and what would, and asks. y makes the change, a number chooses among
+several, n leaves it, q ends; then the files are written, whole. Each change has
+been tried: the finding goes, and no other stands in its place. What a person must
+decide is never offered: command, air-to-ground, medical and guard channels, one of
+several frequencies, the name of a channel on a radio. Without a terminal the
+changes are printed as a unified diff, and nothing is written.
+
 --json prints one document:
   {"findings": [{"rule": "...", "severity": "error", "place": {"file": "...",
                  "line": 1, "column": 1}, "message": "...", "subject": "...",
                  "help": ["..."], "details": ["..."], "related": [{"place": {},
-                 "message": "..."}], "data": {}}],
+                 "message": "..."}], "edits": [{"title": "...", "changes":
+                 [{"file": "...", "from": {"line": 1, "column": 1, "offset": 0},
+                 "to": {}, "old": "...", "new": "..."}], "choose": false,
+                 "by_hand": false}], "data": {}}],
    "counts":   {"error": 1, "warning": 0, "advice": 0, "note": 0},
    "files":    [{"file": "...", "kind": "plan"}],
    "strict":   false,
@@ -58,12 +69,15 @@ column has them. Remarks are not compared. A row that differs is an error.
                  "number": 6, "rx_hz": 154950000, "replaces": "...", "in_plan":
                  false, "third_order": 0}], "third_order_before": 0,
                  "third_order_after": 0, "proven": true, "toml": "..."}]}
-A file that cannot be read has "problem" in place of "kind"; fields that would be
+An edit is one way to mend the finding: all its changes together; columns count
+characters, offsets bytes. With "choose" there are several ways; "by_hand" tells
+that a person must decide. A file that cannot be read has "problem" in place of "kind"; fields that would be
 empty, from "subject" on and in "place", are left out. "suggestions" is there
 with --suggest; "channel" and what follows from it only where one fits, "problem"
 where the plan cannot be read.`,
 		Example: `  slotcard check plan.toml
   slotcard check --strict plans/
+  slotcard check --fix plan.toml
   slotcard check --suggest plan.toml
   slotcard check load.toml --against channels.xlsx`,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -79,6 +93,12 @@ where the plan cannot be read.`,
 			if as.suggest && as.sarif {
 				return usagef("--sarif holds findings, not suggestions: with --suggest choose --json or neither")
 			}
+			if as.fix {
+				if as.json || as.sarif || as.suggest || as.strict || len(as.against) > 0 {
+					return usagef("--fix asks for one change after another: leave the other flags out; --json has the edits of each finding")
+				}
+				return a.runFix(cmd.Context(), args)
+			}
 			return a.runCheck(cmd.Context(), args, as, a.depth(cmd))
 		},
 		ValidArgsFunction: tomlArgs,
@@ -87,14 +107,15 @@ where the plan cannot be read.`,
 	cmd.Flags().BoolVar(&as.sarif, "sarif", false, "print a SARIF 2.1.0 log, for a code host that shows findings at their lines")
 	cmd.Flags().BoolVar(&as.suggest, "suggest", false, "propose tacticals for divisions that lack one or clash with a neighbour")
 	cmd.Flags().StringArrayVar(&as.against, "against", nil, "prove a load row by row against the agency's channel list in `SHEET`;\nsites and tones may stand in further ones")
+	cmd.Flags().BoolVar(&as.fix, "fix", false, "ask for each change that mends a finding, and write the files")
 	addFindingFlags(cmd, &as.strict)
 	return cmd
 }
 
 // checkFlags are the flags of check but for --long.
 type checkFlags struct {
-	json, sarif, suggest, strict bool
-	against                      []string
+	json, sarif, suggest, strict, fix bool
+	against                           []string
 }
 
 // addFindingFlags adds the flags of commands that print findings.

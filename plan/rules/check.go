@@ -68,6 +68,19 @@ func openLoad(name string, o plan.Options) (*plan.Load, finding.List, error) {
 // load is looked up where a plan has it as its base. The error is set where the
 // file could not be read.
 func OpenStation(name string, o plan.Options) (finding.List, error) {
+	again := func(o plan.Options) (*plan.Resolved, *plan.Load, finding.List, error) {
+		found, err := openStation(name, o)
+		return nil, nil, found, err
+	}
+	kept, o := keepFiles(o)
+	found, err := openStation(name, o)
+	if err == nil {
+		vet(found, nil, nil, kept, o, again)
+	}
+	return found, err
+}
+
+func openStation(name string, o plan.Options) (finding.List, error) {
 	s, found, err := plan.ReadStation(name, o)
 	if err != nil {
 		return found, err

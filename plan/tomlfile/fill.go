@@ -102,7 +102,9 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 		if field == nil {
 			field = byKey(func(key string) bool { return strings.EqualFold(key, name) })
 			if field == nil {
-				f.unknownKey(n, child, name, title, fields)
+				if meant := f.unknownKey(n, child, name, title, fields); meant != "" {
+					read[meant] = true // that it is missing has the same cause
+				}
 				continue
 			}
 			fault := f.add(child.key, RuleKeyCase, fmt.Sprintf("the key %s must be written %s", name, field.Key))
@@ -147,10 +149,11 @@ func (f *File) twoSpellings(second, first *node, name, key string) {
 	fault.Related = []finding.Related{{Place: where, Message: key + " stands here"}}
 }
 
-func (f *File) unknownKey(n, child *node, name, title string, fields []Field) {
+// unknownKey gives the key that is probably meant, "" where none is close.
+func (f *File) unknownKey(n, child *node, name, title string, fields []Field) string {
 	if len(f.findings) >= MaxTotal {
 		f.dropped++
-		return
+		return ""
 	}
 	var keys []string
 	for _, field := range fields {
@@ -168,13 +171,13 @@ func (f *File) unknownKey(n, child *node, name, title string, fields []Field) {
 		help = ""
 	}
 	fault := f.add(child.key, RuleUnknownKey, message, help)
-	if len(close) > 0 {
-		f.rename(fault, "did you mean "+close[0]+"?", n, name, close[0])
-	}
 	fault.Data = map[string]any{"key": name}
-	if len(close) > 0 {
-		fault.Data["closest"] = close[0]
+	if len(close) == 0 {
+		return ""
 	}
+	fault.Data["closest"] = close[0]
+	f.rename(fault, "did you mean "+close[0]+"?", n, name, close[0])
+	return close[0]
 }
 
 func (f *File) missingKey(n *node, title string, field Field) {

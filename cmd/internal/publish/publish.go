@@ -131,7 +131,8 @@ func All(ctx context.Context, dir string, outs []File, over Over) (err error) {
 		if err := Check(dir, names[i:i+1], over); err != nil {
 			return err
 		}
-		if _, err := os.Lstat(target); err == nil && over != Nothing {
+		if info, err := os.Lstat(target); err == nil && over != Nothing {
+			os.Chmod(temps[i], info.Mode().Perm()) // who may read it is not ours to change
 			// A second name keeps the old file until all the new ones are there.
 			old := beside(dir)
 			if os.Link(target, old) == nil {
