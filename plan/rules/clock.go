@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 )
 
@@ -83,18 +84,19 @@ func offsetsDiffer(r *plan.Resolved, report func(finding.Finding)) {
 	if !oddOffset(in) {
 		return
 	}
-	help := "write the offset of the incident's local time behind both"
-	if to := sameClock(in); to.After(in.From) {
-		help = fmt.Sprintf("write to = %s, or correct the offset of from", to.Format(time.RFC3339))
-	}
-	report(finding.Finding{
+	f := finding.Finding{
 		Place: in.At("to"), Subject: in.Name,
 		Message: fmt.Sprintf("the period begins with offset %s and ends with %s: it is %s long",
 			in.From.Format("-07:00"), in.To.Format("-07:00"), hours(in.To.Sub(in.From))),
-		Help:    []string{help},
 		Related: []finding.Related{related(in.At("from"), "it begins with %s", in.From.Format("-07:00"))},
 		Data:    facts{"from": in.From.Format(time.RFC3339), "to": in.To.Format(time.RFC3339)},
-	})
+	}
+	if to := sameClock(in); to.After(in.From) {
+		f.Offer(edit.In(in.Table).Set(in.Table, "to", to).Edit(fmt.Sprintf("write to = %s, or correct the offset of from", to.Format(time.RFC3339))))
+	} else {
+		f.Help = []string{"write the offset of the incident's local time behind both"}
+	}
+	report(f)
 }
 
 // sameClock is the end of the period as its clock shows it, with the offset of

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/published"
 )
@@ -37,11 +38,13 @@ func neverTransmit(l *plan.Load, report func(finding.Finding)) {
 		if !c.Has(key) {
 			key = "rx"
 		}
-		report(finding.Finding{
+		f := finding.Finding{
 			Place: c.At(key), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s transmits on %s, which is kept clear for %s", c.Ref(), c.Name, c.Tx, kept.For),
-			Help:    []string{"write receive_only = true at the channel", "published in " + kept.Origin.String()},
 			Data:    facts{"channel": c.Name, "tx_hz": c.Tx, "for": kept.For, "source": kept.Source, "how": kept.How},
-		})
+		}
+		f.Offer(edit.In(c.Table).Set(c.Table, "receive_only", true).Edit("write receive_only = true at the channel"))
+		f.Help = append(f.Help, "published in "+kept.Origin.String())
+		report(f)
 	}
 }

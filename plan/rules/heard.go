@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 )
@@ -76,9 +77,14 @@ func unheard(r *plan.Resolved, use radio.Use, message string, report func(findin
 		Data: facts{"use": use.String(), "slot": number(r, s), "channel": s.Channel.Name},
 	}
 	p, most := quietest(r, seats, use)
-	f.Help = []string{fmt.Sprintf("add %q to scan of [[position]] %q", use, p.Name)}
-	if most > limit(r) {
-		f.Help[0] += fmt.Sprintf(", and write scan_limit = %d in [card]", most)
+	add := fmt.Sprintf("add %q to scan of [[position]] %q", use, p.Name)
+	switch {
+	case most > limit(r):
+		f.Help = []string{fmt.Sprintf("%s, and write scan_limit = %d in [card]", add, most)}
+	case p.Has("scan"):
+		f.Offer(edit.In(p.Table).AddItem(p.Table, "scan", use.String()).Edit(add))
+	default:
+		f.Offer(edit.In(p.Table).Set(p.Table, "scan", []string{use.String()}).Edit(add))
 	}
 	f.Related = []finding.Related{related(p.At("name"), "position %q", p.Name)}
 	report(f)
@@ -121,16 +127,17 @@ func scanNone(r *plan.Resolved, report func(finding.Finding)) {
 			if slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool { return s.Use == use }) || !seated(r, p) || p.Priority == selector {
 				continue
 			}
-			remove := fmt.Sprintf("remove %q from scan", selector)
-			if len(p.Scan) == 1 {
-				remove = "remove scan"
-			}
-			report(finding.Finding{
+			f := finding.Finding{
 				Place: p.AtItem("scan", i), Subject: p.Name,
 				Message: fmt.Sprintf("%s is to scan %s, but no list has a slot of this use", p.Name, selector),
-				Help:    []string{remove + ", or add the [[slot]]"},
 				Data:    facts{"position": p.Name, "selector": selector},
-			})
+			}
+			if len(p.Scan) == 1 {
+				f.Offer(edit.In(p.Table).Delete(p.Table, "scan").Edit("remove scan, or add the [[slot]]"))
+			} else {
+				f.Offer(edit.In(p.Table).DeleteItem(p.Table, "scan", i).Edit(fmt.Sprintf("remove %q from scan, or add the [[slot]]", selector)))
+			}
+			report(f)
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 )
 
@@ -97,12 +98,13 @@ func priorityGuard(r *plan.Resolved, report func(finding.Finding)) {
 		if p.Priority != "guard" {
 			continue
 		}
-		report(finding.Finding{
+		f := finding.Finding{
 			Place: p.At("priority"), Subject: p.Name,
 			Message: fmt.Sprintf("position %q has guard for its priority", p.Name),
-			Help:    []string{`write priority = "own"`},
 			Data:    facts{"position": p.Name},
-		})
+		}
+		f.Offer(edit.In(p.Table).Set(p.Table, "priority", "own").Edit(""))
+		report(f)
 	}
 }
 
@@ -120,12 +122,13 @@ func priorityMany(r *plan.Resolved, report func(finding.Finding)) {
 			continue
 		}
 		said[p] = true
-		report(finding.Finding{
+		f := finding.Finding{
 			Place: p.At("priority"), Subject: p.Name,
 			Message: fmt.Sprintf("%s %s: priority %q means %d slots, and a radio has one priority", p.Name, in(c.Division), p.Priority, len(m)),
-			Help:    []string{`write priority = "own"`},
 			Data:    facts{"position": p.Name, "priority": p.Priority, "slots": len(m)},
-		})
+		}
+		f.Offer(edit.In(p.Table).Set(p.Table, "priority", "own").Edit(""))
+		report(f)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/published"
 	"slotcard/plan/radio"
@@ -77,12 +78,12 @@ func directTonesDiffer(l *plan.Load, report func(finding.Finding)) {
 		f := finding.Finding{
 			Place: c.At("rx_tone"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s is direct, transmits %s and listens for %s: nobody hears anybody", c.Ref(), c.Name, toneText(c.TxTone), toneText(c.RxTone)),
-			Help:    []string{"remove rx_tone: then everybody is heard"},
 			Data:    facts{"channel": c.Name, "rx_tone": c.RxTone.String(), "tx_tone": c.TxTone.String()},
 		}
 		if c.Has("tx_tone") {
 			f.Related = []finding.Related{related(c.At("tx_tone"), "what it transmits")}
 		}
+		f.Offer(edit.In(c.Table).Delete(c.Table, "rx_tone").Edit("remove rx_tone: then everybody is heard"))
 		report(f)
 	}
 }
@@ -121,18 +122,23 @@ func squelchMode(l *plan.Load, report func(finding.Finding)) {
 		if c.Mode == radio.Digital {
 			what, other = "a tone or DCS code", radio.Analog
 		}
-		help := fmt.Sprintf("write mode = %q", other)
+		help := edit.In(c.Table).Set(c.Table, "mode", other.String()).Edit("")
 		if len(keys) == 1 && !c.RxTone.IsZero() && !c.TxTone.IsZero() && c.TxTone != radio.Site {
-			help = fmt.Sprintf("write %s as the channel's owner publishes it for a channel that is %s", keys[0], c.Mode)
+			help = finding.Edit{Title: fmt.Sprintf("write %s as the channel's owner publishes it for a channel that is %s", keys[0], c.Mode)}
 		} else if len(l.Radio.Modes) > 0 && !slices.Contains(l.Radio.Modes, other) && !slices.Contains(l.Radio.Modes, radio.Mixed) {
-			help = "remove " + strings.Join(keys, " and ") + fmt.Sprintf(": the radio of this load has no mode %q", other)
+			e := edit.In(c.Table)
+			for _, key := range keys {
+				e.Delete(c.Table, key)
+			}
+			help = e.Edit("remove " + strings.Join(keys, " and ") + fmt.Sprintf(": the radio of this load has no mode %q", other))
 		}
-		report(finding.Finding{
+		f := finding.Finding{
 			Place: c.At(keys[0]), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s is %s, but %s is %s", c.Ref(), c.Name, c.Mode, strings.Join(keys, " and "), what),
-			Help:    []string{help},
 			Data:    facts{"channel": c.Name, "mode": c.Mode.String(), "keys": keys},
-		})
+		}
+		f.Offer(help)
+		report(f)
 	}
 }
 
@@ -166,11 +172,13 @@ func interopMode(l *plan.Load, report func(finding.Finding)) {
 		if !ok || c.Rx != p.Rx || c.Mode == p.Mode || c.Mode == radio.Mixed || wrongSquelch(c) != nil {
 			continue
 		}
-		report(finding.Finding{
+		f := finding.Finding{
 			Place: c.At("mode"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s is %s, but the national %s is %s", c.Ref(), c.Name, c.Mode, p.Name, p.Mode),
-			Help:    []string{fmt.Sprintf("write mode = %q", p.Mode), "published in " + p.Origin.String()},
 			Data:    facts{"channel": c.Name, "mode": c.Mode.String(), "published": p.Mode.String(), "source": p.Source, "how": p.How},
-		})
+		}
+		f.Offer(edit.In(c.Table).Set(c.Table, "mode", p.Mode.String()).Edit(""))
+		f.Help = append(f.Help, "published in "+p.Origin.String())
+		report(f)
 	}
 }

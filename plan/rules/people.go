@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 )
@@ -67,11 +68,13 @@ func guardDivision(r *plan.Resolved, report func(finding.Finding)) {
 		f := finding.Finding{
 			Place: s.At("division"), Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d: %s is guard, but a division is to work on it", number(r, s), s.Channel.Name),
-			Help:    []string{"remove division from this [[slot]]"},
 			Data:    facts{"channel": s.Channel.Name, "divisions": []string(s.Division)},
 		}
-		if d := idle(r, s); d != nil {
-			f.Help[0] += fmt.Sprintf(", and give %s a tactical", d.Title())
+		const remove = "remove division from this [[slot]]"
+		if d := idle(r, s); d == nil {
+			f.Offer(edit.In(s.Table).Delete(s.Table, "division").Edit(remove))
+		} else {
+			f.Help = []string{fmt.Sprintf("%s, and give %s a tactical", remove, d.Title())}
 			f.Related = []finding.Related{related(d.At("id"), "%s has no tactical", d.Title())}
 		}
 		report(f)

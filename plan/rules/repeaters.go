@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/published"
 	"slotcard/plan/radio"
@@ -149,9 +150,9 @@ func pairReversed(l *plan.Load, report func(finding.Finding)) {
 		f := finding.Finding{
 			Place: c.At("rx"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s has rx and tx swapped: %s", c.Ref(), c.Name, why.why),
-			Help:    []string{fmt.Sprintf("write rx = %s and tx = %s", c.Tx, c.Rx)},
 			Data:    facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx},
 		}
+		f.Offer(edit.In(c.Table).Set(c.Table, "rx", c.Tx).Set(c.Table, "tx", c.Rx).Edit(fmt.Sprintf("write rx = %s and tx = %s", c.Tx, c.Rx)))
 		switch {
 		case !why.place.IsZero():
 			f.Related = []finding.Related{related(why.place, "%s", why.about)}
