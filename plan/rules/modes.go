@@ -48,6 +48,18 @@ func init() {
 			Acceptable: true,
 			CheckLoad:  interopMode,
 		},
+		Rule{
+			ID:         "digital-wide",
+			Severity:   finding.Warning,
+			Statement:  "a digital channel is narrow",
+			Why:        "its signal has one width, of a 12.5 kHz channel: a radio refuses the wide one, or the mode is wrong",
+			Source:     "8K10F1E, four-level FM of a 12.5 kHz channel: public list of emission designators, secondary",
+			Bad:        "mode  = \"digital\"\nwidth = \"wide\"",
+			Good:       "mode  = \"digital\"",
+			Fix:        "remove width, or correct the mode",
+			Acceptable: true,
+			CheckLoad:  digitalWide,
+		},
 	)
 }
 
@@ -179,6 +191,22 @@ func interopMode(l *plan.Load, report func(finding.Finding)) {
 		}
 		f.Offer(edit.In(c.Table).Set(c.Table, "mode", p.Mode.String()).Edit(""))
 		f.Help = append(f.Help, "published in "+p.Origin.String())
+		report(f)
+	}
+}
+
+func digitalWide(l *plan.Load, report func(finding.Finding)) {
+	for _, c := range l.Channels() {
+		if c.Mode != radio.Digital || c.Width != radio.Wide || c.Trunked() {
+			continue
+		}
+		f := finding.Finding{
+			Place: c.At("width"), Subject: c.Name,
+			Message: fmt.Sprintf("%s %s is digital and wide, but digital signals are narrow", c.Ref(), c.Name),
+			Related: []finding.Related{related(c.At("mode"), "its mode")},
+			Data:    facts{"channel": c.Name},
+		}
+		f.Offer(edit.In(c.Table).Delete(c.Table, "width").Edit("remove width"))
 		report(f)
 	}
 }

@@ -197,11 +197,11 @@ func reversedBy(c *plan.Channel, pairs []*plan.Channel) *reversal {
 }
 
 // swappedAmong is one of the pairs near c that stand the other way round, where
-// all of them do and there are three at least: a VHF load keeps one way or
-// none. Near are those of which neither frequency is farther off than 3 MHz (our
+// all of them do and there are two at least: a VHF load keeps one way or
+// none. Near are those of which neither frequency is farther off than 5 MHz (our
 // choice). National channels follow no load.
 func swappedAmong(c *plan.Channel, others []*plan.Channel) *plan.Channel {
-	const near = 3_000_000
+	const near = 5_000_000
 	seen := map[[2]radio.Hertz]bool{{c.Rx, c.Tx}: true, {c.Tx, c.Rx}: true}
 	n := 0
 	var first *plan.Channel
@@ -220,7 +220,7 @@ func swappedAmong(c *plan.Channel, others []*plan.Channel) *plan.Channel {
 			first = o
 		}
 	}
-	if n < 3 {
+	if n < 2 {
 		return nil
 	}
 	return first
