@@ -230,7 +230,7 @@ func toneTexts(qs []radio.Squelch) string {
 
 func interopOtherName(l *plan.Load, report func(finding.Finding)) {
 	for _, c := range conventional(l) {
-		if _, national := published.Interop(c.Name); national || c.ReceiveOnly || twin(l, c) {
+		if _, national := published.Interop(c.Name); national || c.ReceiveOnly {
 			continue
 		}
 		var names []string
@@ -239,8 +239,8 @@ func interopOtherName(l *plan.Load, report func(finding.Finding)) {
 				names = append(names, name)
 			}
 		}
-		if len(names) == 0 {
-			continue // none, or none that the display shows
+		if len(names) == 0 || twin(l, c) {
+			continue // none, or none that the display shows; or channel-two-names says so
 		}
 		report(finding.Finding{
 			Place: c.At("name"), Subject: c.Name,

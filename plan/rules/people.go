@@ -149,6 +149,7 @@ const (
 	exampleIncident = "Example Creek"
 	exampleNumber   = "EX-0001"
 	exampleAuthor   = "your name and position"
+	draftedAuthor   = "name, position" // what a draft asks for
 	exampleLeader   = "name of the supervisor"
 	exampleReason   = "why it is safe here"
 	exampleAnswerer = "who answers for it"
@@ -177,7 +178,11 @@ func placeholder(r *plan.Resolved, report func(finding.Finding)) {
 	}
 	look(in.At("name"), in.Name, exampleIncident)
 	look(in.At("number"), in.Number, exampleNumber)
-	look(in.At("prepared_by"), in.PreparedBy, exampleAuthor)
+	author := exampleAuthor
+	if in.PreparedBy == draftedAuthor {
+		author = draftedAuthor
+	}
+	look(in.At("prepared_by"), in.PreparedBy, author)
 	for _, d := range r.Plan.Divisions {
 		look(d.At("supervisor"), d.Supervisor, exampleLeader)
 	}

@@ -142,3 +142,45 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 	}
 	assert.Greater(t, len(planted), 60)
 }
+
+// The air has no lists, and a tone does not part two who talk on one frequency:
+// slots that no radio holds together are judged together (the contract).
+func TestTheAirHasNoLists(t *testing.T) {
+	const (
+		first  = "channel  = \"QB TAC 1\"\ndivision = \"A\"\n"
+		second = "channel  = \"VFIRE22\"\ndivision = \"B\"\n"
+		mine   = "rx      = 160.5675\n" // of QB TAC 1
+		other  = "rx      = 151.3475\n" // of QB TAC 5
+	)
+	text := soundPlan(t)
+	require.Contains(t, text, first)
+	require.Contains(t, text, second)
+	text = strings.Replace(text, first, first+"carried_by = [\"A\"]\n", 1)
+	text = strings.Replace(text, second, strings.Replace(second, "VFIRE22", "QB TAC 5", 1)+"carried_by = [\"B\"]\n", 1)
+	for now, want := range map[string]string{
+		"rx      = 160.5675\ntx_tone = 100.0\n": "neighbours-share-tactical: slots 2 and 3: neighbors division A and division B both work on 160.5675, QB TAC 1 and QB TAC 5",
+		"rx      = 160.5600\n":                  "overlap: slot 2 QB TAC 1 and slot 3 QB TAC 5 overlap by 3.5 kHz: division A and division B are neighbors",
+		"rx      = 157.6725\n":                  "tactical-on-repeater: slot 3: tactical QB TAC 5 talks into the input of command QB CMD 1",
+		other:                                   "",
+	} {
+		load := soundLoad(t)
+		require.Contains(t, load, mine)
+		require.Contains(t, load, other)
+		load = strings.Replace(load, other, now, 1)
+		r, found, err := rules.Open("plan.toml", files(map[string]string{"plan.toml": text, "load.toml": load}))
+		require.NoError(t, err)
+		require.Greater(t, len(r.Lists), 1)
+		var said []string
+		for _, f := range found {
+			switch f.Rule {
+			case "neighbours-share-tactical", "overlap", "tactical-on-repeater", "repeater-input", "channel-twice":
+				said = append(said, f.Rule+": "+strings.ReplaceAll(f.Message, "neighbours", "neighbors"))
+			}
+		}
+		if want == "" {
+			assert.Empty(t, said)
+		} else {
+			assert.Equal(t, []string{want}, said)
+		}
+	}
+}
