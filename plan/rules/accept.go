@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 )
 
@@ -100,11 +101,11 @@ func (x *acceptances) apply(a *plan.Accept, file string) (places []int, ok bool)
 		return nil, false // reading has said so
 	}
 	rule, known := Get(a.Rule)
-	impossible := func(message, help string) {
-		x.found.Add(finding.Finding{
+	impossible := func(message string, help ...finding.Edit) {
+		x.found.Add(offering(finding.Finding{
 			Rule: "accept-not-possible", Severity: finding.Error, Place: a.At("rule"), Subject: a.Rule,
-			Message: message, Help: []string{help}, Data: map[string]any{"rule": a.Rule, "subject": a.Subject},
-		})
+			Message: message, Data: map[string]any{"rule": a.Rule, "subject": a.Subject},
+		}, help...))
 	}
 	switch {
 	case !known:
@@ -112,10 +113,10 @@ func (x *acceptances) apply(a *plan.Accept, file string) (places []int, ok bool)
 		x.found.Add(unknownRule(a, x.unknown <= mostNamed))
 		return nil, false
 	case !rule.Acceptable:
-		impossible(a.Rule+" cannot be accepted", "remove this [[accept]] and correct the "+file+": "+rule.Fix)
+		impossible(a.Rule+" cannot be accepted", remove(a.Table, "remove this [[accept]]"), words("correct the "+file+": "+rule.Fix))
 		return nil, false
 	case file == "load" && rule.CheckLoad == nil:
-		impossible(a.Rule+" is a rule for plans, which a load cannot answer for", "move this [[accept]] to the plan, or to the station file that is its base")
+		impossible(a.Rule+" is a rule for plans, which a load cannot answer for", words("move this [[accept]] to the plan, or to the station file that is its base"))
 		return nil, false
 	}
 	places = x.broken[breach{a.Rule, a.Subject}]
@@ -132,34 +133,34 @@ func (x *acceptances) apply(a *plan.Accept, file string) (places []int, ok bool)
 
 // unused reports an acceptance that matches no finding.
 func (x *acceptances) unused(a *plan.Accept, file string) {
-	help := "remove it: the " + file + " no longer breaks this rule"
+	help := remove(a.Table, "remove it: the "+file+" no longer breaks this rule")
 	if others := x.subjects[a.Rule]; others != nil {
 		more := ""
 		if n := len(others) - mostNamed; n > 0 {
 			others, more = others[:mostNamed], fmt.Sprintf(" and %d more", n)
 		}
-		help = "the rule is broken by " + strings.Join(others, ", ") + more + ": write one of these as subject, or remove it"
+		help = words("the rule is broken by " + strings.Join(others, ", ") + more + ": write one of these as subject, or remove it")
 	}
-	x.found.Add(finding.Finding{
+	x.found.Add(offering(finding.Finding{
 		Rule: "accept-unused", Severity: finding.Warning, Place: a.At("subject"), Subject: a.Subject,
 		Message: fmt.Sprintf("nothing to accept: %s finds no fault with %q", a.Rule, a.Subject),
-		Help:    []string{help},
 		Data:    map[string]any{"rule": a.Rule, "subject": a.Subject},
-	})
+	}, help))
 }
 
 func unknownRule(a *plan.Accept, look bool) finding.Finding {
-	help := "slotcard explain lists all rules"
 	var closest []string
 	if look {
 		closest = Closest(a.Rule)
 	}
-	if len(closest) > 0 {
-		help = "did you mean " + strings.Join(closest, " or ") + "?"
-	}
-	return finding.Finding{
+	f := finding.Finding{
 		Rule: "accept-unknown-rule", Severity: finding.Error, Place: a.At("rule"), Subject: a.Rule,
-		Message: fmt.Sprintf("no rule %q to accept", a.Rule), Help: []string{help},
-		Data: map[string]any{"rule": a.Rule, "closest": append([]string{}, closest...)},
+		Message: fmt.Sprintf("no rule %q to accept", a.Rule),
+		Data:    map[string]any{"rule": a.Rule, "closest": append([]string{}, closest...)},
 	}
+	for _, other := range closest {
+		f.Offer(edit.In(a.Table).Set(a.Table, "rule", other).Edit("did you mean " + other + "?"))
+	}
+	f.Help = append(f.Help, "slotcard explain lists all rules")
+	return f
 }

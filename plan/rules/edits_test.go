@@ -91,7 +91,11 @@ func holdsPromise(t assert.TestingT, o plan.Options, name string, all finding.Li
 
 // mustOffer are the plans of testdata/broken whose fault an edit mends.
 var mustOffer = strings.Fields(`
-key-case unknown-key
+accept-not-possible accept-unused also-in-list bad-value beside-functional-only beside-itself carrier-squelch
+command-first coordinates dcs-alias display-name division-without-tactical duplicate-key empty-list encoding
+guard-last key-case look-alike no-air-to-ground no-guard no-offset no-priority no-site no-travel priority-none
+site-beyond-horizon site-direct-channel site-not-carrying site-not-needed site-or-tone slot-channel syntax
+talkgroup tone-without-site unknown-channel unknown-key unknown-position unknown-selector unknown-site wideband
 `)
 
 // Follow the help: each edit that is offered for a plan of testdata/broken is

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 )
@@ -207,13 +208,12 @@ func siteDirectChannel(l *plan.Load, report func(finding.Finding)) {
 		if c.Repeated() || c.Trunked() || c.Rx == 0 {
 			return
 		}
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: s.AtItem("channels", i), Subject: c.Name,
 			Message: fmt.Sprintf("site %s carries %s, which is direct", s.Name, c.Name),
-			Help:    []string{"remove it from the site, or correct tx of the channel"},
 			Related: []finding.Related{related(c.At("rx"), "%s", c)},
 			Data:    facts{"site": s.Name, "channel": c.Name},
-		})
+		}, edit.In(s.Table).DeleteItem(s.Table, "channels", i).Edit("remove it from the site"), words("or correct tx of the channel")))
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 )
@@ -108,7 +109,8 @@ func commandFirst(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		for i, c := range l.Slots {
 			if c.Use == radio.Command {
-				f.Help = []string{fmt.Sprintf("move the [[slot]] of %s to the top", c.Channel.Name)}
+				f.Help = nil
+				f.Offer(edit.In(c.Table).MoveBefore(c.Table, r.Slots[0].Table).Edit(fmt.Sprintf("move the [[slot]] of %s to the top", c.Channel.Name)))
 				f.Related = []finding.Related{related(slotPlace(c), "%s is command, in slot %d", c.Channel.Name, i+1)}
 				break
 			}
@@ -122,18 +124,18 @@ func noGuard(r *plan.Resolved, report func(finding.Finding)) {
 		if count(l, radio.Guard) > 0 || missing(r, radio.Guard) {
 			continue
 		}
-		help := []string{"add the guard channel as the last [[slot]]"}
+		help := words("add the guard channel as the last [[slot]]")
 		for _, c := range r.Load.Channels() {
 			if c.Use == radio.Guard {
-				help = []string{fmt.Sprintf("add a last [[slot]] with channel = %q", c.Name)}
+				help = add(r.Slots[len(r.Slots)-1], true, c, fmt.Sprintf("add a last [[slot]] with channel = %q", c.Name))
 				break
 			}
 		}
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: listPlace(l), Subject: listSubject(r, l),
-			Message: fmt.Sprintf("the list%s has no guard channel", ofList(r, l)), Help: help,
-			Data: facts{"list": listSubject(r, l), "slots": len(l.Slots)},
-		})
+			Message: fmt.Sprintf("the list%s has no guard channel", ofList(r, l)),
+			Data:    facts{"list": listSubject(r, l), "slots": len(l.Slots)},
+		}, help))
 	}
 }
 
@@ -151,14 +153,14 @@ func guardLast(r *plan.Resolved, report func(finding.Finding)) {
 				break
 			}
 			last := l.Slots[len(l.Slots)-1]
-			report(finding.Finding{
+			down := edit.In(s.Table).MoveAfter(s.Table, r.Slots[len(r.Slots)-1].Table)
+			report(offering(finding.Finding{
 				Place: slotPlace(s), Subject: s.Channel.Name,
 				Message: fmt.Sprintf("%s: %s is guard, but %s it", slotName(r, l, i), s.Channel.Name,
 					plural(len(l.Slots)-1-i, "slot follows", "slots follow")),
-				Help:    []string{fmt.Sprintf("move the [[slot]] of %s to the bottom", s.Channel.Name)},
 				Related: []finding.Related{related(slotPlace(last), "%s is last, in slot %d", last.Channel.Name, len(l.Slots))},
 				Data:    facts{"channel": s.Channel.Name, "slot": i + 1, "slots": len(l.Slots)},
-			})
+			}, down.Edit(fmt.Sprintf("move the [[slot]] of %s to the bottom", s.Channel.Name))))
 			break
 		}
 	}

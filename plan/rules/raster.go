@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/published"
 	"slotcard/plan/radio"
@@ -56,15 +57,14 @@ func wideband(l *plan.Load, report func(finding.Finding)) {
 		}
 		designator := spectrum.Emissions(radio.Analog, radio.Wide)[0]
 		narrow := spectrum.Emissions(radio.Analog, radio.Narrow)[0]
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: c.At("width"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s is wide (%s) on %s, where analog signals are narrow (%s)", c.Ref(), c.Name, designator, c.Tx, narrow),
-			Help:    []string{"remove width from the channel: 47 CFR 90.209(b)(5) leaves 11.25 kHz since 1 January 2013"},
 			Data: facts{
 				"channel": c.Name, "tx_hz": c.Tx, "emission": designator,
 				"bandwidth_hz": spectrum.Bandwidth(radio.Analog, radio.Wide), "rule": "47 CFR 90.209(b)(5)",
 			},
-		})
+		}, edit.In(c.Table).Delete(c.Table, "width").Edit("remove width from the channel: 47 CFR 90.209(b)(5) leaves 11.25 kHz since 1 January 2013")))
 	}
 }
 

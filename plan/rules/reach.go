@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 )
 
@@ -33,33 +34,33 @@ func siteBeyondHorizon(r *plan.Resolved, report func(finding.Finding)) {
 		if !reach.Beyond() {
 			continue
 		}
-		var help []string
+		var help []finding.Edit
 		for _, other := range r.Load.ReachesOf(s.Channel, in) {
 			if other.Located && other.Horizon > 0 && !other.Beyond() {
-				line := fmt.Sprintf("write site = %q (%s, %s)", other.Site.Name, other.Site.Squelch, other)
-				if len(help) > 0 {
-					line = "or " + line
+				title := fmt.Sprintf("write site = %q (%s, %s)", other.Site.Name, other.Site.Squelch, other)
+				e := edit.In(s.Table)
+				if s.Has("tone") {
+					e.Delete(s.Table, "tone")
 				}
-				help = append(help, line)
+				help = append(help, e.Set(s.Table, "site", other.Site.Name).Edit(title))
 			}
 		}
 		if help == nil {
-			help = []string{fmt.Sprintf("no site inside the horizon carries %s: choose another channel, or correct the coordinates", s.Channel.Name)}
+			help = []finding.Edit{words(fmt.Sprintf("no site inside the horizon carries %s: choose another channel, or correct the coordinates", s.Channel.Name))}
 		}
 		place := slotPlace(s)
 		if s.Has("site") {
 			place = s.At("site")
 		}
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: place, Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d %s: %s is %.0f km %s, beyond its radio horizon of %.0f km",
 				i+1, s.Channel.Name, s.Repeater.Name, reach.Km(), reach.Path.Direction(), reach.Horizon),
-			Help:    append(help, plan.TerrainNotConsidered),
 			Related: []finding.Related{related(s.Repeater.At("latitude"), "site %s", s.Repeater.Name), related(in.At("latitude"), "the incident")},
 			Data: facts{
 				"channel": s.Channel.Name, "site": s.Repeater.Name, "km": math.Round(reach.Km()*10) / 10,
 				"bearing": math.Round(reach.Path.Bearing), "horizon_km": math.Round(reach.Horizon*10) / 10,
 			},
-		})
+		}, append(help, words(plan.TerrainNotConsidered))...))
 	}
 }

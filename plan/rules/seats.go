@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 )
 
@@ -144,21 +145,22 @@ func priorityNone(r *plan.Resolved, report func(finding.Finding)) {
 		found = append(found, seatFinding{card: c, finding: finding.Finding{
 			Place: p.At("priority"), Subject: p.Name,
 			Message: fmt.Sprintf("%s %s: priority %q is no slot of the list", p.Name, in(c.Division), p.Priority),
-			Help:    []string{priorityHelp(p.Priority)},
 			Related: []finding.Related{related(c.Unit.At("seats"), "a seat of %s", c.Unit.Name)},
 			Data:    facts{"position": p.Name, "priority": p.Priority, "unit": c.Unit.Name},
 		}})
+		found[len(found)-1].finding.Offer(priorityHelp(p))
 	}
 	byPosition(found, report)
 }
 
 // priorityHelp is what to write in place of a priority that finds no slot.
-func priorityHelp(was string) string {
-	if was == "own" {
-		return "give the division a slot of use tactical, or the unit a division; or write another selector: " +
-			strings.Join(plan.SelectorWords()[1:], ", ")
+func priorityHelp(p *plan.Position) finding.Edit {
+	if p.Priority == "own" {
+		return words("give the division a slot of use tactical, or the unit a division; or write another selector: " +
+			strings.Join(plan.SelectorWords()[1:], ", "))
 	}
-	return "write priority = \"own\", or another selector: " + strings.Join(plan.SelectorWords(), ", ")
+	own := edit.In(p.Table).Set(p.Table, "priority", "own")
+	return own.Edit("write priority = \"own\", or another selector: " + strings.Join(plan.SelectorWords(), ", "))
 }
 
 // selectorKnown tells whether a selector is a word or names a slot; if not,
@@ -182,12 +184,11 @@ func noPriority(r *plan.Resolved, report func(finding.Finding)) {
 		if p.Has("priority") || p.Name == "" {
 			continue
 		}
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: p.At("name"), Subject: p.Name,
 			Message: fmt.Sprintf("position %q has no priority", p.Name),
-			Help:    []string{`write priority = "own"`},
 			Data:    facts{"position": p.Name},
-		})
+		}, edit.In(p.Table).Set(p.Table, "priority", "own").Edit("")))
 	}
 }
 
@@ -216,7 +217,7 @@ func scanLimit(r *plan.Resolved, report func(finding.Finding)) {
 		f := finding.Finding{
 			Place: p.At("scan"), Subject: p.Name,
 			Message: fmt.Sprintf("%s %s scans %s, but the limit is %d", p.Name, in(c.Division), plural(len(slots), "slot", "slots"), most),
-			Help:    []string{fmt.Sprintf("scan fewer, or write scan_limit = %d in [card]", len(slots))},
+			Help:    []string{"scan fewer: what is scanned beside one's own is missed when both talk"},
 			Data:    facts{"position": p.Name, "scanned": len(slots), "limit": most},
 		}
 		if r.Plan.Card.ScanLimit != nil {

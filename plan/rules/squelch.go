@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/published"
 	"slotcard/plan/radio"
@@ -162,12 +163,11 @@ func dcsAlias(l *plan.Load, report func(finding.Finding)) {
 			continue
 		}
 		if listed, ok := published.DCSWritten(w.squelch); ok {
-			report(finding.Finding{
+			report(offering(finding.Finding{
 				Place: w.place, Subject: w.subject,
 				Message: fmt.Sprintf("%s: %s is the code that radios and lists call %s", w.what, w.squelch, listed),
-				Help:    []string{fmt.Sprintf("write %q", listed)},
 				Data:    facts{"code": w.squelch.String(), "listed": listed.String()},
-			})
+			}, edit.In(l.Table).Write(w.place, fmt.Sprintf("%q", listed)).Edit("")))
 		}
 	}
 	// Two channels on one frequency, told apart by codes that are the same.

@@ -136,7 +136,8 @@ func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
 		for _, s := range r.Slots {
 			if s.Use == radio.Tactical && len(s.Users) == 0 && !named[s] {
 				named[s] = true
-				f.Help = []string{fmt.Sprintf("write division = %q in the [[slot]] of %s, which no division works on", d.ID, s.Channel.Name)}
+				f.Help = nil
+				f.Offer(work(s, d, fmt.Sprintf("write division = %q in the [[slot]] of %s, which no division works on", d.ID, s.Channel.Name)))
 				f.Related = []finding.Related{related(slotPlace(s), "slot %d: %s is a tactical without a division", number(r, s), s.Channel.Name)}
 				break
 			}
@@ -289,13 +290,12 @@ func userNotCarrying(r *plan.Resolved, report func(finding.Finding)) {
 			if slices.Contains(s.Carriers, d) {
 				continue
 			}
-			report(finding.Finding{
+			report(offering(finding.Finding{
 				Place: s.At("carried_by"), Subject: s.Channel.Name,
 				Message: fmt.Sprintf("slot %d: %s works on %s, but does not carry it", number(r, s), d.Title(), s.Channel.Name),
-				Help:    []string{fmt.Sprintf("add %q to carried_by", d.ID)},
 				Related: []finding.Related{related(s.At("division"), "the divisions that work on it")},
 				Data:    facts{"channel": s.Channel.Name, "division": d.ID},
-			})
+			}, carry(s, d), words(fmt.Sprintf("let %s work on a slot that it carries", d.Title()))))
 		}
 	}
 }
@@ -316,14 +316,13 @@ func neighbourNotCarried(r *plan.Resolved, report func(finding.Finding)) {
 				if s.Use != radio.Tactical || !s.UsedBy(n) || slices.Contains(c.List.Slots, s) {
 					continue
 				}
-				report(finding.Finding{
+				report(offering(finding.Finding{
 					Place: s.At("carried_by"), Subject: s.Channel.Name,
 					Message: fmt.Sprintf("%s of %s scans its neighbours, but lacks %s of %s",
 						c.Position.Name, c.Division.Title(), s.Channel.Name, n.Title()),
-					Help:    []string{fmt.Sprintf("add %q to carried_by", c.Division.ID)},
 					Related: []finding.Related{related(c.Division.At("id"), "%s is beside %s", c.Division.Title(), n.Title())},
 					Data:    facts{"channel": s.Channel.Name, "division": c.Division.ID, "neighbour": n.ID},
-				})
+				}, carry(s, c.Division), words("give up a slot that the division needs less, so that its list has room for this one")))
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 )
@@ -186,20 +187,20 @@ func noAirToGround(r *plan.Resolved, report func(finding.Finding)) {
 		if count(l, radio.AirToGround) > 0 {
 			continue
 		}
-		help := "add a [[slot]] with the air-to-ground channel, or write aircraft = false"
+		help := words("add a [[slot]] with the air-to-ground channel, or write aircraft = false")
 		for _, c := range r.Load.Channels() {
 			if c.Use == radio.AirToGround {
-				help = fmt.Sprintf("add a [[slot]] with channel = %q, or write aircraft = false", c.Name)
+				last := r.Slots[len(r.Slots)-1]
+				help = add(last, last.Use != radio.Guard, c, fmt.Sprintf("add a [[slot]] with channel = %q, or write aircraft = false", c.Name))
 				break
 			}
 		}
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: listPlace(l), Subject: listSubject(r, l),
 			Message: fmt.Sprintf("aircraft work the fire, but the list%s has no air-to-ground channel", ofList(r, l)),
-			Help:    []string{help},
 			Related: []finding.Related{related(r.Plan.Incident.At("aircraft"), "aircraft work the fire")},
 			Data:    facts{"list": listSubject(r, l)},
-		})
+		}, help))
 	}
 }
 
@@ -216,13 +217,16 @@ func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Fi
 		if s.Channel.Use != use || s.Use == use {
 			continue
 		}
-		report(finding.Finding{
+		help := []finding.Edit{words("choose another channel")}
+		if s.Has("use") {
+			help = []finding.Edit{edit.In(s.Table).Delete(s.Table, "use").Edit("remove use from the slot"), words("choose another channel")}
+		}
+		report(offering(finding.Finding{
 			Place: usePlace(s), Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d: %s is for %s, not for %s: %s", number(r, s), s.Channel.Name, use, s.Use, why),
-			Help:    []string{"remove use from the slot, or choose another channel"},
 			Related: []finding.Related{related(s.Channel.At("use"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name, "use": s.Use.String(), "meant_for": use.String()},
-		})
+		}, help...))
 	}
 }
 
@@ -233,13 +237,16 @@ func toneWithoutSite(r *plan.Resolved, report func(finding.Finding)) {
 			continue
 		}
 		opens := false
-		help := "write "
-		for k, site := range sites {
+		var help []finding.Edit
+		for _, site := range sites {
 			opens = opens || site.Squelch == s.TxTone
-			if k > 0 {
-				help += " or "
+			e := edit.In(s.Table)
+			for _, key := range []string{"tone", "tx_tone"} {
+				if s.Has(key) {
+					e.Delete(s.Table, key)
+				}
 			}
-			help += fmt.Sprintf("site = %q", site.Name)
+			help = append(help, e.Set(s.Table, "site", site.Name).Edit(fmt.Sprintf("write site = %q", site.Name)))
 		}
 		if opens {
 			continue // two sites with one tone
@@ -248,13 +255,12 @@ func toneWithoutSite(r *plan.Resolved, report func(finding.Finding)) {
 		if !s.Has(key) {
 			key = "tx_tone"
 		}
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: s.At(key), Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d: no site of %s opens with %s", number(r, s), s.Channel.Name, s.TxTone),
-			Help:    []string{help},
 			Related: []finding.Related{related(sites[0].At("channels"), "%s carries it", sites[0].Name)},
 			Data:    facts{"channel": s.Channel.Name, "tone": s.TxTone.String()},
-		})
+		}, help...))
 	}
 }
 
@@ -320,21 +326,21 @@ func noTravel(r *plan.Resolved, report func(finding.Finding)) {
 	if first == nil {
 		return
 	}
-	help := "add an [[also]] with the travel channel and when = \"on the road\""
+	help := words("add an [[also]] with the travel channel and when = \"on the road\"")
 	for _, c := range r.Load.Channels() {
 		if c.Use == radio.Travel {
-			help = fmt.Sprintf("add an [[also]] with channel = %q and when = \"on the road\"", c.Name)
+			also := edit.Table{Header: "[[also]]", Keys: pairs("channel", c.Name, "when", "on the road")}
+			help = edit.In(r.Plan.Table).Append(also).Edit(fmt.Sprintf("add an [[also]] with channel = %q and when = \"on the road\"", c.Name))
 			if !c.Repeated() {
 				break
 			}
 		}
 	}
-	report(finding.Finding{
+	report(offering(finding.Finding{
 		Place: first.At("team"), Subject: r.Plan.Incident.Name,
 		Message: "no travel channel for " + and(teams),
-		Help:    []string{help},
 		Data:    facts{"teams": teams},
-	})
+	}, help))
 }
 
 func alsoInList(r *plan.Resolved, report func(finding.Finding)) {
@@ -343,13 +349,12 @@ func alsoInList(r *plan.Resolved, report func(finding.Finding)) {
 			if s.Carriers != nil || s.Channel.Programming() != a.Channel.Programming() || s.TxTone != a.TxTone {
 				continue
 			}
-			report(finding.Finding{
+			report(offering(finding.Finding{
 				Place: alsoPlace(a), Subject: a.Channel.Name,
 				Message: fmt.Sprintf("%s is on every card already, in slot %d", a.Channel.Name, number(r, s)),
-				Help:    []string{"remove this [[also]]"},
 				Related: []finding.Related{related(slotPlace(s), "slot %d: %s", number(r, s), s.Channel.Name)},
 				Data:    facts{"channel": a.Channel.Name, "slot": number(r, s)},
-			})
+			}, remove(a.Table, "remove this [[also]]")))
 		}
 	}
 }

@@ -1,0 +1,51 @@
+package rules
+
+import (
+	"slotcard/plan"
+	"slotcard/plan/edit"
+	"slotcard/plan/finding"
+	"slotcard/plan/tomlfile"
+)
+
+// offering is a finding with its help: edits, and words where there is no edit.
+func offering(f finding.Finding, edits ...finding.Edit) finding.Finding {
+	f.Offer(edits...)
+	return f
+}
+
+// words are help that is no edit.
+func words(text string) finding.Edit { return finding.Edit{Title: text} }
+
+// carry adds a division to those that have a slot in their list.
+func carry(s *plan.ResolvedSlot, d *plan.Division) finding.Edit {
+	return edit.In(s.Table).AddItem(s.Table, "carried_by", d.ID).Edit("")
+}
+
+// work makes a division work on a slot that has none.
+func work(s *plan.ResolvedSlot, d *plan.Division, title string) finding.Edit {
+	return edit.In(s.Table).Set(s.Table, "division", d.ID).Edit(title)
+}
+
+// add puts a new [[slot]] of a channel behind another one of the plan, or in
+// front of it.
+func add(s *plan.ResolvedSlot, after bool, c *plan.Channel, title string) finding.Edit {
+	slot := edit.Table{Header: "[[slot]]", Keys: pairs("channel", c.Name)}
+	if after {
+		return edit.In(s.Table).InsertAfter(s.Table, slot).Edit(title)
+	}
+	return edit.In(s.Table).InsertBefore(s.Table, slot).Edit(title)
+}
+
+// remove takes a table out of its file.
+func remove(t tomlfile.Table, title string) finding.Edit {
+	return edit.In(t).DeleteTable(t).Edit(title)
+}
+
+// pairs are the keys of a new table, a name before each value.
+func pairs(keysAndValues ...any) tomlfile.Pairs {
+	var p tomlfile.Pairs
+	for i := 0; i+1 < len(keysAndValues); i += 2 {
+		p = append(p, tomlfile.Pair{Key: keysAndValues[i].(string), Value: keysAndValues[i+1]})
+	}
+	return p
+}
