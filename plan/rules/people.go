@@ -196,12 +196,12 @@ func placeholder(r *plan.Resolved, report func(finding.Finding)) {
 	}
 	f := finding.Finding{
 		Place: places[0].Place, Subject: in.Name,
-		Message: fmt.Sprintf("%s is left from the example", places[0].Message),
+		Message: fmt.Sprintf("%s is still to be replaced", places[0].Message),
 		Help:    []string{"write what the approved plan says"},
 		Data:    facts{"places": len(places)},
 	}
 	if more := len(places) - 1; more > 0 {
-		f.Message = fmt.Sprintf("%s and %s are left from the example", places[0].Message, plural(more, "more text", "more texts"))
+		f.Message = fmt.Sprintf("%s and %s are still to be replaced", places[0].Message, plural(more, "more text", "more texts"))
 		f.Related = places[1:]
 	}
 	report(f)
