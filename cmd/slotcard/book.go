@@ -42,7 +42,7 @@ func (f *bookFlags) add(cmd *cobra.Command) {
 }
 
 // check refuses a format that does not exist.
-func (f *bookFlags) check() error {
+func (f *bookFlags) check(*printFlags) error {
 	if f.format == "" {
 		return nil
 	}
@@ -54,19 +54,18 @@ func (f *bookFlags) check() error {
 
 // fit refuses flags that a plan, or a load, has no use for.
 func (f printFlags) fit(name string, isLoad bool) error {
-	given := func(flag string) bool { return slices.Contains(f.given, flag) }
 	switch {
-	case !isLoad && given("format"):
+	case !isLoad && f.asks("format"):
 		return usagef("--format is for the book of a load, and %s is a plan; the size of its cards is --size", voice.Typed(name))
-	case !isLoad && given("pages"):
+	case !isLoad && f.asks("pages"):
 		return usagef("--pages is for the book of a load, and %s is a plan", voice.Typed(name))
 	case !isLoad:
 		return nil
 	case f.csv:
 		return usagef("flag --csv writes the list of a plan; %s is a load", voice.Typed(name))
-	case given("size"):
+	case f.asks("size"):
 		return usagef("--size is for the cards of a plan, and %s is a load; the size of its book is --format", voice.Typed(name))
-	case given("pages") && given("paper"):
+	case f.asks("pages") && f.asks("paper"):
 		return usagef("--paper and --pages do not go together: plain pages are as large as the book")
 	}
 	for _, flag := range f.given {

@@ -10,7 +10,9 @@ import (
 func init() { registerPaper(10, cardsPaper) }
 
 // cardsPaper is the deck: a card for every seat.
-func cardsPaper() *paper { return &paper{name: "cards", sheet: cardSheets} }
+func cardsPaper() *paper {
+	return &paper{name: "cards", what: "the cards", ofSome: true, sheet: cardSheets}
+}
 
 func cardSheets(j *job) *sheet {
 	cards := j.before.cards(j.plan)
@@ -19,13 +21,14 @@ func cardSheets(j *job) *sheet {
 	}
 	var deck *layout.Deck
 	return &sheet{
-		name: "cards",
+		name: "cards" + j.some.suffix(),
 		lay: func() (doc *layout.Document, found finding.List, err error) {
 			o := layout.CardOptions{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
 				Changes: j.before.marks(), Done: j.voice.Progress("cards", len(cards.Cards))}
 			if deck, found = layout.Deal(cards, o); deck == nil {
 				return nil, found, nil
 			}
+			j.some.keep(deck)
 			j.set.arrange(deck)
 			doc, err = deck.Sheets(j.set.sheets)
 			return doc, found, err

@@ -11,7 +11,9 @@ import (
 func init() { registerPaper(30, handoutPaper) }
 
 // handoutPaper is a sheet for each team, to tick off and initial.
-func handoutPaper() *paper { return &paper{name: "handout", sheet: handoutSheets} }
+func handoutPaper() *paper {
+	return &paper{name: "handout", what: "the hand-out sheets", ofSome: true, sheet: handoutSheets}
+}
 
 func handoutSheets(j *job) *sheet {
 	if len(j.plan.Cards) == 0 {
@@ -19,9 +21,9 @@ func handoutSheets(j *job) *sheet {
 	}
 	paper := j.set.sheets.Paper
 	return &sheet{
-		name: "handout",
+		name: "handout" + j.some.suffix(),
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := layout.Handout(j.plan, layout.HandoutOptions{Paper: paper, Words: &j.set.words.Handout})
+			d, found := layout.Handout(j.some.of(j.plan), layout.HandoutOptions{Paper: paper, Words: &j.set.words.Handout})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {

@@ -7,10 +7,12 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/publish"
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
@@ -19,16 +21,64 @@ import (
 )
 
 // paper is a kind of document that print makes, a file of its own. Each is
-// registered in one place, in its own file: that gives it a flag, a target that is
-// looked at before the work, layout and ink beside the others, its line in what is
-// said at the end, and a place among what may be left of an earlier run.
+// registered in one place, in its own file: that gives it a flag which asks for it
+// alone, a target that is looked at before the work, layout and ink beside the
+// others, its line in what is said at the end, and a place among what may be left of
+// an earlier run.
 type paper struct {
-	name  string                   // of the file, without extension
-	load  bool                     // of a load, in place of a plan
-	flags func(cmd *cobra.Command) // adds its own; may be nil
-	check func() error             // refuses values that they cannot have; may be nil
-	// sheet is the document of a run, or nil where it has none.
-	sheet func(j *job) *sheet
+	name   string   // of the file, without extension, and of the flag
+	what   string   // it is, in the help of the flag
+	forms  []string // values that the flag may have, the usual one first; nil: none
+	load   bool     // of a load, in place of a plan; it has no flag, being alone
+	extra  bool     // printed only where its flag asks for it
+	ofSome bool     // can be of some cards alone, beside that of all
+
+	flags func(cmd *cobra.Command)  // adds further ones; may be nil
+	check func(f *printFlags) error // refuses values that they cannot have; may be nil
+	sheet func(j *job) *sheet       // the document of a run, or nil where it has none
+
+	form string // as asked for
+}
+
+// addFlag adds the flag that asks for a paper alone.
+func (p *paper) addFlag(cmd *cobra.Command) {
+	if p.forms == nil {
+		cmd.Flags().Bool(p.name, false, "print "+p.what+", and of the others only those that are named, too")
+		return
+	}
+	cmd.Flags().StringVar(&p.form, p.name, p.forms[0], "print "+p.what+", and of the others only those that are named, too;\n`FORM` is "+voice.Join(p.forms, "or"))
+	flag := cmd.Flags().Lookup(p.name)
+	flag.NoOptDefVal = p.forms[0]
+	flag.DefValue = "" // said in the words of the help
+	completeFlag(cmd, p.name, p.forms)
+}
+
+// withForms joins a flag and the form behind it, "--wall grid", which is how it was
+// written while a form was all that the flag was for. A word that is a file, or looks
+// like one, is the plan.
+func withForms(args []string) []string {
+	formed := map[string]bool{}
+	for _, p := range newPapers() {
+		if p.forms != nil {
+			formed["--"+p.name] = true
+		}
+	}
+	var out []string
+	for i := 0; i < len(args); i++ {
+		a := args[i]
+		if a == "--" {
+			return append(out, args[i:]...)
+		}
+		if formed[a] && i+1 < len(args) {
+			next := args[i+1]
+			if !strings.HasPrefix(next, "-") && !strings.ContainsAny(next, `./\`) && !(next != "" && files.IsThere(next)) {
+				a += "=" + next
+				i++
+			}
+		}
+		out = append(out, a)
+	}
+	return out
 }
 
 // paperMakers are the papers by their place in what is said; each run makes its own,

@@ -32,13 +32,13 @@ type printFlags struct {
 	out, size, paper   string
 	sides, order, sort string
 	language           string
-	only               []string
 	copies             int
 	bleed              float64
 	plain              bool
 	png, csv           bool
 	force, strict      bool
 	since              sinceFlags
+	some               someFlags
 
 	papers []*paper // with their own flags
 	given  []string // names of all flags on the command line
@@ -95,7 +95,7 @@ be read or written.`,
 	cmd.Flags().StringVar(&f.order, "order", "", "`ORDER` on the sheets: sheet (row by row), or stack (piles lie in order after cutting)")
 	cmd.Flags().StringVar(&f.sort, "sort", "", "`ORDER` of the cards: unit (as in the plan), team or seat")
 	cmd.Flags().StringVar(&f.language, "language", "", "`LANGUAGE` of the fixed words: en, es or fr (default: the plan's, or en)")
-	cmd.Flags().StringArrayVar(&f.only, "only", nil, "only the cards of this `UNIT`; may be repeated")
+	f.some.add(cmd, a)
 	cmd.Flags().IntVar(&f.copies, "copies", 1, "`N` copies of each card")
 	cmd.Flags().Float64Var(&f.bleed, "bleed", 0, "`MM` of paper beyond the card on each side, up to 3, with --sides each")
 	cmd.Flags().BoolVar(&f.plain, "plain", false, "frames in place of black fills, to save toner")
@@ -104,6 +104,9 @@ be read or written.`,
 	cmd.Flags().BoolVar(&f.force, "force", false, "overwrite files that slotcard did not write")
 	f.since.add(cmd)
 	for _, p := range f.papers {
+		if !p.load {
+			p.addFlag(cmd)
+		}
 		if p.flags != nil {
 			p.flags(cmd)
 		}
@@ -140,6 +143,7 @@ type job struct {
 	over  publish.Over
 
 	plan *plan.Resolved // nil: the book of a load is printed
+	some *someCards     // nil: those of all seats
 	load *plan.Load     // nil: a plan is printed
 
 	before  *since // nil: not compared with another plan
@@ -225,7 +229,8 @@ func (j *job) settle(context.Context) error {
 		j.set.sheets.Paper, _ = layout.PaperSize(cmp.Or(j.flags.paper, defaultPaper))
 		return nil
 	}
-	if err := j.flags.checkUnits(j.plan); err != nil {
+	var err error
+	if j.some, err = j.flags.some.of(j.plan); err != nil {
 		return err
 	}
 	var unknown finding.List
@@ -238,10 +243,7 @@ func (j *job) settle(context.Context) error {
 // way of their files: that is better known before the work.
 func (j *job) choose(context.Context) error {
 	var targets []string
-	for _, p := range j.flags.papers {
-		if p.load != (j.load != nil) {
-			continue
-		}
+	for _, p := range j.chosen() {
 		if s := p.sheet(j); s != nil {
 			j.sheets = append(j.sheets, s)
 			targets = append(targets, s.name+".pdf")
@@ -250,7 +252,31 @@ func (j *job) choose(context.Context) error {
 	if j.flags.csv {
 		targets = append(targets, wallCSV)
 	}
+	if len(targets) == 0 && j.plan != nil && len(j.plan.Cards) == 0 {
+		return files.Fail(j.name, "has no units, so that there is no card and nothing to hand out", nil)
+	}
 	return publish.Check(j.dir, targets, j.over)
+}
+
+// chosen are the papers that are asked for: those whose flags are given, or all; of
+// some cards alone, just these cards.
+func (j *job) chosen() (papers []*paper) {
+	named := j.named()
+	for _, p := range j.flags.papers {
+		switch {
+		case p.load != (j.load != nil):
+		case named && !j.flags.asks(p.name):
+		case !named && (p.extra || j.some != nil && p.name != "cards"):
+		default:
+			papers = append(papers, p)
+		}
+	}
+	return papers
+}
+
+// named tells whether any paper is asked for by its flag.
+func (j *job) named() bool {
+	return slices.ContainsFunc(j.flags.papers, func(p *paper) bool { return !p.load && j.flags.asks(p.name) })
 }
 
 // layOut gives everything its place; what does not fit is a finding.
@@ -308,6 +334,9 @@ func (j *job) tell(context.Context) error {
 			longest = max(longest, len(filepath.Join(j.dir, p.name+".pdf")))
 		}
 	}
+	for _, s := range j.sheets {
+		longest = max(longest, len(filepath.Join(j.dir, s.name+".pdf")))
+	}
 	line := func(file, said string) { j.voice.Tell("%-*s  %s", longest, filepath.Join(j.dir, file), said) }
 	for _, s := range j.sheets {
 		line(s.pdfs(), s.say(s.doc))
@@ -328,7 +357,11 @@ func (j *job) tell(context.Context) error {
 			j.voice.Tell("no cards.pdf and no handout.pdf: the plan has no units")
 		}
 		j.before.tell(j.voice)
-		if old := j.leftovers(); len(old) > 0 {
+		switch old := j.leftovers(); {
+		case len(old) == 0:
+		case j.named() || j.some != nil:
+			j.voice.Tell("from an earlier run, and left as it was: %s", strings.Join(old, ", "))
+		default:
 			j.voice.Tell("slotcard: from an earlier run, not of this plan: %s; remove them before they are handed out", strings.Join(old, ", "))
 		}
 	}
@@ -347,12 +380,13 @@ func (j *job) refuse() error {
 	}
 	j.voice.Tell("nothing printed: %s", report.Tally(j.found))
 	if old := j.leftovers(); j.load == nil && len(old) > 0 {
-		j.voice.Tell("slotcard: from an earlier run, not of this plan: %s", strings.Join(old, ", "))
+		j.voice.Tell("slotcard: the folder still holds an earlier print, which is not of this plan: do not hand it out: %s", strings.Join(old, ", "))
 	}
 	return errFindings
 }
 
-// leftovers are files of an earlier run in the folder that this run did not write.
+// leftovers are files of an earlier run in the folder that this run did not write,
+// each PDF with what it says of itself.
 func (j *job) leftovers() (old []string) {
 	for _, p := range j.flags.papers {
 		if p.load {
@@ -362,14 +396,21 @@ func (j *job) leftovers() (old []string) {
 			names, _ := filepath.Glob(filepath.Join(files.GlobSafe(j.dir), p.name+"*"+ext))
 			for _, n := range names {
 				isNew := func(o publish.File) bool { return o.Name == filepath.Base(n) }
-				if !slices.ContainsFunc(j.outs, isNew) && files.IsRegular(n) && publish.IsOurs(n) {
-					old = append(old, n)
+				if slices.ContainsFunc(j.outs, isNew) || !files.IsRegular(n) || !publish.IsOurs(n) {
+					continue
 				}
+				if about := publish.About(n); about != "" {
+					n += " (" + about + ")"
+				}
+				old = append(old, n)
 			}
 		}
 	}
 	return old
 }
+
+// asks tells whether a flag stands on the command line.
+func (f *printFlags) asks(flag string) bool { return slices.Contains(f.given, flag) }
 
 // check refuses sizes that do not exist.
 func (f printFlags) check() error {
@@ -378,7 +419,7 @@ func (f printFlags) check() error {
 	}
 	for _, p := range f.papers {
 		if p.check != nil {
-			if err := p.check(); err != nil {
+			if err := p.check(&f); err != nil {
 				return err
 			}
 		}

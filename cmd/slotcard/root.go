@@ -57,7 +57,7 @@ func runContext(ctx context.Context, args []string, stdin io.Reader, stdout, std
 		reader: files.NewReader(ctx, stdin),
 	}
 	root := a.root()
-	root.SetArgs(args)
+	root.SetArgs(withForms(args))
 	root.SetIn(stdin)
 	root.SetOut(a.voice.Out())
 	root.SetErr(stderr)

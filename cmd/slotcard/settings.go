@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
@@ -18,7 +17,6 @@ type settings struct {
 	sheets layout.SheetOptions
 	words  *layout.Language
 	plain  bool
-	only   []string // names of units; none: all
 	copies int
 	sort   string
 }
@@ -69,15 +67,12 @@ func settingsOf(r *plan.Resolved, f printFlags) (s settings, found finding.List)
 		s.card = layout.Size{Name: fmt.Sprintf("%gx%g", stock.Width, stock.Height), Width: stock.Width, Height: stock.Height}
 		s.sheets.Stock = &layout.Stock{Columns: stock.Columns, Rows: stock.Rows, Left: stock.Left, Top: stock.Top, GutterX: stock.GutterX, GutterY: stock.GutterY}
 	}
-	s.plain, s.only, s.copies, s.sort = f.plain, f.only, f.copies, f.sort
+	s.plain, s.copies, s.sort = f.plain, f.copies, f.sort
 	return s, found
 }
 
-// arrange keeps, orders and repeats the cards of a deck as asked for.
+// arrange orders and repeats the cards of a deck as asked for.
 func (s settings) arrange(d *layout.Deck) {
-	if len(s.only) > 0 {
-		d.Keep(func(c *plan.Card) bool { return slices.Contains(s.only, c.Unit.Name) })
-	}
 	if s.sort != "" {
 		d.Sort(sorts[s.sort])
 	}
@@ -115,20 +110,6 @@ func (f printFlags) checkSettings() error {
 		return usagef("--bleed %g: 0 to %g mm", f.bleed, layout.MostBleed)
 	case f.bleed > 0 && f.sides != layout.EachPage.String():
 		return usagef("--bleed is for one card a page: add --sides each")
-	}
-	return nil
-}
-
-// checkUnits refuses units that the plan does not have.
-func (f printFlags) checkUnits(r *plan.Resolved) error {
-	var names []string
-	for _, u := range r.Plan.Units {
-		names = append(names, u.Name)
-	}
-	for _, name := range f.only {
-		if !slices.Contains(names, name) {
-			return usagef("the plan has no unit %q; %sits units: %s", name, voice.DidYouMean(finding.Closest(name, names, 3)), strings.Join(names, ", "))
-		}
 	}
 	return nil
 }

@@ -87,7 +87,14 @@ func (s *since) marks() map[*plan.Card]layout.Change {
 func init() { registerPaper(40, changesPaper) }
 
 // changesPaper is the change sheet, where plans are compared.
-func changesPaper() *paper { return &paper{name: "changes", sheet: changeSheet} }
+func changesPaper() *paper {
+	return &paper{name: "changes", what: "the change sheet, with --since", sheet: changeSheet, check: func(f *printFlags) error {
+		if f.asks("changes") && f.since.old == "" {
+			return usagef("--changes needs the plan to compare with: --since OLD")
+		}
+		return nil
+	}}
+}
 
 func changeSheet(j *job) *sheet {
 	if j.before == nil {

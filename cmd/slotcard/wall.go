@@ -18,12 +18,17 @@ func init() { registerPaper(20, wallPaper) }
 // wallPaper is the wall sheet, in one of its forms.
 func wallPaper() *paper {
 	f := new(wallFlags)
-	return &paper{name: "wall", flags: f.add, check: f.check, sheet: f.sheet}
+	p := &paper{name: "wall", what: "the wall sheet: list (all of the plan),\nor grid (divisions across, slots down, for the briefing)", forms: wallForms, flags: f.add, sheet: f.sheet}
+	p.check = func(*printFlags) error {
+		f.form = p.form
+		return f.check()
+	}
+	return p
 }
 
 // wallFlags are the flags of print that are about the wall sheet.
 type wallFlags struct {
-	form, paper, tile string
+	form, paper, tile string // form is that of the flag of the paper
 	distance          float64
 }
 
@@ -38,11 +43,9 @@ const tiledPaper = "a2"
 
 func (f *wallFlags) add(cmd *cobra.Command) {
 	papers := sizeNames(layout.PaperSizes())
-	cmd.Flags().StringVar(&f.form, "wall", wallForms[0], "`FORM` of the wall sheet: list (all of the plan),\nor grid (divisions across, slots down, for the briefing)")
 	cmd.Flags().StringVar(&f.paper, "wall-paper", "", "paper `SIZE` of the wall sheet (default: that of the cards, with --tile "+tiledPaper+")")
 	cmd.Flags().Float64Var(&f.distance, "distance", defaultDistance, fmt.Sprintf("`METRES` from which the wall sheet is read, %g to %d", layout.LeastDistance, layout.MostDistance))
 	cmd.Flags().StringVar(&f.tile, "tile", "", "cut the wall sheet into tiles of this paper `SIZE`, to be glued together")
-	completeFlag(cmd, "wall", wallForms)
 	completeFlag(cmd, "wall-paper", papers)
 	completeFlag(cmd, "tile", papers)
 }
