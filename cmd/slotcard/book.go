@@ -33,7 +33,7 @@ type bookFlags struct {
 }
 
 // ofBooks are the flags of print that a load has a use for.
-var ofBooks = []string{"force", "format", "long", "out", "pages", "paper", "png", "strict"}
+var ofBooks = []string{"force", "format", "json", "long", "out", "pages", "paper", "png", "strict"}
 
 func (f *bookFlags) add(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(sizeNames(layout.BookFormats()), ", ")+" (default a6)")

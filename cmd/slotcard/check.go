@@ -187,7 +187,7 @@ func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d repo
 
 	switch {
 	case as.sarif:
-		if err := a.voice.JSON(report.SARIF(all)); err != nil {
+		if err := a.voice.JSON(report.SARIF(all, unreadable)); err != nil {
 			return err
 		}
 	case as.json:

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -17,7 +16,8 @@ import (
 func init() { registerCommand(80, (*app).codeCommand) }
 
 func (a *app) codeCommand() *cobra.Command {
-	return &cobra.Command{
+	var asJSON bool
+	cmd := &cobra.Command{
 		Use:   "code [CODE] PLAN...",
 		Short: "prints the read-back code of a plan, or tells which plan a code belongs to",
 		Long: `code prints the read-back code of each list of a plan in letters and in the
@@ -29,7 +29,16 @@ further. CODE is four letters and figures, in pairs or not, or the words
 themselves. A folder stands for all plans in it.
 
 Exit status: 0 there is one, 1 the code belongs to none of the plans, 2 wrong
-usage, or a plan that cannot be read.`,
+usage, or a plan that cannot be read.
+
+--json prints one document:
+  {"code": "7K4Q", "words": "...", "found": false, "plans": 2,
+   "lists": [{"code": "...", "words": "...", "incident": "...", "period": 2,
+              "file": "...", "of": "..."}],
+   "near":  [{...as in lists..., "character": 4, "there": "...", "here": "..."}],
+   "problems": [{"file": "...", "problem": "..."}]}
+"lists" are those of the code, or all where none is asked for; fields that would
+be empty are left out.`,
 		Example: `  slotcard code plan.toml
   slotcard code "7K 4Q" plans/
   slotcard code seven kilo four quebec period-2.toml period-3.toml`,
@@ -39,15 +48,17 @@ usage, or a plan that cannot be read.`,
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, args []string) error {
+		RunE: func(_ *cobra.Command, args []string) error {
 			code, names, err := codeAndPlans(args)
 			if err != nil {
 				return err
 			}
-			return a.runCode(code, names, a.depth(cmd))
+			return a.runCode(code, names, asJSON)
 		},
 		ValidArgsFunction: tomlArgs,
 	}
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON document and nothing else")
+	return cmd
 }
 
 // codeAndPlans parts a code from the plans behind it: the plans begin with the
@@ -92,7 +103,7 @@ func unspelled(said string) string {
 	return strings.Join(fields, " ")
 }
 
-func (a *app) runCode(code slotlist.Code, args []string, d report.Depth) error {
+func (a *app) runCode(code slotlist.Code, args []string, asJSON bool) error {
 	names, errs := expand(args)
 	var plans []*plan.Resolved
 	for _, name := range names {
@@ -110,25 +121,16 @@ func (a *app) runCode(code slotlist.Code, args []string, d report.Depth) error {
 			plans = append(plans, r)
 		}
 	}
-	found := false
-	for _, r := range plans {
-		for _, l := range r.Lists {
-			if code == "" || l.Code == code {
-				found = true
-				a.voice.Say("%s", codeLine(r, l))
-			}
+	doc := report.Codes(code, plans)
+	if asJSON {
+		for _, err := range errs {
+			doc.Problems = append(doc.Problems, report.Problems(err)...)
 		}
-	}
-	if !found && code != "" && len(plans) > 0 {
-		a.voice.Say("%s  %s  belongs to none of %s", code.Pairs(), code.Words(), voice.Count(len(plans), "plan", "plans"))
-		for _, r := range plans {
-			for _, l := range r.Lists {
-				if at := offByOne(code, l.Code); at >= 0 {
-					a.voice.Say("near: %s; character %d is %s there, %s here: ask again",
-						codeLine(r, l), at+1, l.Code[at:at+1].Words(), code[at:at+1].Words())
-				}
-			}
+		if err := a.voice.JSON(doc); err != nil {
+			return err
 		}
+	} else {
+		report.CodesText(a.voice, doc)
 	}
 	if err := a.voice.Flush(); err != nil {
 		return err
@@ -139,32 +141,8 @@ func (a *app) runCode(code slotlist.Code, args []string, d report.Depth) error {
 	switch {
 	case len(errs) > 0:
 		return errTold
-	case code != "" && !found:
+	case code != "" && !doc.Found:
 		return errFindings
 	}
 	return nil
-}
-
-// codeLine is a list's code and whose it is.
-func codeLine(r *plan.Resolved, l *plan.List) string {
-	in := r.Plan.Incident
-	line := fmt.Sprintf("%s  %s  %s, period %d, %s", l.Code.Pairs(), l.Code.Words(), in.Name, in.Period, r.Plan.Path)
-	if of := l.Name(r); of != "" {
-		line += ", list of " + voice.LowerFirst(of)
-	}
-	return line
-}
-
-// offByOne is where two codes differ, if they do so in one character; else -1.
-func offByOne(a, b slotlist.Code) int {
-	at := -1
-	for i := range min(len(a), len(b)) {
-		if a[i] != b[i] {
-			if at >= 0 {
-				return -1
-			}
-			at = i
-		}
-	}
-	return at
 }

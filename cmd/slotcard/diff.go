@@ -40,7 +40,7 @@ plan with errors.
    "new": {...},
    "lists": [{"name", "old_code", "new_code", "old_length", "new_length",
      "slots":  [{"change": ["added"], "old_position", "new_position", "old": {"name",
-                 "use", "divisions", "rx_mhz", "tx_mhz", "rx_tone", "tx_tone", "mode",
+                 "use", "divisions", "rx_hz", "tx_hz", "rx_tone", "tx_tone", "mode",
                  "width", "system", "talkgroup"}, "new": {...}}],
      "shifts": [{"from", "to", "by"}], "rebuild": [2], "clear": [9]}],
    "divisions": [{"id", "change": ["new"], "old_channels", "new_channels",
@@ -56,9 +56,10 @@ plan with errors.
    "findings":  [...]}
 A slot changes by added, removed, moved, retuned, replaced, reassigned; a division
 by new, gone, channels, neighbours, name, supervisor; a unit or card by first,
-rebuild, code, listen, division, also, a unit by gone and seats as well; empty
-means unchanged. Positions count from 1; 0 is none. Where a plan has errors, only
-"old" and "new" with "file", and "findings" are there.`,
+rebuild, code, listen, division, also, a unit by gone and seats as well; none
+means unchanged. Positions count from 1. What is empty inside lists, divisions,
+units and cards is left out. Where a plan has errors or cannot be read, only "old"
+and "new" with "file", "findings", and "problems" are there.`,
 		Example: `  slotcard diff period-2.toml period-3.toml`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) < 2 {
@@ -88,25 +89,8 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 			errs = append(errs, err)
 		}
 	}
-	if len(errs) > 0 {
-		report.Findings(a.voice, doc.Findings, d)
-		return errors.Join(errs...)
-	}
-	if plans[0] == nil || plans[1] == nil {
-		doc.Findings.Sort()
-		if asJSON {
-			if err := a.voice.JSON(map[string]any{"old": map[string]string{"file": doc.Old.File},
-				"new": map[string]string{"file": doc.New.File}, "findings": doc.Findings}); err != nil {
-				return err
-			}
-		} else {
-			report.Findings(a.voice, doc.Findings, d)
-		}
-		if err := a.voice.Flush(); err != nil {
-			return err
-		}
-		a.voice.Tell("nothing compared: %s", report.Tally(doc.Findings))
-		return errTold
+	if len(errs) > 0 || plans[0] == nil || plans[1] == nil {
+		return a.uncompared(doc, errs, asJSON, d)
 	}
 	c := changes.Between(plans[0], plans[1])
 	if asJSON {
@@ -121,6 +105,30 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 		return errFindings
 	}
 	return nil
+}
+
+// uncompared says why two plans cannot be compared.
+func (a *app) uncompared(doc report.DiffDocument, errs []error, asJSON bool, d report.Depth) error {
+	doc.Findings.Sort()
+	if asJSON {
+		unread := report.DiffUnread{Old: doc.Old, New: doc.New, Findings: append(finding.List{}, doc.Findings...)}
+		for _, err := range errs {
+			unread.Problems = append(unread.Problems, report.Problems(err)...)
+		}
+		if err := a.voice.JSON(unread); err != nil {
+			return err
+		}
+	} else {
+		report.Findings(a.voice, doc.Findings, d)
+	}
+	if err := a.voice.Flush(); err != nil {
+		return err
+	}
+	if len(errs) > 0 {
+		return errors.Join(errs...)
+	}
+	a.voice.Tell("nothing compared: %s", report.Tally(doc.Findings))
+	return errTold
 }
 
 // sound reads a plan that must have no errors: they are returned, and then the

@@ -69,6 +69,7 @@ tone, mode or width.`,
   slotcard find load.toml edition
   slotcard find load.toml -`,
 		Args: func(_ *cobra.Command, args []string) error {
+			args = loadFirst(args)
 			switch {
 			case len(args) == 0:
 				return usagef("name the load and what to find, such as: slotcard find load.toml 154.28")
@@ -82,6 +83,7 @@ tone, mode or width.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			args = loadFirst(args)
 			return a.runFind(cmd.Context(), args[0], strings.Join(args[1:], " "), findFlags{asJSON, all})
 		},
 		ValidArgsFunction: func(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
@@ -94,6 +96,16 @@ tone, mode or width.`,
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON document and nothing else")
 	cmd.Flags().BoolVar(&all, "all", false, "show all near channels, not only the likeliest")
 	return cmd
+}
+
+// loadFirst puts the load in front of what is to be found, where somebody typed them
+// the other way round.
+func loadFirst(args []string) []string {
+	n := len(args) - 1
+	if n < 1 || args[0] == files.Stdin || strings.HasSuffix(args[0], ".toml") || files.IsThere(args[0]) || !strings.HasSuffix(args[n], ".toml") {
+		return args
+	}
+	return slices.Concat(args[n:], args[:n])
 }
 
 // findFlags are the flags of find.

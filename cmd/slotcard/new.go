@@ -11,6 +11,7 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan/rules"
+	"slotcard/plan/schema"
 	"slotcard/plan/starter"
 )
 
@@ -31,8 +32,10 @@ func (a *app) newCommand() *cobra.Command {
 		Use:   "new DIR",
 		Short: "writes a commented load, station and plan to start from",
 		Long: `new writes load.toml, station.toml and plan.toml into the folder DIR, which is
-made where it is missing. Every line of them says what belongs there; the plan is an exercise
-until you say otherwise. Files that are there are never overwritten.
+made where it is missing. Every line of them says what belongs there; the plan is
+an exercise until you say otherwise. Files that are there are never overwritten. The
+schemas of all three are written beside them: an editor that knows TOML then
+completes keys, explains them, and underlines what is wrong.
 
 --load names the load that is really in your radios: then the station and the plan
 are of its command channels, sites and tacticals, and no load is written.`,
@@ -60,7 +63,11 @@ func (a *app) runNew(cmd *cobra.Command, dir, load string) error {
 	if load != "" {
 		return a.newFrom(cmd, dir, load)
 	}
-	outs := []publish.File{{Name: "load.toml", Data: starterLoad}, {Name: "station.toml", Data: starterStation}, {Name: "plan.toml", Data: starterPlan}}
+	outs := []publish.File{
+		{Name: "load.toml", Data: starterLoad}, {Name: "station.toml", Data: starterStation}, {Name: "plan.toml", Data: starterPlan},
+		// Named in the first lines of the others, so that editors find them.
+		{Name: "load.schema.json", Data: schema.Load()}, {Name: "station.schema.json", Data: schema.Station()}, {Name: "plan.schema.json", Data: schema.Plan()},
+	}
 	if err := publish.All(cmd.Context(), dir, outs, publish.Nothing); err != nil {
 		return err
 	}
@@ -68,6 +75,7 @@ func (a *app) runNew(cmd *cobra.Command, dir, load string) error {
 	a.voice.Tell("%s: the channels in your radios; put your own in", filepath.Join(dir, "load.toml"))
 	a.voice.Tell("%s: your units, who sits in them, and how to print", station)
 	a.voice.Tell("%s: the incident's list and divisions", plan)
+	a.voice.Tell("%s: for editors that know TOML, to complete keys and explain them", filepath.Join(dir, "*.schema.json"))
 	a.voice.Tell("next, type: slotcard check %s", voice.Typed(plan))
 	return nil
 }

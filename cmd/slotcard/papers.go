@@ -27,7 +27,7 @@ import (
 // an earlier run.
 type paper struct {
 	name   string   // of the file, without extension, and of the flag
-	what   string   // it is, in the help of the flag
+	what   string   // it is, in the help of the flag, with `FORM` where it has forms
 	forms  []string // values that the flag may have, the usual one first; nil: none
 	load   bool     // of a load, in place of a plan; it has no flag, being alone
 	extra  bool     // printed only where its flag asks for it
@@ -43,10 +43,10 @@ type paper struct {
 // addFlag adds the flag that asks for a paper alone.
 func (p *paper) addFlag(cmd *cobra.Command) {
 	if p.forms == nil {
-		cmd.Flags().Bool(p.name, false, "print "+p.what+", and of the others only those that are named, too")
+		cmd.Flags().Bool(p.name, false, "print only "+p.what)
 		return
 	}
-	cmd.Flags().StringVar(&p.form, p.name, p.forms[0], "print "+p.what+", and of the others only those that are named, too;\n`FORM` is "+voice.Join(p.forms, "or"))
+	cmd.Flags().StringVar(&p.form, p.name, p.forms[0], "print only "+p.what)
 	flag := cmd.Flags().Lookup(p.name)
 	flag.NoOptDefVal = p.forms[0]
 	flag.DefValue = "" // said in the words of the help

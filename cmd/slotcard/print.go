@@ -6,7 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -35,7 +37,7 @@ type printFlags struct {
 	copies             int
 	bleed              float64
 	plain              bool
-	png, csv           bool
+	png, csv, json     bool
 	force, strict      bool
 	since              sinceFlags
 	some               someFlags
@@ -67,13 +69,28 @@ cards that must be replaced; the others can be kept.
 Of a load in place of a plan, print writes book.pdf: the groups, their channels,
 and indexes by frequency and by name, imposed for folding and stapling.
 
+--cards, --wall, --handout and --changes print just that, or those that are named.
+--only, --team and --division print cards again, of some units alone, into a file
+beside that of all: cards-engine-611.pdf; with --handout also their hand-out sheet.
+
 Print at actual size (100 %), never fit to page: the cards bear a 50 mm rule to
 measure. Print the cards on both sides, flipped on the long edge.
 
 Exit status: 0 printed, 1 errors found and nothing written, 2 a file that cannot
-be read or written.`,
+be read or written.
+
+--json prints one document:
+  {"file": "plan.toml", "kind": "plan", "printed": true, "folder": "out",
+   "files": [{"file": "out/cards.pdf", "paper": "cards", "kind": "pdf"}],
+   "said": ["..."], "earlier": ["..."], "findings": [...], "counts": {...},
+   "strict": false}
+"findings" and "counts" are as in check; "said" is how to print each paper,
+"earlier" what still lies there from another run. "kind" of a file is pdf, picture
+or csv.`,
 		Example: `  slotcard print plan.toml
   slotcard print plan.toml -o period2 --size a7 --paper a4
+  slotcard print plan.toml --only "Engine 611"
+  slotcard print plan.toml --wall=grid
   slotcard print period-3.toml --since period-2.toml --changed-only
   slotcard print load.toml           the book of the load`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -97,7 +114,7 @@ be read or written.`,
 	cmd.Flags().StringVar(&f.language, "language", "", "`LANGUAGE` of the fixed words: en, es or fr (default: the plan's, or en)")
 	f.some.add(cmd, a)
 	cmd.Flags().IntVar(&f.copies, "copies", 1, "`N` copies of each card")
-	cmd.Flags().Float64Var(&f.bleed, "bleed", 0, "`MM` of paper beyond the card on each side, up to 3, with --sides each")
+	cmd.Flags().Var(&measure{&f.bleed, "mm"}, "bleed", "`MM` of paper beyond the card on each side, up to 3, with --sides each")
 	cmd.Flags().BoolVar(&f.plain, "plain", false, "frames in place of black fills, to save toner")
 	cmd.Flags().BoolVar(&f.png, "png", false, "write a picture of every side of a card, sized for a phone, and of every page of the sheets")
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "write wall.csv as well: the list in the columns of form ICS 205, block 4")
@@ -111,6 +128,7 @@ be read or written.`,
 			p.flags(cmd)
 		}
 	}
+	cmd.Flags().BoolVar(&f.json, "json", false, "print one JSON document and nothing else")
 	addFindingFlags(cmd, &f.strict)
 	completeFlag(cmd, "size", sizeNames(layout.CardSizes()))
 	completeFlag(cmd, "paper", sizeNames(layout.PaperSizes()))
@@ -191,7 +209,9 @@ func (j *job) read(context.Context) error {
 		j.plan, j.found, err = j.open(j.name)
 	}
 	if err != nil {
-		report.Findings(j.voice, j.found, j.depth)
+		if !j.flags.json {
+			report.Findings(j.voice, j.found, j.depth)
+		}
 		return err
 	}
 	if j.plan == nil && j.load == nil {
@@ -293,7 +313,9 @@ func (j *job) layOut(ctx context.Context) error {
 // showFindings prints what was found and does not stop the run.
 func (j *job) showFindings(context.Context) error {
 	j.found.Sort()
-	report.Findings(j.voice, j.found, j.depth)
+	if !j.flags.json {
+		report.Findings(j.voice, j.found, j.depth)
+	}
 	return j.voice.Flush()
 }
 
@@ -328,6 +350,9 @@ func (j *job) publish(ctx context.Context) error {
 
 // tell says what was written and how to print it.
 func (j *job) tell(context.Context) error {
+	if j.flags.json {
+		return j.document(true)
+	}
 	longest := 0
 	for _, p := range j.flags.papers {
 		if p.load == (j.load != nil) {
@@ -362,7 +387,7 @@ func (j *job) tell(context.Context) error {
 		case j.named() || j.some != nil:
 			j.voice.Tell("from an earlier run, and left as it was: %s", strings.Join(old, ", "))
 		default:
-			j.voice.Tell("slotcard: from an earlier run, not of this plan: %s; remove them before they are handed out", strings.Join(old, ", "))
+			j.voice.Tell("slotcard: from an earlier run, not written by this one: %s; remove them before they are handed out", strings.Join(old, ", "))
 		}
 	}
 	if len(j.found) > 0 {
@@ -374,6 +399,9 @@ func (j *job) tell(context.Context) error {
 // refuse prints the findings and says that nothing was written.
 func (j *job) refuse() error {
 	j.found.Sort()
+	if j.flags.json {
+		return cmp.Or(j.document(false), errFindings)
+	}
 	report.Findings(j.voice, j.found, j.depth)
 	if err := j.voice.Flush(); err != nil {
 		return err
@@ -383,6 +411,33 @@ func (j *job) refuse() error {
 		j.voice.Tell("slotcard: the folder still holds an earlier print, which is not of this plan: do not hand it out: %s", strings.Join(old, ", "))
 	}
 	return errFindings
+}
+
+// document prints what came of the run as JSON.
+func (j *job) document(printed bool) error {
+	d := report.PrintDocument{File: j.name, Kind: "plan", Folder: j.dir, Printed: printed, Strict: j.flags.strict,
+		Files: []report.PrintedFile{}, Findings: append(finding.List{}, j.found...), Counts: report.Counts(j.found)}
+	if j.load != nil {
+		d.Kind = "load"
+	} else {
+		d.Earlier = j.leftovers()
+	}
+	for _, s := range j.sheets {
+		for i, o := range s.outs {
+			f := report.PrintedFile{File: filepath.Join(j.dir, o.Name), Paper: s.name, Kind: "pdf"}
+			if i >= s.files {
+				f.Kind = "picture"
+			}
+			d.Files = append(d.Files, f)
+		}
+		if s.outs != nil {
+			d.Said = append(d.Said, s.pdfs()+": "+s.say(s.doc))
+		}
+	}
+	if printed && j.flags.csv {
+		d.Files = append(d.Files, report.PrintedFile{File: filepath.Join(j.dir, wallCSV), Paper: "wall", Kind: "csv"})
+	}
+	return j.voice.JSON(d)
 }
 
 // leftovers are files of an earlier run in the folder that this run did not write,
@@ -428,7 +483,10 @@ func (f printFlags) check() error {
 		return err
 	}
 	if f.size != "" {
-		if _, ok := layout.CardSize(f.size); !ok {
+		if _, ok := cardSize(f.size); !ok {
+			if problem := outside(f.size); problem != "" {
+				return usagef("card size %s", problem)
+			}
 			return usagef("unknown card size %q; %s", f.size, knownCardSizes(f.size))
 		}
 	}
@@ -473,28 +531,67 @@ func placed(l finding.List, name string) finding.List {
 	return l
 }
 
+// cardSize is the card of a name, or of width x height, with or without mm.
+func cardSize(name string) (layout.Size, bool) { return layout.CardSize(plainSize(name)) }
+
+// plainSize is a size as the table of sizes has it.
+func plainSize(name string) string {
+	s := strings.ToLower(strings.ReplaceAll(strings.ReplaceAll(name, "×", "x"), " ", ""))
+	if bare := strings.ReplaceAll(s, "mm", ""); measured.MatchString(bare) {
+		return bare
+	}
+	return name
+}
+
+// measured is a size as width and height in mm.
+var measured = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?)x([0-9]+(?:\.[0-9]+)?)$`)
+
+// outside says that a size of one's own is too small or too large; "" for what is no
+// such size.
+func outside(name string) string {
+	m := measured.FindStringSubmatch(plainSize(name))
+	if m == nil || nearNamed(name) != nil {
+		return ""
+	}
+	how := "too large"
+	for _, side := range m[1:] {
+		if mm, err := strconv.ParseFloat(side, 64); err == nil && mm < layout.LeastCard {
+			how = "too small"
+		}
+	}
+	return fmt.Sprintf("%s is %s: width and height are %d to %d mm, such as 90x55", name, how, layout.LeastCard, layout.MostCard)
+}
+
 func unknownSize(what, name string, at finding.Place, known []string) finding.Finding {
 	help := voice.DidYouMean(finding.Closest(name, known, 3)) + "known: " + strings.Join(known, ", ")
+	message := fmt.Sprintf("%s %q is not known", what, name)
 	if what == "card size" {
 		help = knownCardSizes(name)
+		message = cmp.Or(outside(name), message)
 	}
 	return finding.Finding{
 		Rule: tomlfile.RuleBadValue, Severity: finding.Error, Place: at, Subject: name,
-		Message: fmt.Sprintf("%s %q is not known", what, name),
+		Message: message,
 		Help:    []string{help},
 		Data:    map[string]any{"known": known},
 	}
 }
 
+// nearNamed are the sizes that are called by their measures: 3x5 is said for
+// index-3x5.
+func nearNamed(word string) (near []string) {
+	for _, s := range layout.CardSizes() {
+		if strings.HasSuffix(s.Name, "-"+strings.ToLower(word)) {
+			near = append(near, s.Name)
+		}
+	}
+	return near
+}
+
 // knownCardSizes is what may be written in place of a card size that is none.
 func knownCardSizes(word string) string {
 	names := sizeNames(layout.CardSizes())
-	var near []string
-	for _, n := range names { // 3x5 is said for index-3x5
-		if strings.HasSuffix(n, "-"+strings.ToLower(word)) {
-			near = append(near, n)
-		}
-	}
+	near := nearNamed(word)
 	if near == nil {
 		near = finding.Closest(word, names, 3)
 	}

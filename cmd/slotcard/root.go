@@ -1,12 +1,15 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"os/signal"
+	"regexp"
+	"runtime"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -57,11 +60,20 @@ func runContext(ctx context.Context, args []string, stdin io.Reader, stdout, std
 		reader: files.NewReader(ctx, stdin),
 	}
 	root := a.root()
+	if len(args) > 0 && args[0] == cobra.ShellCompRequestCmd {
+		plainFlags(root)
+	}
 	root.SetArgs(withForms(args))
 	root.SetIn(stdin)
 	root.SetOut(a.voice.Out())
 	root.SetErr(stderr)
 	err := root.ExecuteContext(ctx)
+	if err != nil && !errors.Is(err, errTold) && !errors.Is(err, errFindings) && slices.Contains(args, "--json") && !a.voice.Answered() {
+		// A script that asked for a document gets one, whatever happened.
+		if e := a.voice.JSON(report.FailedDocument{Problems: report.Problems(err)}); e != nil {
+			err = errors.Join(err, e)
+		}
+	}
 	if e := a.voice.Flush(); e != nil && (err == nil || errors.Is(err, errFindings)) {
 		err = e
 	}
@@ -154,12 +166,31 @@ The approved communications plan of the incident decides; the card repeats it.`,
 	return root
 }
 
+// released is the version that the release was built with.
+var released string
+
+// version is what --version says of this build: version, commit and Go release.
 func version() string {
+	release, commit, dirty := "unreleased", "unknown", ""
 	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" {
-		return "(unknown version)"
+	if !ok {
+		return fmt.Sprintf("%s (commit %s, %s)", release, commit, runtime.Version())
 	}
-	return info.Main.Version
+	if v := info.Main.Version; v != "" && v != "(devel)" {
+		release = v
+	}
+	release = cmp.Or(released, release)
+	for _, s := range info.Settings {
+		switch s.Key {
+		case "vcs.revision":
+			commit = s.Value[:min(len(s.Value), 12)]
+		case "vcs.modified":
+			if s.Value == "true" {
+				dirty = " and changes"
+			}
+		}
+	}
+	return fmt.Sprintf("%s (commit %s%s, %s)", release, commit, dirty, runtime.Version())
 }
 
 // anyCommand refuses what is not a command: with the closest one, or, where a
@@ -292,14 +323,25 @@ func flagError(cmd *cobra.Command, err error) error {
 		if f.Value.Type() == "bool" {
 			return usagef("flag --%s takes no value, or true or false, not %q", f.Name, badValue.GetValue())
 		}
-		return usagef("flag --%s cannot be %q", f.Name, badValue.GetValue())
+		return usagef("flag --%s cannot be %q; write a number, such as --%s 2", f.Name, badValue.GetValue(), f.Name)
 	case errors.As(err, &badSyntax):
 		return usagef("%s is no flag; for the flags type: %s --help", badSyntax.GetSpecifiedFlag(), cmd.CommandPath())
 	}
 	return usagef("%s", err)
 }
 
-// names completes a flag from a fixed set of words.
+// plainFlags takes the marks out of what flags say, and all but the first line:
+// completions show it as it is.
+func plainFlags(cmd *cobra.Command) {
+	cmd.Flags().VisitAll(func(f *pflag.Flag) {
+		f.Usage, _, _ = strings.Cut(strings.ReplaceAll(f.Usage, "`", ""), "\n")
+	})
+	for _, c := range cmd.Commands() {
+		plainFlags(c)
+	}
+}
+
+// completeFlag completes a flag from a fixed set of words.
 func completeFlag(cmd *cobra.Command, flag string, words []string) {
 	err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
 	if err != nil {
@@ -316,6 +358,9 @@ func tomlArgs(_ *cobra.Command, _ []string, _ string) ([]string, cobra.ShellComp
 func unknown(what, word string, known []string) error {
 	return usagef("unknown %s %q; %sknown: %s", what, word, voice.DidYouMean(finding.Closest(word, known, 3)), strings.Join(known, ", "))
 }
+
+// optional is the value of a flag that may be left out, as pflag shows it.
+var optional = regexp.MustCompile(` ([A-Z]+)\[="[^"]*"\]`)
 
 // usage is the lower part of every --help.
 func usage(c *cobra.Command) error {
@@ -334,7 +379,10 @@ func usage(c *cobra.Command) error {
 		fmt.Fprintf(w, "\nexample:\n%s\n", c.Example)
 	}
 	if c.HasAvailableLocalFlags() {
-		fmt.Fprintf(w, "\nflags:\n%s", c.LocalFlags().FlagUsages())
+		fmt.Fprintf(w, "\nflags:\n%s", optional.ReplaceAllStringFunc(c.LocalFlags().FlagUsages(), func(s string) string {
+			form := optional.FindStringSubmatch(s)
+			return fmt.Sprintf("%-*s", len(s), "[="+form[1]+"]")
+		}))
 	}
 	return nil
 }

@@ -51,7 +51,7 @@ func settingsOf(r *plan.Resolved, f printFlags) (s settings, found finding.List)
 	}
 	var ok bool
 	if name := cmp.Or(f.size, c.Size); name != "" {
-		s.card, ok = layout.CardSize(name)
+		s.card, ok = cardSize(name)
 		pick("size", name, sizeNames(layout.CardSizes()), "card size", ok)
 	}
 	s.sheets.Paper, ok = layout.PaperSize(cmp.Or(f.paper, c.Paper, defaultPaper))
@@ -105,9 +105,9 @@ func (f printFlags) checkSettings() error {
 	case f.language != "" && !slices.Contains(layout.Languages(), f.language):
 		return unknown("language", f.language, layout.Languages())
 	case f.copies < 1 || f.copies > mostCopies:
-		return usagef("--copies %d: print 1 to %d copies of each card", f.copies, mostCopies)
+		return usagef("--copies %d: print 1 to %d copies of each card, such as --copies 2", f.copies, mostCopies)
 	case f.bleed < 0 || f.bleed > layout.MostBleed:
-		return usagef("--bleed %g: 0 to %g mm", f.bleed, layout.MostBleed)
+		return usagef("--bleed %g: 0 to %g mm, such as --bleed 3", f.bleed, layout.MostBleed)
 	case f.bleed > 0 && f.sides != layout.EachPage.String():
 		return usagef("--bleed is for one card a page: add --sides each")
 	}

@@ -18,7 +18,7 @@ func init() { registerPaper(20, wallPaper) }
 // wallPaper is the wall sheet, in one of its forms.
 func wallPaper() *paper {
 	f := new(wallFlags)
-	p := &paper{name: "wall", what: "the wall sheet: list (all of the plan),\nor grid (divisions across, slots down, for the briefing)", forms: wallForms, flags: f.add, sheet: f.sheet}
+	p := &paper{name: "wall", what: "the wall sheet; its `FORM` is list (all of the plan),\nor grid (divisions across, slots down, for the briefing)", forms: wallForms, flags: f.add, sheet: f.sheet}
 	p.check = func(*printFlags) error {
 		f.form = p.form
 		return f.check()
@@ -44,7 +44,8 @@ const tiledPaper = "a2"
 func (f *wallFlags) add(cmd *cobra.Command) {
 	papers := sizeNames(layout.PaperSizes())
 	cmd.Flags().StringVar(&f.paper, "wall-paper", "", "paper `SIZE` of the wall sheet (default: that of the cards, with --tile "+tiledPaper+")")
-	cmd.Flags().Float64Var(&f.distance, "distance", defaultDistance, fmt.Sprintf("`METRES` from which the wall sheet is read, %g to %d", layout.LeastDistance, layout.MostDistance))
+	f.distance = defaultDistance
+	cmd.Flags().Var(&measure{&f.distance, "m"}, "distance", fmt.Sprintf("`METERS` from which the wall sheet is read, %g to %d, such as 3", layout.LeastDistance, layout.MostDistance))
 	cmd.Flags().StringVar(&f.tile, "tile", "", "cut the wall sheet into tiles of this paper `SIZE`, to be glued together")
 	completeFlag(cmd, "wall-paper", papers)
 	completeFlag(cmd, "tile", papers)
@@ -56,7 +57,7 @@ func (f *wallFlags) check() error {
 		return unknown("form of the wall sheet", f.form, wallForms)
 	}
 	if !(f.distance >= layout.LeastDistance && f.distance <= layout.MostDistance) {
-		return usagef("--distance %g: %g to %d metres", f.distance, layout.LeastDistance, layout.MostDistance)
+		return usagef("--distance %g: %g to %d meters, such as --distance 3", f.distance, layout.LeastDistance, layout.MostDistance)
 	}
 	for _, name := range []string{f.paper, f.tile} {
 		if _, ok := layout.PaperSize(name); name != "" && !ok {

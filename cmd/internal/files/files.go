@@ -178,6 +178,9 @@ func missing(name string, err error) string {
 		return voice.Reason(err)
 	}
 	dir, base := filepath.Split(name)
+	if txt := name + ".txt"; IsRegular(txt) {
+		return "no such file, but " + voice.Typed(txt) + " is there: an editor put .txt behind its name; rename it to " + voice.Typed(base)
+	}
 	entries, _ := os.ReadDir(filepath.Clean(dir + "."))
 	var names []string
 	for _, e := range entries {
@@ -212,6 +215,9 @@ func TOML(dir string) ([]string, error) {
 				}
 			}
 			return nil, Fail(dir, "holds no .toml file, but its folders do; type: slotcard check "+strings.Join(dirs, " "), nil)
+		}
+		if txt, _ := filepath.Glob(filepath.Join(GlobSafe(dir), "*.toml.txt")); len(txt) > 0 {
+			return nil, Fail(dir, "holds no .toml file, but "+filepath.Base(txt[0])+": an editor put .txt behind its name; rename it to "+strings.TrimSuffix(filepath.Base(txt[0]), ".txt"), nil)
 		}
 		return nil, Fail(dir, "holds no .toml file; slotcard new "+voice.Typed(dir)+" puts a load and a plan there", nil)
 	}

@@ -10,6 +10,7 @@ import (
 	"slotcard/plan"
 	"slotcard/plan/changes"
 	"slotcard/plan/finding"
+	"slotcard/plan/radio"
 )
 
 // Changes prints what changes between two plans. The last line tells whether
@@ -72,109 +73,118 @@ type DiffDocument struct {
 	Findings      finding.List   `json:"findings"`
 }
 
+// DiffUnread is the JSON document where a plan has errors or cannot be read.
+type DiffUnread struct {
+	Old      DiffPlan     `json:"old"`
+	New      DiffPlan     `json:"new"`
+	Findings finding.List `json:"findings"`
+	Problems []Problem    `json:"problems,omitempty"`
+}
+
+// DiffPlan is one of the two plans.
 type DiffPlan struct {
 	File     string    `json:"file"`
-	Incident string    `json:"incident"`
-	Number   string    `json:"number"`
-	Period   int       `json:"period"`
-	From     time.Time `json:"from"`
-	To       time.Time `json:"to"`
-	Load     string    `json:"load"`
-	Edition  string    `json:"edition"`
+	Incident string    `json:"incident,omitempty"`
+	Number   string    `json:"number,omitempty"`
+	Period   int       `json:"period,omitempty"`
+	From     time.Time `json:"from,omitzero"`
+	To       time.Time `json:"to,omitzero"`
+	Load     string    `json:"load,omitempty"`
+	Edition  string    `json:"edition,omitempty"`
 }
 
 type diffList struct {
-	Name      string      `json:"name"`
-	OldCode   string      `json:"old_code"`
-	NewCode   string      `json:"new_code"`
-	OldLength int         `json:"old_length"`
-	NewLength int         `json:"new_length"`
-	Slots     []diffSlot  `json:"slots"`
-	Shifts    []diffShift `json:"shifts"`
-	Rebuild   []int       `json:"rebuild"`
-	Clear     []int       `json:"clear"`
+	Name      string      `json:"name,omitempty"`
+	OldCode   string      `json:"old_code,omitempty"`
+	NewCode   string      `json:"new_code,omitempty"`
+	OldLength int         `json:"old_length,omitempty"`
+	NewLength int         `json:"new_length,omitempty"`
+	Slots     []diffSlot  `json:"slots,omitempty"`
+	Shifts    []diffShift `json:"shifts,omitempty"`
+	Rebuild   []int       `json:"rebuild,omitempty"`
+	Clear     []int       `json:"clear,omitempty"`
 }
 
 type diffSlot struct {
-	Change      []string   `json:"change"`
-	OldPosition int        `json:"old_position"`
-	NewPosition int        `json:"new_position"`
-	Old         *diffTuned `json:"old"`
-	New         *diffTuned `json:"new"`
+	Change      []string   `json:"change,omitempty"`
+	OldPosition int        `json:"old_position,omitempty"`
+	NewPosition int        `json:"new_position,omitempty"`
+	Old         *diffTuned `json:"old,omitempty"`
+	New         *diffTuned `json:"new,omitempty"`
 }
 
 type diffTuned struct {
-	Name      string   `json:"name"`
-	Use       string   `json:"use"`
-	Divisions []string `json:"divisions"`
-	Rx        string   `json:"rx_mhz"`
-	Tx        string   `json:"tx_mhz"`
-	RxTone    string   `json:"rx_tone"`
-	TxTone    string   `json:"tx_tone"`
-	Mode      string   `json:"mode"`
-	Width     string   `json:"width"`
-	System    string   `json:"system"`
-	Talkgroup string   `json:"talkgroup"`
+	Name      string      `json:"name,omitempty"`
+	Use       string      `json:"use,omitempty"`
+	Divisions []string    `json:"divisions,omitempty"`
+	Rx        radio.Hertz `json:"rx_hz,omitempty"`
+	Tx        radio.Hertz `json:"tx_hz,omitempty"`
+	RxTone    string      `json:"rx_tone,omitempty"`
+	TxTone    string      `json:"tx_tone,omitempty"`
+	Mode      string      `json:"mode,omitempty"`
+	Width     string      `json:"width,omitempty"`
+	System    string      `json:"system,omitempty"`
+	Talkgroup string      `json:"talkgroup,omitempty"`
 }
 
 type diffShift struct {
-	From int `json:"from"`
-	To   int `json:"to"`
-	By   int `json:"by"`
+	From int `json:"from,omitzero"`
+	To   int `json:"to,omitempty"`
+	By   int `json:"by,omitempty"`
 }
 
 type diffPlace struct {
-	Position int    `json:"position"`
-	Name     string `json:"name"`
+	Position int    `json:"position,omitempty"`
+	Name     string `json:"name,omitempty"`
 }
 
 type diffDivision struct {
-	ID            string      `json:"id"`
-	Change        []string    `json:"change"`
-	OldChannels   []diffPlace `json:"old_channels"`
-	NewChannels   []diffPlace `json:"new_channels"`
-	OldNeighbours []string    `json:"old_neighbours"`
-	NewNeighbours []string    `json:"new_neighbours"`
-	OldName       string      `json:"old_name"`
-	NewName       string      `json:"new_name"`
-	OldSupervisor string      `json:"old_supervisor"`
-	NewSupervisor string      `json:"new_supervisor"`
+	ID            string      `json:"id,omitempty"`
+	Change        []string    `json:"change,omitempty"`
+	OldChannels   []diffPlace `json:"old_channels,omitempty"`
+	NewChannels   []diffPlace `json:"new_channels,omitempty"`
+	OldNeighbours []string    `json:"old_neighbours,omitempty"`
+	NewNeighbours []string    `json:"new_neighbours,omitempty"`
+	OldName       string      `json:"old_name,omitempty"`
+	NewName       string      `json:"new_name,omitempty"`
+	OldSupervisor string      `json:"old_supervisor,omitempty"`
+	NewSupervisor string      `json:"new_supervisor,omitempty"`
 }
 
 type diffUnit struct {
-	Name        string     `json:"name"`
-	Change      []string   `json:"change"`
-	OldDivision string     `json:"old_division"`
-	NewDivision string     `json:"new_division"`
-	OldCode     string     `json:"old_code"`
-	NewCode     string     `json:"new_code"`
-	Rebuild     []int      `json:"rebuild"`
-	Clear       []int      `json:"clear"`
-	Cards       []diffCard `json:"cards"`
-	CardsGone   []diffGone `json:"cards_gone"`
+	Name        string     `json:"name,omitempty"`
+	Change      []string   `json:"change,omitempty"`
+	OldDivision string     `json:"old_division,omitempty"`
+	NewDivision string     `json:"new_division,omitempty"`
+	OldCode     string     `json:"old_code,omitempty"`
+	NewCode     string     `json:"new_code,omitempty"`
+	Rebuild     []int      `json:"rebuild,omitempty"`
+	Clear       []int      `json:"clear,omitempty"`
+	Cards       []diffCard `json:"cards,omitempty"`
+	CardsGone   []diffGone `json:"cards_gone,omitempty"`
 }
 
 type diffCard struct {
-	Number    int      `json:"number"`
-	OldNumber int      `json:"old_number"`
-	Position  string   `json:"position"`
-	Nth       int      `json:"nth"`
-	Of        int      `json:"of"`
-	Change    []string `json:"change"`
-	Talk      diffEar  `json:"talk"`
-	Priority  diffEar  `json:"priority"`
-	Scan      diffEar  `json:"scan"`
+	Number    int      `json:"number,omitempty"`
+	OldNumber int      `json:"old_number,omitempty"`
+	Position  string   `json:"position,omitempty"`
+	Nth       int      `json:"nth,omitempty"`
+	Of        int      `json:"of,omitempty"`
+	Change    []string `json:"change,omitempty"`
+	Talk      diffEar  `json:"talk,omitzero"`
+	Priority  diffEar  `json:"priority,omitzero"`
+	Scan      diffEar  `json:"scan,omitzero"`
 }
 
 type diffEar struct {
-	Now    []diffPlace `json:"now"`
-	Before []diffPlace `json:"before"`
+	Now    []diffPlace `json:"now,omitempty"`
+	Before []diffPlace `json:"before,omitempty"`
 }
 
 type diffGone struct {
-	Number   int    `json:"number"`
-	Position string `json:"position"`
-	Nth      int    `json:"nth"`
+	Number   int    `json:"number,omitempty"`
+	Position string `json:"position,omitempty"`
+	Nth      int    `json:"nth,omitempty"`
 }
 
 type diffCounts struct {
@@ -188,7 +198,8 @@ type diffCounts struct {
 	Gone    int `json:"gone"`
 }
 
-// fill writes changes into the report. Lists that are empty are [], not null.
+// Fill writes changes into the document. Its own lists are there even where they
+// are empty; what is empty further in is left out.
 func (doc *DiffDocument) Fill(c *changes.Changes) {
 	doc.Same = c.Empty()
 	doc.OtherIncident, doc.OtherLoad, doc.Backwards, doc.AlsoChanged = c.OtherIncident, c.OtherLoad, c.Backwards, c.Also
@@ -197,7 +208,7 @@ func (doc *DiffDocument) Fill(c *changes.Changes) {
 	doc.Counts = diffCounts(c.Counts())
 	doc.Lists, doc.Divisions, doc.Units, doc.Findings = []diffList{}, []diffDivision{}, []diffUnit{}, finding.List{}
 	for _, l := range c.Lists {
-		out := diffList{Name: c.Name(l), Slots: []diffSlot{}, Shifts: []diffShift{}, Rebuild: orEmpty(l.Rebuild), Clear: orEmpty(l.Clear)}
+		out := diffList{Name: c.Name(l), Rebuild: l.Rebuild, Clear: l.Clear}
 		out.OldCode, out.OldLength = codeOf(l.Old)
 		out.NewCode, out.NewLength = codeOf(l.New)
 		for _, s := range l.Slots {
@@ -214,7 +225,7 @@ func (doc *DiffDocument) Fill(c *changes.Changes) {
 	}
 	for _, d := range c.Divisions {
 		out := diffDivision{ID: d.ID(), OldChannels: placesOf(d.WasOn), NewChannels: placesOf(d.IsOn),
-			OldNeighbours: orEmpty(d.WasNear), NewNeighbours: orEmpty(d.IsNear)}
+			OldNeighbours: d.WasNear, NewNeighbours: d.IsNear}
 		if d.Old != nil {
 			out.OldName, out.OldSupervisor = d.Old.Name, d.Old.Supervisor
 		}
@@ -231,7 +242,7 @@ func (doc *DiffDocument) Fill(c *changes.Changes) {
 }
 
 func unitOf(c *changes.Changes, u *changes.Unit) diffUnit {
-	out := diffUnit{Name: u.Name(), Rebuild: orEmpty(u.Rebuild), Clear: orEmpty(u.Clear), Cards: []diffCard{}, CardsGone: []diffGone{}}
+	out := diffUnit{Name: u.Name(), Rebuild: u.Rebuild, Clear: u.Clear}
 	out.OldCode, _ = codeOf(u.OldList)
 	out.NewCode, _ = codeOf(u.List)
 	if u.Old != nil {
@@ -264,7 +275,7 @@ func unitOf(c *changes.Changes, u *changes.Unit) diffUnit {
 
 // words are the words whose condition holds, out of pairs of both.
 func words(pairs ...any) []string {
-	out := []string{}
+	var out []string
 	for i := 0; i < len(pairs); i += 2 {
 		if pairs[i].(bool) {
 			out = append(out, pairs[i+1].(string))
@@ -290,10 +301,10 @@ func tunedOf(s *plan.ResolvedSlot) *diffTuned {
 	if s == nil {
 		return nil
 	}
-	t := &diffTuned{Name: s.Channel.Name, Use: s.Use.String(), Divisions: []string{}, System: s.Channel.System, Talkgroup: s.Channel.Talkgroup,
+	t := &diffTuned{Name: s.Channel.Name, Use: s.Use.String(), System: s.Channel.System, Talkgroup: s.Channel.Talkgroup,
 		RxTone: s.Channel.RxTone.String(), TxTone: s.TxTone.String(), Mode: s.Channel.Mode.String(), Width: s.Channel.Width.String()}
 	if !s.Channel.Trunked() {
-		t.Rx, t.Tx = s.Channel.Rx.String(), s.Channel.Tx.String()
+		t.Rx, t.Tx = s.Channel.Rx, s.Channel.Tx
 	}
 	for _, d := range s.Users {
 		t.Divisions = append(t.Divisions, d.ID)
@@ -302,18 +313,11 @@ func tunedOf(s *plan.ResolvedSlot) *diffTuned {
 }
 
 func placesOf(places []changes.Place) []diffPlace {
-	out := make([]diffPlace, len(places))
-	for i, p := range places {
-		out[i] = diffPlace{p.Position, p.Slot.Channel.Name}
+	var out []diffPlace
+	for _, p := range places {
+		out = append(out, diffPlace{p.Position, p.Slot.Channel.Name})
 	}
 	return out
 }
 
 func earOf(e changes.Ear) diffEar { return diffEar{placesOf(e.Now), placesOf(e.Before)} }
-
-func orEmpty[T any](s []T) []T {
-	if s == nil {
-		return []T{}
-	}
-	return s
-}

@@ -23,8 +23,22 @@ type sarifRun struct {
 	Tool struct {
 		Driver sarifDriver `json:"driver"`
 	} `json:"tool"`
+	// Invocations is the one run of the program, and whether it could read everything.
+	Invocations []sarifInvocation `json:"invocations"`
+
 	ColumnKind string        `json:"columnKind"`
 	Results    []sarifResult `json:"results"`
+}
+
+type sarifInvocation struct {
+	Successful    bool                `json:"executionSuccessful"`
+	Notifications []sarifNotification `json:"toolExecutionNotifications,omitempty"`
+}
+
+type sarifNotification struct {
+	Level     string          `json:"level"`
+	Message   sarifMessage    `json:"message"`
+	Locations []sarifLocation `json:"locations,omitempty"`
 }
 
 type sarifDriver struct {
@@ -76,9 +90,21 @@ var sarifLevels = map[finding.Severity]string{
 	finding.Note: "note", finding.Advice: "note", finding.Warning: "warning", finding.Error: "error",
 }
 
-func SARIF(found finding.List) sarifLog {
+// SARIF is a log of findings, and of what kept files from being read.
+func SARIF(found finding.List, unreadable []error) any {
 	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{}}
 	run.Tool.Driver.Name = "slotcard"
+	once := sarifInvocation{Successful: len(unreadable) == 0}
+	for _, err := range unreadable {
+		for _, p := range Problems(err) {
+			n := sarifNotification{Level: "error", Message: sarifMessage{p.Problem}}
+			if p.File != "" {
+				n.Locations = []sarifLocation{sarifAt(finding.Place{File: p.File})}
+			}
+			once.Notifications = append(once.Notifications, n)
+		}
+	}
+	run.Invocations = []sarifInvocation{once}
 	index := map[string]int{}
 	for i, r := range rules.All() {
 		index[r.ID] = i

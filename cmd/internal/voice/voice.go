@@ -37,6 +37,7 @@ type Voice struct {
 	err      io.Writer
 	terminal bool             // standard output is one
 	watching bool             // standard error is a terminal: somebody waits
+	answered bool             // with a JSON document
 	now      func() time.Time // for progress; nothing else depends on the clock
 }
 
@@ -85,11 +86,15 @@ func (v *Voice) Raw(format string, args ...any) { fmt.Fprintf(v.out, format, arg
 
 // JSON makes one document the answer.
 func (v *Voice) JSON(document any) error {
+	v.answered = true
 	e := json.NewEncoder(v.out)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(document)
 }
+
+// Answered tells whether a JSON document is the answer already.
+func (v *Voice) Answered() bool { return v.answered }
 
 // Tell says something about the run.
 func (v *Voice) Tell(format string, args ...any) {
