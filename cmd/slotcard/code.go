@@ -75,7 +75,7 @@ func codeAndPlans(args []string) (code slotlist.Code, names []string, err error)
 		at = len(args)
 	}
 	said := strings.Join(args[:at], " ")
-	if code, err = slotlist.ParseCode(unspelled(said)); err != nil {
+	if code, err = slotlist.ParseCode(slotlist.Unspell(said)); err != nil {
 		if at == len(args) && len(args) == 1 {
 			return "", nil, files.Fail(args[0], "no such file, and no read-back code", nil)
 		}
@@ -85,22 +85,6 @@ func codeAndPlans(args []string) (code slotlist.Code, names []string, err error)
 		return "", nil, usagef("name the plans that %s may belong to, such as: slotcard code %q %s", code.Pairs(), code.Pairs(), likelyPlan())
 	}
 	return code, args[at:], nil
-}
-
-// unspelled puts characters in place of spelling words.
-func unspelled(said string) string {
-	const digits = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-	words := map[string]string{"alpha": "A", "juliet": "J", "xray": "X", "niner": "9"} // also heard
-	for _, d := range digits {
-		words[slotlist.Code(d).Words()] = string(d)
-	}
-	fields := strings.Fields(said)
-	for i, f := range fields {
-		if d, ok := words[strings.ToLower(f)]; ok {
-			fields[i] = d
-		}
-	}
-	return strings.Join(fields, " ")
 }
 
 func (a *app) runCode(code slotlist.Code, args []string, asJSON bool) error {

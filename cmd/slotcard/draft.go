@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -121,7 +120,7 @@ errors, 2 wrong usage or a file that cannot be read or written.`,
 func (f draftFlags) options(cmd *cobra.Command) (plansheet.Options, error) {
 	o := plansheet.Options{Name: f.name, Number: f.number, Period: f.period, From: f.from, To: f.to, PreparedAt: f.preparedAt, PreparedBy: f.preparedBy}
 	if cmd.Flags().Changed("period") && (f.period < 1 || f.period > 9999) {
-		return o, usagef("flag --period cannot be %s", strconv.Itoa(f.period))
+		return o, usagef("flag --period cannot be %d; write 1 to 9999, such as --period 2", f.period)
 	}
 	if f.offset != "" {
 		offset, ok := plansheet.ParseOffset(f.offset)

@@ -126,12 +126,12 @@ type sheet struct {
 // ink makes the files of a sheet: its PDF first.
 func (s *sheet) ink(created time.Time, png bool, v *voice.Voice) ([]publish.File, error) {
 	var outs []publish.File
-	for _, p := range partsOf(s.name, s.doc, mostPages) {
+	for _, p := range render.Parts(s.name, s.doc, render.MostPages) {
 		var pdf bytes.Buffer
-		if err := render.PDF(&pdf, p.doc, created); err != nil {
-			return nil, fmt.Errorf("%s: %w", p.name, err)
+		if err := render.PDF(&pdf, p.Document, created); err != nil {
+			return nil, fmt.Errorf("%s: %w", p.Name, err)
 		}
-		outs = append(outs, publish.File{Name: p.name, Data: pdf.Bytes()})
+		outs = append(outs, publish.File{Name: p.Name, Data: pdf.Bytes()})
 	}
 	s.files = len(outs)
 	if !png {
@@ -153,6 +153,15 @@ func (s *sheet) ink(created time.Time, png bool, v *voice.Voice) ([]publish.File
 		done(1)
 	}
 	return outs, nil
+}
+
+// pdfs are the names of the PDFs of a sheet, as one says them.
+func (s *sheet) pdfs() string {
+	parts := render.Parts(s.name, s.doc, render.MostPages)
+	if len(parts) == 1 {
+		return parts[0].Name
+	}
+	return parts[0].Name + " to " + parts[len(parts)-1].Name
 }
 
 // inParallel does work on all sheets at once, and gives up waiting when the run is

@@ -36,14 +36,14 @@ func TestParts(t *testing.T) {
 		}
 		var names []string
 		var heights []float64
-		for _, p := range partsOf("cards", whole, most) {
-			names = append(names, p.name)
-			require.LessOrEqual(t, len(p.doc.Pages), most)
-			for i := range p.doc.Pages {
-				heights = append(heights, p.doc.Pages[i].Height)
+		for _, p := range render.Parts("cards", whole, most) {
+			names = append(names, p.Name)
+			require.LessOrEqual(t, len(p.Document.Pages), most)
+			for i := range p.Document.Pages {
+				heights = append(heights, p.Document.Pages[i].Height)
 			}
 			// The renderer refuses an outline whose levels do not follow.
-			require.NoError(t, render.PDF(&bytes.Buffer{}, p.doc, created))
+			require.NoError(t, render.PDF(&bytes.Buffer{}, p.Document, created))
 		}
 		require.Len(t, heights, n)
 		require.True(t, slices.IsSorted(heights), "pages keep their order")
@@ -55,7 +55,7 @@ func TestParts(t *testing.T) {
 			require.Len(t, whole.Pages[i].Bookmarks, before[i], "the document itself stays as it is")
 		}
 	})
-	assert.Zero(t, mostPages%2, "a front and its back stay together")
+	assert.Zero(t, render.MostPages%2, "a front and its back stay together")
 }
 
 // Every file of a split deck is whole: all codes are read in it.
@@ -66,12 +66,12 @@ func TestPartsAreWhole(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, findings)
 	codes := 0
-	for _, p := range partsOf("cards", doc, 4) {
+	for _, p := range render.Parts("cards", doc, 4) {
 		var b bytes.Buffer
-		require.NoError(t, render.PDF(&b, p.doc, created))
+		require.NoError(t, render.PDF(&b, p.Document, created))
 		pages, err := scan.PDF(b.Bytes())
-		require.NoError(t, err, p.name)
-		require.Len(t, pages, len(p.doc.Pages))
+		require.NoError(t, err, p.Name)
+		require.Len(t, pages, len(p.Document.Pages))
 		for _, page := range pages {
 			codes += len(page)
 		}

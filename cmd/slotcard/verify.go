@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 	"sync"
-	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -21,6 +20,7 @@ import (
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/finding"
+	"slotcard/plan/slotlist"
 	"slotcard/render/scan"
 )
 
@@ -314,7 +314,7 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 		if len(data) > maxTexts {
 			return fail(fmt.Sprintf("is larger than %d MB, and neither a picture nor a PDF: that is no list", maxTexts>>20), nil)
 		}
-		if texts, err = listTexts(data); err != nil {
+		if texts, err = slotlist.Texts(data); err != nil {
 			return fail(err.Error(), nil)
 		}
 	case scan.Photo:
@@ -367,33 +367,3 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 
 // maxTexts bounds a text with lists: a thousand lists of a thousand characters.
 const maxTexts = 1 << 20
-
-// listTexts takes a text apart into lists, each up to the line of its code.
-func listTexts(data []byte) (texts []string, err error) {
-	const wants = "a list begins with SLOTS and ends with = and the code"
-	text := strings.TrimPrefix(string(data), "\ufeff")
-	switch {
-	case strings.TrimSpace(text) == "":
-		return nil, errors.New("is empty: " + wants)
-	case !utf8.ValidString(text) || strings.ContainsRune(text, 0):
-		return nil, errors.New("is neither a text nor a picture or PDF that can be read")
-	case !strings.Contains(text, "SLOTS"):
-		return nil, errors.New("holds no list: " + wants)
-	}
-	var now []string
-	for line := range strings.SplitSeq(text, "\n") {
-		if blank := strings.TrimSpace(line) == ""; blank && len(now) == 0 {
-			continue
-		}
-		if strings.HasPrefix(line, "SLOTS") && len(now) > 0 { // the last one broke off
-			texts, now = append(texts, strings.Join(now, "\n")), nil
-		}
-		if now = append(now, line); strings.HasPrefix(line, "=") {
-			texts, now = append(texts, strings.Join(now, "\n")), nil
-		}
-	}
-	if rest := strings.Join(now, "\n"); strings.TrimSpace(rest) != "" {
-		texts = append(texts, rest)
-	}
-	return texts, nil
-}

@@ -1,31 +1,32 @@
-package main
+package render
 
 import (
 	"fmt"
 	"slices"
+	"strconv"
 
 	"slotcard/layout"
 )
 
-// mostPages is the most pages of a PDF: a ream of 500 sheets printed on both
+// MostPages is the most pages of a PDF: a ream of 500 sheets printed on both
 // sides. It bounds what a printer has to take, and the memory to make a file. It
 // is even, so that fronts and backs stay in one file.
-const mostPages = 1000
+const MostPages = 1000
 
-// part is a piece of a document that is a file of its own.
-type part struct {
-	name string
-	doc  *layout.Document
+// Part is a piece of a document that is a file of its own.
+type Part struct {
+	Name     string // of the file
+	Document *layout.Document
 }
 
-// partsOf cuts a document into files of at most so many pages: NAME.pdf where
+// Parts cuts a document into files of at most so many pages: NAME.pdf where
 // one holds it, else NAME-1.pdf and so on. Each has the outline of its own pages.
-func partsOf(name string, d *layout.Document, most int) []part {
+func Parts(name string, d *layout.Document, most int) []Part {
 	if len(d.Pages) <= most {
-		return []part{{name + ".pdf", d}}
+		return []Part{{name + ".pdf", d}}
 	}
 	n := (len(d.Pages) + most - 1) / most
-	parts := make([]part, 0, n)
+	parts := make([]Part, 0, n)
 	var above []layout.Bookmark // the last one of each level
 	for pages := range slices.Chunk(d.Pages, most) {
 		piece := *d
@@ -45,16 +46,7 @@ func partsOf(name string, d *layout.Document, most int) []part {
 				above = append(above[:b.Level], b)
 			}
 		}
-		parts = append(parts, part{fmt.Sprintf("%s-%0*d.pdf", name, width(n), len(parts)+1), &piece})
+		parts = append(parts, Part{fmt.Sprintf("%s-%0*d.pdf", name, len(strconv.Itoa(n)), len(parts)+1), &piece})
 	}
 	return parts
-}
-
-// pdfs are the names of the PDFs of a sheet, as one says them.
-func (s *sheet) pdfs() string {
-	parts := partsOf(s.name, s.doc, mostPages)
-	if len(parts) == 1 {
-		return parts[0].name
-	}
-	return parts[0].name + " to " + parts[len(parts)-1].name
 }
