@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"slotcard/layout"
 	"slotcard/plan/finding"
@@ -16,7 +17,7 @@ func cardsPaper() *paper {
 
 func cardSheets(j *job) *sheet {
 	cards := j.before.cards(j.plan)
-	if len(cards.Cards) == 0 {
+	if !slices.ContainsFunc(cards.Cards, j.some.has) {
 		return nil
 	}
 	var deck *layout.Deck

@@ -272,8 +272,12 @@ func (j *job) choose(context.Context) error {
 	if j.flags.csv {
 		targets = append(targets, wallCSV)
 	}
-	if len(targets) == 0 && j.plan != nil && len(j.plan.Cards) == 0 {
+	switch {
+	case len(targets) > 0:
+	case len(j.plan.Cards) == 0:
 		return files.Fail(j.name, "has no units, so that there is no card and nothing to hand out", nil)
+	default: // --changed-only
+		return files.Fail(j.name, "asks for no card to be replaced: those that are asked for can be kept", nil)
 	}
 	return publish.Check(j.dir, targets, j.over)
 }

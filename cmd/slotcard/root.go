@@ -166,20 +166,19 @@ The approved communications plan of the incident decides; the card repeats it.`,
 	return root
 }
 
-// released is the version that the release was built with.
-var released string
+// released and committed are the version and commit that a release was built with.
+var released, committed string
 
 // version is what --version says of this build: version, commit and Go release.
 func version() string {
 	release, commit, dirty := "unreleased", "unknown", ""
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
-		return fmt.Sprintf("%s (commit %s, %s)", release, commit, runtime.Version())
+		info = new(debug.BuildInfo)
 	}
-	if v := info.Main.Version; v != "" && v != "(devel)" {
+	if v := cmp.Or(released, info.Main.Version); v != "" && v != "(devel)" {
 		release = v
 	}
-	release = cmp.Or(released, release)
 	for _, s := range info.Settings {
 		switch s.Key {
 		case "vcs.revision":
@@ -190,7 +189,7 @@ func version() string {
 			}
 		}
 	}
-	return fmt.Sprintf("%s (commit %s%s, %s)", release, commit, dirty, runtime.Version())
+	return fmt.Sprintf("%s (commit %s%s, %s)", release, cmp.Or(committed, commit), dirty, runtime.Version())
 }
 
 // anyCommand refuses what is not a command: with the closest one, or, where a

@@ -87,7 +87,11 @@ func described() string {
 // build makes the program for one system. Without paths of this machine the same
 // commit gives the same bytes anywhere.
 func build(out, version, system, processor string) error {
-	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w -X main.released="+version, "-o", out, "slotcard/cmd/slotcard")
+	flags := "-s -w -X main.released=" + version
+	if commit, err := exec.Command("git", "rev-parse", "--short=12", "HEAD").Output(); err == nil {
+		flags += " -X main.committed=" + strings.TrimSpace(string(commit)) // go stamps it itself only in a plain clone
+	}
+	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", flags, "-o", out, "slotcard/cmd/slotcard")
 	cmd.Env = append(os.Environ(), "CGO_ENABLED=0", "GOOS="+system, "GOARCH="+processor)
 	if said, err := cmd.CombinedOutput(); err != nil {
 		return fmt.Errorf("%s/%s: %w\n%s", system, processor, err, said)
