@@ -277,7 +277,7 @@ func (j *job) choose(context.Context) error {
 	case len(j.plan.Cards) == 0:
 		return files.Fail(j.name, "has no units, so that there is no card and nothing to hand out", nil)
 	default: // --changed-only
-		return files.Fail(j.name, "asks for no card to be replaced: those that are asked for can be kept", nil)
+		return files.Fail(j.name, "replaces none of these cards: the old ones can be kept", nil)
 	}
 	return publish.Check(j.dir, targets, j.over)
 }
