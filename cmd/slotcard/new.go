@@ -66,7 +66,7 @@ func (a *app) runNew(cmd *cobra.Command, dir, load string) error {
 	outs := []publish.File{
 		{Name: "load.toml", Data: starterLoad}, {Name: "station.toml", Data: starterStation}, {Name: "plan.toml", Data: starterPlan},
 		// Named in the first lines of the others, so that editors find them.
-		{Name: "load.schema.json", Data: schema.Load()}, {Name: "station.schema.json", Data: schema.Station()}, {Name: "plan.schema.json", Data: schema.Plan()},
+		{Name: "load.schema.json", Data: schema.Load()}, stationSchema(), planSchema(),
 	}
 	if err := publish.All(cmd.Context(), dir, outs, publish.Nothing); err != nil {
 		return err
@@ -79,6 +79,12 @@ func (a *app) runNew(cmd *cobra.Command, dir, load string) error {
 	a.voice.Tell("next, type: slotcard check %s", voice.Typed(plan))
 	return nil
 }
+
+func stationSchema() publish.File {
+	return publish.File{Name: "station.schema.json", Data: schema.Station()}
+}
+
+func planSchema() publish.File { return publish.File{Name: "plan.schema.json", Data: schema.Plan()} }
 
 // newFrom writes a station and a plan of a load that is there.
 func (a *app) newFrom(cmd *cobra.Command, dir, load string) error {
@@ -105,7 +111,7 @@ func (a *app) newFrom(cmd *cobra.Command, dir, load string) error {
 	if err != nil {
 		return err
 	}
-	outs := []publish.File{{Name: "station.toml", Data: stationText}, {Name: "plan.toml", Data: planText}}
+	outs := []publish.File{{Name: "station.toml", Data: stationText}, {Name: "plan.toml", Data: planText}, stationSchema(), planSchema()}
 	if err := publish.All(cmd.Context(), dir, outs, publish.Nothing); err != nil {
 		return err
 	}
