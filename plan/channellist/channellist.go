@@ -233,7 +233,7 @@ func Read(sources []Source, o Options) (*List, error) {
 	var tables []*table
 	for i := range sources {
 		for _, s := range sources[i].Book.Sheets {
-			tables = append(tables, tablesOf(&sources[i], s)...)
+			tables = append(tables, tablesOf(&sources[i], tightened(s))...)
 		}
 	}
 	tables = l.understand(tables, o)

@@ -16,6 +16,7 @@ type contents struct {
 	sure     int // cannot be a tone
 	tone     int
 	ints     int
+	pairs    int // 1-01: a group and a number
 	numbered int // "1 MC LOCAL"
 	uses     int
 	codes    int // just the word or code of a use
@@ -50,6 +51,7 @@ func (c *contents) add(cell cells.Cell) {
 	count(&c.tone, ok)
 	_, ok = integerOf(cell.Text)
 	count(&c.ints, ok)
+	count(&c.pairs, compositeText().MatchString(cell.Text))
 	_, _, ok = numbered(cell.Text)
 	count(&c.numbered, ok)
 	_, ok = useOfWord(cell.Text)
@@ -181,6 +183,9 @@ func (m *mapper) columns() (Kind, []Column) {
 	}
 	columns := make([]Column, len(m.fields))
 	for i := range columns {
+		if m.titles[i].flipped && m.why[i] == "" {
+			m.why[i] = "its title is about the repeater"
+		}
 		columns[i] = Column{Index: m.left + i, Title: m.titles[i].text, Field: m.fields[i], Why: m.why[i]}
 	}
 	return kind, columns
@@ -225,12 +230,12 @@ func (m *mapper) kind() Kind {
 		return Tones
 	case m.word("lat", "lon", "latlong", "elev") && m.word("site", "name"):
 		return Sites
-	case frequencies > 0, talkgroups && m.filled() > 1, m.word("freq") && m.filled() > 1:
+	case frequencies == 0 && tones == 1 && m.filled() <= 4 && m.toneNumbers() >= 0 && !m.word("rx", "tx", "site", "name", "display"):
+		return Tones
+	case frequencies > 0, talkgroups && m.filled() > 1, m.word("freq") && m.filled() > 1, m.word("rx") && m.word("name", "display", "channel") && m.filled() > 1:
 		return Channels
 	case m.word("site") && m.word("tone", "hz", "channels"):
 		return Sites
-	case tones == 1 && m.filled() <= 4 && m.toneNumbers() >= 0:
-		return Tones
 	}
 	return 0
 }
@@ -292,9 +297,7 @@ func (m *mapper) byTitle(i int) {
 	case (w["tone"] || w["hz"] && !w["freq"]) && !(c.sure > 0 && c.most(c.sure)):
 		m.fields[i] = direct(RxTone, TxTone, someTone)
 	case w["freq"]:
-		if c.filled == 0 || c.most(c.freq) {
-			m.fields[i] = direct(Rx, Tx, someFrequency)
-		}
+		m.fields[i] = direct(Rx, Tx, someFrequency)
 	case t.rx != t.tx && (w["mode"] || w["width"] || w["hz"] || len(w) == 1 || w["channel"] && !w["name"]):
 		m.byDirection(i, direct)
 	case (w["width"] || w["n"] && len(w) == 1) && (c.filled == 0 || c.most(c.widths)):
@@ -320,8 +323,10 @@ func (m *mapper) byDirection(i int, direct func(rx, tx, none Field) Field) {
 		m.fields[i] = direct(RxTone, TxTone, NotUsed)
 	case c.most(c.freq):
 		m.fields[i] = direct(Rx, Tx, NotUsed)
-	case c.most(c.yes) && m.titles[i].rx:
+	case c.most(c.yes) && m.titles[i].rx && c.filled > 0:
 		m.fields[i] = ReceiveOnly
+	case len(m.titles[i].words) == 1 && !m.has(direct(Rx, Tx, NotUsed)): // nothing that can be read: a person decides
+		m.fields[i] = direct(Rx, Tx, NotUsed)
 	}
 }
 
@@ -350,10 +355,10 @@ func (m *mapper) byPlaceTitle(i int) {
 		m.names[i] = 4
 	case w["name"]:
 		m.names[i] = 3
-	case w["number"] && (c.filled == 0 || c.most(c.ints)):
+	case w["number"] && (c.filled == 0 || c.most(c.ints) || c.most(c.pairs)):
 		m.fields[i] = Number
 	case w["channel"] || w["number"]:
-		if c.most(c.ints) {
+		if c.most(c.ints) || c.most(c.pairs) {
 			m.fields[i] = Number
 		} else {
 			m.names[i] = 2

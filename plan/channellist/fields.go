@@ -90,9 +90,10 @@ func ParseMapping(s string) (Mapping, error) {
 
 // title is what the words of a title say.
 type title struct {
-	text   string
-	words  map[string]bool
-	rx, tx bool
+	text    string
+	words   map[string]bool
+	rx, tx  bool
+	flipped bool // it says what the repeater does
 }
 
 // titleWords are the words that titles are made of, by what they speak of.
@@ -115,19 +116,47 @@ var titleWords = map[string]string{
 	"site": "site", "sites": "site", "repeater": "site", "repeaters": "site", "location": "site", "mountain": "site", "tower": "site", "lookout": "site",
 	"latitude": "lat", "lat": "lat", "longitude": "lon", "long": "lon", "lon": "lon", "lng": "lon", "coordinates": "latlong", "elevation": "elev", "elev": "elev",
 	"altitude": "elev", "height": "elev", "ft": "feet", "feet": "feet", "foot": "feet", "m": "meters", "meters": "meters", "metres": "meters", "asl": "elev", "amsl": "elev",
-	"only": "only", "n": "n", "or": "", "and": "", "d": "", "a": "", "of": "", "the": "", "in": "in", "out": "out", "dd": "",
+	"only": "only", "n": "n", "or": "", "and": "", "d": "", "a": "", "of": "", "the": "", "in": "in", "out": "out", "r": "", "t": "", "base": "", "rptr": "site", "rpt": "site",
 }
 
 // titleOf takes a title into words.
 func titleOf(text string) title {
 	t := title{text: text, words: map[string]bool{}}
-	for _, w := range splitWords(text) {
+	words := splitWords(text)
+	for _, w := range words {
 		for _, kind := range strings.Fields(titleWords[w]) {
 			t.words[kind] = true
 		}
 	}
+	t.letters(words)
+	if slices.ContainsFunc(words, func(w string) bool { return atRepeater[w] }) && t.words["rx"] != t.words["tx"] &&
+		!slices.Contains(words, "input") && !slices.Contains(words, "output") {
+		t.words["rx"], t.words["tx"] = t.words["tx"], t.words["rx"] // a repeater sends what radios receive
+		delete(t.words, "site")
+		t.flipped = true
+	}
+	for _, k := range []string{"rx", "tx"} {
+		if !t.words[k] {
+			delete(t.words, k)
+		}
+	}
 	t.rx, t.tx = t.words["rx"], t.words["tx"]
 	return t
+}
+
+// atRepeater are words that make a title speak of what the repeater does.
+var atRepeater = map[string]bool{"repeater": true, "rptr": true, "rpt": true, "base": true}
+
+// letters reads R and T beside a frequency or a tone: receive and transmit.
+func (t *title) letters(words []string) {
+	if !t.words["freq"] && !t.words["tone"] || t.words["rx"] || t.words["tx"] {
+		return
+	}
+	for letter, kind := range map[string]string{"r": "rx", "t": "tx"} {
+		if slices.Contains(words, letter) {
+			t.words[kind] = true
+		}
+	}
 }
 
 // splitWords are the words of a title in small letters; rxfreq and RXFreq are two.

@@ -135,18 +135,23 @@ func indexes(s *cells.Sheet) []int {
 // isTitles tells whether a row holds titles: at least two cells that look like
 // it, most of those that are filled, and no frequency.
 func (t *table) isTitles(row int) bool {
-	known, filled := 0, t.filled(row)
+	filled := t.filled(row)
+	known, distinct := 0, map[string]bool{}
 	for _, c := range filled {
 		cell := t.cell(row, c)
-		if surelyFrequency(cell) {
+		if manyDigits.MatchString(cell.Text) {
 			return false
 		}
 		if titled(cell.Text) {
 			known++
+			distinct[strings.ToLower(cell.Text)] = true
 		}
 	}
-	return known >= 2 && 2*known >= len(filled)
+	return len(distinct) >= 2 && 2*known >= len(filled)
 }
+
+// manyDigits stand in no title: frequencies have them, also those with a slip.
+var manyDigits = regexp.MustCompile(`\d{3}`)
 
 // moreTitles tells whether a row beside titles goes on with them: all that it holds
 // looks like titles.
@@ -157,7 +162,7 @@ func (t *table) moreTitles(row int) bool {
 			return false
 		}
 	}
-	return len(filled) > 0
+	return len(filled) > 1
 }
 
 // below are the tables of some columns that stand below each other.
@@ -203,7 +208,8 @@ func lonely(t *table, row int) []int {
 		r := t.rows[i]
 		filled := t.filled(r)
 		data := slices.ContainsFunc(filled, func(c int) bool { return surelyFrequency(t.cell(r, c)) })
-		if data || len(filled) > 2 && !t.moreTitles(r) {
+		zone := len(filled) <= 3 && groupText().MatchString(t.cell(r, filled[0]).Text)
+		if data || len(filled) > 2 && !zone && !t.moreTitles(r) {
 			break
 		}
 		above = append([]int{r}, above...)
