@@ -46,6 +46,7 @@ const (
 	RuleCarrierSquelch  = "carrier-squelch"        // "-" written in a load
 	RuleReceiveTransmit = "tx-without-rx"          // a transmit frequency alone
 	RuleElevation       = "elevation-twice"        // in meters and in feet
+	RuleBrace           = "unknown-name-in-text"   // a name in braces that means nothing, or a brace that is not closed
 	RuleRevision        = "revision"               // a revision without its time, or a time that cannot be
 )
 

@@ -63,6 +63,7 @@ func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
 	r.EditionMarks = editionMarks(l)
 	x.makeLists(r)
 	x.makeCards(r)
+	x.checkTexts(r)
 	if x.full() {
 		last := &x.found[len(x.found)-1]
 		last.Help = append(last.Help, "more faults are not listed")

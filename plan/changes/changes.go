@@ -9,6 +9,7 @@ package changes
 
 import (
 	"slices"
+	"strings"
 
 	"slotcard/plan"
 	"slotcard/plan/radio"
@@ -24,6 +25,8 @@ type Changes struct {
 	Revision      bool // they are two revisions of one period
 	Backwards     bool // the new plan begins before the old one, or is an older revision: perhaps the two are swapped
 	Also          bool // the channels beside the list differ
+
+	Numbers []Number // bare slot numbers in texts of the new plan that mean another channel than before
 
 	Lists     []*List     // in the order of the new plan, then those that nobody carries any more
 	Divisions []*Division // that changed, in the order of the new plan, then those that are gone
@@ -48,10 +51,44 @@ func Between(old, new *plan.Resolved) *Changes {
 	c.Also = !slices.EqualFunc(old.Also, new.Also, func(a, b *plan.AlsoChannel) bool {
 		return a.When == b.When && alsoTuning(a) == alsoTuning(b)
 	})
+	c.numbers()
 	c.lists()
 	c.divisions()
 	c.units()
 	return c
+}
+
+// Number is a slot that a text of the new plan names by its number alone, and
+// that was another channel.
+type Number struct {
+	plan.BareNumber
+	Was, Is *plan.ResolvedSlot
+}
+
+func (c *Changes) numbers() {
+	if c.Fresh() {
+		return
+	}
+	texts := []string{c.New.Plan.Incident.Instructions}
+	for _, a := range c.New.Also {
+		texts = append(texts, a.When)
+	}
+	for _, bare := range plan.BareNumbers(strings.Join(texts, "\n")) {
+		was, is := slotAt(c.Old, bare.N), slotAt(c.New, bare.N)
+		if was != nil && is != nil && TuningOf(was) != TuningOf(is) {
+			c.Numbers = append(c.Numbers, Number{bare, was, is})
+		}
+	}
+}
+
+// slotAt is what stands in position n of the first list that is so long.
+func slotAt(r *plan.Resolved, n int) *plan.ResolvedSlot {
+	for _, l := range r.Lists {
+		if n > 0 && n <= len(l.Slots) {
+			return l.Slots[n-1]
+		}
+	}
+	return nil
 }
 
 // Fresh tells whether no list of the old plan is worth anything now: the list

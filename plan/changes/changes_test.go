@@ -324,6 +324,22 @@ func TestRevisions(t *testing.T) {
 	assert.False(t, c.Revision || c.Backwards)
 }
 
+// TestNumbersInTexts: a number in the instructions that means another channel.
+func TestNumbersInTexts(t *testing.T) {
+	said := func(p *plan.Plan) { p.Incident.Instructions = "Move to slot 2, then Slot 3. Group 1 channel 2 is not it; slot 99 is none." }
+	p, l := small()
+	q, m := small()
+	said(p)
+	said(q)
+	p.Slots[1], p.Slots[3] = p.Slots[3], p.Slots[1]
+	c := changes.Between(resolved(t, p, l), resolved(t, q, m))
+	require.Len(t, c.Numbers, 1)
+	assert.Equal(t, "slot 2", c.Numbers[0].Words)
+	assert.NotEqual(t, c.Numbers[0].Was.Channel.Name, c.Numbers[0].Is.Channel.Name)
+	q.Incident.Exercise = !q.Incident.Exercise
+	assert.Empty(t, changes.Between(resolved(t, p, l), resolved(t, q, m)).Numbers, "another incident")
+}
+
 // TestCarriedBy: divisions that carry lists of their own are compared list by
 // list; a unit that moves compares the list it had with the one it gets.
 func TestCarriedBy(t *testing.T) {

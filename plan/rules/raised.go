@@ -311,6 +311,12 @@ func resolving() []Rule {
 			Bad:       "scan = [\"neighbor\"]", Good: "scan = [\"neighbors\"]",
 			Fix: "write own, neighbors, all, a use, or the display name of a slot",
 		}, {
+			ID: plan.RuleBrace, Severity: finding.Error,
+			Statement: "a name in braces is that of a slot, a division or a use that the plan has",
+			Why:       "the text would send people to a channel that nobody can find",
+			Bad:       "instructions = \"Medical: move to {QB MEDIC}.\"", Good: "instructions = \"Medical: move to {QB MED}.\"",
+			Fix: "write the display name of a slot, the id of a division, or a use such as {medical}; {{ is a brace",
+		}, {
 			ID: "too-many-cards", Severity: finding.Error,
 			Statement: "a plan has no more than 100,000 cards",
 			Why:       "no incident has as many people: a number is wrong",
