@@ -326,7 +326,9 @@ func TestRevisions(t *testing.T) {
 
 // TestNumbersInTexts: a number in the instructions that means another channel.
 func TestNumbersInTexts(t *testing.T) {
-	said := func(p *plan.Plan) { p.Incident.Instructions = "Move to slot 2, then Slot 3. Group 1 channel 2 is not it; slot 99 is none." }
+	said := func(p *plan.Plan) {
+		p.Incident.Instructions = "Move to slot 2, then Slot 3. Group 1 channel 2 is not it; slot 99 is none."
+	}
 	p, l := small()
 	q, m := small()
 	said(p)

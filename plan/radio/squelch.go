@@ -69,6 +69,16 @@ func ToneFromHz(hz float64) (Squelch, error) {
 	return Tone(int(tenths)), nil
 }
 
+// NoTone tells the words by which plan sheets say that there is no tone (common
+// practice).
+func NoTone(word string) bool {
+	switch strings.ToLower(word) {
+	case "csq", "none", "no", "carrier", "cs", "n/a", "nil", "off":
+		return true
+	}
+	return false
+}
+
 // ParseSquelch reads what [Squelch.String] writes, except "site".
 func ParseSquelch(s string) (Squelch, error) {
 	switch {

@@ -2,6 +2,7 @@ package radio
 
 import (
 	"errors"
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -38,17 +39,50 @@ func (h *Hertz) UnmarshalTOML(v any) error {
 	default:
 		return &finding.ValueError{Rule: wrongType, Reason: "is not a frequency", Help: []string{"write MHz as a number, such as 154.2800"}}
 	}
+	if err == nil && *h > typedAtMost {
+		err = errTooLarge
+	}
 	switch {
 	case err == nil:
 		return nil
 	case errors.Is(err, errTooLarge):
-		return &finding.ValueError{Rule: outOfRange, Reason: err.Error(), Help: []string{"frequencies are in MHz, such as 154.2800"}}
+		fault := &finding.ValueError{Rule: outOfRange, Reason: "is not a frequency in MHz: it is too large"}
+		if mhz := inMHz(v); mhz != 0 {
+			fault.Instead = []finding.Instead{{Value: mhz.String()}}
+		} else {
+			fault.Help = []string{"frequencies are in MHz, such as 154.2800"}
+		}
+		return fault
 	case errors.Is(err, errNotPositive):
 		return &finding.ValueError{Rule: outOfRange, Reason: err.Error(), Help: []string{"write MHz, or leave the key out"}}
 	case errors.Is(err, errNotWhole):
 		return &finding.ValueError{Reason: err.Error(), Help: []string{"a frequency in MHz has at most six decimals"}}
 	}
+	if text, ok := v.(string); ok && len(text) > 3 && strings.EqualFold(text[len(text)-3:], "MHz") {
+		if bare := strings.TrimSpace(text[:len(text)-3]); bare != "" {
+			if _, e := ParseMHz(bare); e == nil {
+				return &finding.ValueError{Reason: err.Error(), Instead: []finding.Instead{{Value: bare}}}
+			}
+		}
+	}
 	return &finding.ValueError{Reason: err.Error(), Help: []string{"write MHz, such as 154.2800"}}
+}
+
+// typedAtMost is the highest frequency that a file may hold: far above any
+// handheld's. What is higher was written in kHz or Hz.
+const typedAtMost Hertz = 10_000_000_000
+
+// inMHz is what was meant by a number of kHz or Hz, in the range of handhelds; 0
+// where that cannot be told.
+func inMHz(v any) Hertz {
+	f, err := strconv.ParseFloat(fmt.Sprint(v), 64)
+	for range 2 {
+		f /= 1000
+		if h, e := FromMHz(f); err == nil && e == nil && h >= 25_000_000 && h <= 1_000_000_000 {
+			return h
+		}
+	}
+	return 0
 }
 
 // UnmarshalTOML reads a tone in hertz as a number, or a code or "site" as a string.
@@ -74,6 +108,8 @@ func (s *Squelch) UnmarshalTOML(v any) error {
 				help, instead = nil, []finding.Instead{{Value: strconv.Quote(fixed.String())}}
 			} else if strings.EqualFold(v, "site") {
 				help, instead = nil, []finding.Instead{{Value: `"site"`}}
+			} else if NoTone(v) {
+				help = []string{"leave the key out: a channel without tone has none"}
 			}
 		}
 	default:

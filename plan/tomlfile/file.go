@@ -34,6 +34,8 @@ type File struct {
 	headers    []header // in the order of the text
 	broken     bool     // some line could not be read
 	lostHeader bool     // among them a header, so that tables may be missing
+	empty      bool     // it has no key at all
+	lastTwice  int      // line of the last duplicate key that may begin an entry
 	duplicates int      // left out: with them the file as a whole is no TOML
 	findings   finding.List
 	dropped    int          // findings beyond MaxTotal

@@ -122,7 +122,7 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 			f.value(child, dst.FieldByIndex(field.index), written, join(title, written))
 		}
 	}
-	if n.spoiled {
+	if n.spoiled || f.empty {
 		return
 	}
 	for _, field := range fields {

@@ -2,6 +2,8 @@ package tomlfile
 
 import (
 	"bytes"
+	"cmp"
+	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
@@ -43,6 +45,10 @@ func (f *File) syntaxFault(start, at int, message string) {
 		return f.add(s, RuleSyntax, message, help...)
 	}
 
+	if date := zonedDate.FindStringSubmatch(value); date != nil && f.line(at) == line {
+		f.zoneFault(span{valueAt, valueAt + len(date[0])}, date[1], date[2], date[3])
+		return
+	}
 	if at < len(f.data) && strings.ContainsRune("“”„‘’‚«»", r) {
 		fault := say(here, "the typographic quotation mark "+string(r)+" cannot enclose text")
 		f.offer(fault, `write "`, f.straightQuotes(line)...)
@@ -76,6 +82,13 @@ func (f *File) syntaxFault(start, at int, message string) {
 		fault := say(span{start, end}, "the header is not closed with "+brackets)
 		shut := closedHeader(first, brackets)
 		f.replace(fault, "write "+shut, span{start, f.valueEnd(start)}, shut)
+	case has("expected '=' after key") && r == ':':
+		text := strings.TrimSpace(string(f.data[at+1 : f.lineEnd(f.line(at))]))
+		fault := say(here, "a colon stands where an equals sign belongs")
+		f.replace(fault, "write "+f.wordBefore(start, at)+" = "+short(cmp.Or(text, "...")), here, " =")
+	case has("expected '=' after key") && f.inBraces(start, at):
+		words, value, _ := strings.Cut(f.pairAround(start, at), "=")
+		say(here, "a name of several words must stand in quotes", fmt.Sprintf("write %q = %s", short(strings.TrimSpace(words)), short(cmp.Or(strings.TrimSpace(value), "..."))))
 	case has("expected '=' after key"):
 		say(here, "an equals sign is missing after "+f.wordBefore(start, at), "write KEY = VALUE; text of several words as a key stands in quotes")
 	case has("invalid character at start of key", "expected key but"):
@@ -89,10 +102,14 @@ func (f *File) syntaxFault(start, at int, message string) {
 		}
 	case has("number after sign", "expected digit", "radix prefix", "underscores", "leading zeroes", "decimal point", "exponent"):
 		token := f.word(f.wordStart(at))
-		help := "write digits, with a decimal point where needed"
-		if has("leading zeroes") {
-			help = "leave out the zero in front, or put it in quotes if it is not a number"
+		if bare := strings.TrimLeft(f.source(token), "0"); has("leading zeroes") && bare != "" {
+			if bare[0] < '1' || bare[0] > '9' {
+				bare = "0" + bare
+			}
+			say(token, f.source(token)+" begins with a zero", fmt.Sprintf("write %s; or %q, in quotes, where text belongs", bare, f.source(token)))
+			return
 		}
+		help := "write digits, with a decimal point where needed"
 		say(token, f.source(token)+" is not a number", help)
 	case has("array is incomplete"), has("expected ',' or ']'") && f.line(at) > line && statementLine.Match(f.data[f.lines[f.line(at)]:f.lineEnd(f.line(at))]):
 		say(span{valueAt, end}, "the list that begins here is not closed with ]", "put ] behind its last value")
@@ -124,6 +141,10 @@ func (f *File) syntaxFault(start, at int, message string) {
 				f.replace(fault, "write "+strconv.Quote(word)+" where text belongs", token, strconv.Quote(word))
 				return
 			}
+			if radio := strings.HasSuffix(key, "_tone") || key == "tone"; radio && noTone[strings.ToLower(word)] {
+				say(token, word+" is no tone", "delete the line: a channel without tone has no "+key)
+				return
+			}
 			text := strconv.Quote(string(f.data[token.from:token.to]))
 			f.replace(say(token, "the text "+word+" must stand in quotes"), "write "+strconv.Quote(word), token, text)
 		case r == '.':
@@ -139,7 +160,13 @@ func (f *File) syntaxFault(start, at int, message string) {
 			point := decimalComma.ReplaceAllString(f.source(number), "$1.$2")
 			f.replace(fault, "write "+key+" = "+point, number, point)
 		case strings.HasPrefix(first, "["):
-			say(here, "there is something behind the header", "put keys on lines of their own; a remark begins with #")
+			behind := strings.TrimSpace(string(f.data[at:end]))
+			header := strings.TrimSpace(string(f.data[start:at]))
+			help := "write # before it, or delete it"
+			if statementLine.MatchString(behind) {
+				help = "write " + short(behind) + " in the next line"
+			}
+			say(span{at, end}, "there is something behind "+short(header)+" in its line", help)
 		default:
 			say(here, "there is something behind the value of "+key, "put one key and its value on a line; text stands in quotes, a remark begins with #")
 		}
@@ -159,6 +186,61 @@ func (f *File) straightQuotes(line int) []finding.Change {
 		}
 	}
 	return changes
+}
+
+// zonedDate is a date and time with the letters of a zone behind it.
+var zonedDate = regexp.MustCompile(`^(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d(?::\d\d)?)\s*([A-Za-z]{2,5})\b`)
+
+// zones are the letters of zones with their offset from UTC: those of the United
+// States (15 U.S.C. 261 and 260a, from memory), and of UTC itself.
+var zones = map[string]string{
+	"UTC": "+00:00", "GMT": "+00:00",
+	"AST": "-04:00", "EST": "-05:00", "EDT": "-04:00", "CST": "-06:00", "CDT": "-05:00", "MST": "-07:00", "MDT": "-06:00",
+	"PST": "-08:00", "PDT": "-07:00", "AKST": "-09:00", "AKDT": "-08:00", "HST": "-10:00", "SST": "-11:00",
+}
+
+// zoneFault reports letters in place of an offset.
+func (f *File) zoneFault(at span, day, clock, zone string) {
+	if len(clock) == len("15:04") {
+		clock += ":00"
+	}
+	fault := f.add(at, RuleSyntax, zone+" is not how a zone is written")
+	if offset, ok := zones[strings.ToUpper(zone)]; ok {
+		text := day + "T" + clock + offset
+		f.replace(fault, "write "+text, at, text)
+		return
+	}
+	fault.Help = []string{"write the offset from UTC in its place, such as -06:00"}
+}
+
+// noTone are words for carrier squelch that people write without quotes.
+var noTone = map[string]bool{"csq": true, "none": true, "carrier": true}
+
+// short bounds what a line of help repeats.
+func short(s string) string {
+	const longest = 60
+	if r := []rune(s); len(r) > longest {
+		return string(r[:longest]) + "…"
+	}
+	return s
+}
+
+// inBraces tells whether offset at is inside of a { that opens behind start.
+func (f *File) inBraces(start, at int) bool {
+	text := f.data[start:min(at, len(f.data))]
+	return bytes.Count(text, []byte{'{'}) > bytes.Count(text, []byte{'}'})
+}
+
+// pairAround is what stands around offset at, up to the separators of an inline table.
+func (f *File) pairAround(start, at int) string {
+	from, to := min(at, len(f.data)), min(at, len(f.data))
+	for from > start && strings.IndexByte("{},\n", f.data[from-1]) < 0 {
+		from--
+	}
+	for to < len(f.data) && strings.IndexByte("{},\n", f.data[to]) < 0 {
+		to++
+	}
+	return string(f.data[from:to])
 }
 
 func firstRune(b []byte) rune { r, _ := utf8.DecodeRune(b); return r }

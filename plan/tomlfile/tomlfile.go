@@ -159,6 +159,10 @@ func Decode(name string, data []byte, into any) (*File, finding.List) {
 	}
 	f.setText(data)
 	f.parse()
+	if len(f.root.names) == 0 && len(f.findings) == 0 {
+		f.addAt(finding.Place{File: name}, RuleMissingKey, emptyFile(data), "slotcard new DIR writes files to start from")
+		f.empty = true // what is missing goes without saying
+	}
 	f.readValues()
 	f.fill(into)
 	f.findings.Sort()
@@ -167,6 +171,13 @@ func Decode(name string, data []byte, into any) (*File, finding.List) {
 		last.Help = append(last.Help, fmt.Sprintf("%d more faults are not listed", f.dropped))
 	}
 	return f, f.findings
+}
+
+func emptyFile(data []byte) string {
+	if len(bytes.TrimSpace(data)) == 0 {
+		return "the file is empty"
+	}
+	return "the file holds nothing but remarks"
 }
 
 // Top tells which keys stand at the top of a TOML text, and which of them are

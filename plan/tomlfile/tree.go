@@ -310,10 +310,10 @@ func (f *File) open(names []string, keys []span, where span, several bool) *node
 // keyValue enters a KEY = VALUE below current.
 func (f *File) keyValue(current *node, e *unstable.Node, base int) {
 	whole := span{base + int(e.Raw.Offset), base + int(e.Raw.Offset+e.Raw.Length)}
-	before := f.duplicates
+	before, said := f.duplicates, len(f.findings)
 	child, names := f.enter(current, e, base, 1, whole)
 	switch {
-	case child == nil && f.duplicates > before:
+	case child == nil && f.duplicates > before && len(f.findings) > said:
 		f.deleteOne(whole)
 	case child == nil:
 	case f.duplicates > before: // inside of its braces
@@ -440,6 +440,10 @@ func (f *File) deleteOne(again span) {
 		return
 	}
 	fault.Help = nil
+	if header := f.headerAbove(again); header != "" {
+		begin := f.lines[f.line(again.from)]
+		f.replace(fault, "if another entry begins here, write "+header+" above it", span{begin, begin}, header+"\n")
+	}
 	lines := func(s span) span {
 		to := f.lineEnd(f.line(s.to))
 		if next := f.line(s.to) + 1; next < len(f.lines) {
@@ -463,6 +467,28 @@ func (f *File) tooDeep(at span) {
 	f.add(at, RuleTooDeep, "lists, tables or dotted keys are nested too deep", "no key of a load or a plan needs more than three levels")
 }
 
+// headerAbove is the [[header]] that what stands at a line's beginning is below; ""
+// where that is none in double brackets.
+func (f *File) headerAbove(at span) string {
+	line := f.line(at.from)
+	if len(bytes.TrimLeft(f.data[f.lines[line]:at.from], " \t")) > 0 {
+		return "" // inside of braces, or of a dotted key
+	}
+	for line--; line >= 0; line-- {
+		text := bytes.TrimSpace(f.data[f.lines[line]:f.lineEnd(line)])
+		switch {
+		case bytes.HasPrefix(text, []byte("[[")):
+			if header, _, ok := bytes.Cut(text, []byte("]]")); ok && len(header) <= 40 {
+				return string(header) + "]]"
+			}
+			return ""
+		case bytes.HasPrefix(text, []byte("[")):
+			return ""
+		}
+	}
+	return ""
+}
+
 func (f *File) duplicate(at span, name string, old *node) {
 	f.duplicates++
 	where := f.place(old.key)
@@ -475,6 +501,13 @@ func (f *File) duplicate(at span, name string, old *node) {
 		what, help = "["+name+"] stands here in single brackets, and in double ones before", "write [["+name+"]]"
 	default:
 		what, help = "the table "+name+" stands here again, in another way", "write it in one way only"
+	}
+	if header := f.headerAbove(at); f.data[at.from] != '[' && header != "" && !strings.Contains(name, ".") {
+		if n := len(f.findings); n > 0 && f.findings[n-1].Rule == RuleDuplicateKey && f.lastTwice == f.line(at.from)-1 {
+			f.lastTwice++ // the next key of the same entry: said already
+			return
+		}
+		f.lastTwice = f.line(at.from)
 	}
 	fault := f.add(at, RuleDuplicateKey, what+"; first in line "+strconv.Itoa(where.Line), help)
 	fault.Related = []finding.Related{{Place: where, Message: fmt.Sprintf("%s stands here first", name)}}

@@ -106,7 +106,7 @@ func (f *File) valueFault(s statement, err error) {
 	case strings.Contains(message, "out of range"), strings.Contains(message, "out of the safe"):
 		f.add(at, RuleOutOfRange, value+" is too large a number", "check the number of digits")
 	case strings.Contains(message, "leading zero"):
-		f.add(at, RuleSyntax, "the number "+value+" begins with a zero", "leave out the zero in front")
+		f.add(at, RuleSyntax, value+" begins with a zero", "leave out the zero in front; or put it in quotes where text belongs")
 	case strings.Contains(message, "nvalid float"), strings.Contains(message, "nvalid integer"):
 		f.add(at, RuleSyntax, value+" is not a number", "write digits, with a decimal point where needed")
 	case strings.Contains(message, "already been defined"), strings.Contains(message, "already created"):
