@@ -109,7 +109,24 @@ func (d *drafter) assigned(text string) (a assigned) {
 // loneLetters tells whether a text is letters of divisions and nothing else.
 func loneLetters(text string) bool { return lettersText().MatchString(text) }
 
-var lettersText = compiled(`^[A-Z]{1,2}(?:\s*(?:[,;/&+-]|and|\s)\s*[A-Z]{1,2})*$`)
+// plainLetters are the letters of a division without its word: A to Z, and from
+// AA on twice the same (reported practice, secondary). Other pairs mean something
+// else as often: IC, HQ; and II is a branch.
+var (
+	plainLetters = compiled(`^(?:[A-Z]|` + twiceTheSame() + `)$`)
+	lettersText  = compiled(`^(?:[A-Z]|` + twiceTheSame() + `)(?:\s*(?:[,;/&+-]|and|\s)\s*(?:[A-Z]|` + twiceTheSame() + `))*$`)
+)
+
+// twiceTheSame matches AA to ZZ, but not II.
+func twiceTheSame() string {
+	var all []string
+	for c := 'A'; c <= 'Z'; c++ {
+		if c != 'I' {
+			all = append(all, string(c)+string(c))
+		}
+	}
+	return strings.Join(all, "|")
+}
 
 // foundDivision is a division that an assignment names.
 type foundDivision struct {
@@ -184,7 +201,9 @@ func (p *assignParser) idOf(w string, sorted bool) string {
 		return v.id
 	}
 	switch {
-	case len(w) <= 2 && strings.IndexFunc(w, func(r rune) bool { return r < 'A' || r > 'Z' }) < 0:
+	case plainLetters().MatchString(w):
+		return w
+	case sorted && len(w) == 2 && strings.ToUpper(w) == w && validID(w):
 		return w
 	case sorted && len(w) == 1 && unicode.IsLetter(rune(w[0])) && w[0] < 0x80:
 		return strings.ToUpper(w)

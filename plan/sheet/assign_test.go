@@ -25,7 +25,7 @@ func TestAssignments(t *testing.T) {
 		{"Structure Group", `"STR"`}, {"Structure Protection Group", `"SP"`}, {"Group SP", `"SP"`}, {"SP Group", `"SP"`}, {"Structure Protection Grp.", `"SP"`},
 		{"Functional group SP", `"SP"`}, {"Group 1A", `"1A"`}, {"Grp Structure Protection", `"SP"`}, {"Division A; Structure Group", `["A", "STR"]`},
 		{"Division A; Functional group SP", `["A", "SP"]`}, {"Div A tac", `"A"`}, {"Division A only", `"A"`}, {"Div. A resources", `"A"`},
-		{"All divisions", ""}, {"All", ""}, {"Incident wide", ""}, {"-", ""}, {"Air operations", ""}, {"Base camp", ""},
+		{"All divisions", ""}, {"All", ""}, {"Incident wide", ""}, {"-", ""}, {"Air operations", ""}, {"Base camp", ""}, {"IC", ""}, {"Div SP", `"SP"`},
 		{"Branch II", "?"}, {"All but Div C", "?"}, {"Div C until 1400, then Div D", "?"}, {"Div Y-B", "?"}, {"Div A or B", "?"}, {"Division", "?"}, {"not Div A", "?"},
 		{"Division supervisors", "?"}, {"Div A/B break", "?"}, {"Group", "?"}, {"Divisions?", "?"}, {"Div A near Div B", "?"}, {"Div ?", "?"},
 	} {

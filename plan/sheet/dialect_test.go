@@ -106,6 +106,39 @@ func TestLayouts(t *testing.T) {
 	}
 }
 
+// Whole sheets in layouts of their own: side by side, turned, by sections, with
+// several values in a cell. All hold the same four channels.
+func TestSheets(t *testing.T) {
+	for _, text := range []string{
+		"Ch,Name,RX,Tone,TX,Tone,Div,,Ch,Name,RX,Tone,TX,Tone,Div\n1,QB CMD 1,152.4125,103.5,157.6725,146.2,,,3,QB TAC 2,153.7400,,153.7400,,B\n2,VFIRE21,154.2800,,154.2800,156.7,A,,4,AIRGUARD,168.6250,,168.6250,110.9,\n",
+		"Use,Channel,Freq,Who\nCommand,QB CMD 1,152.4125/157.6725 PL 146.2,all\nTac,VFIRE21,154.2800 N (156.7),Div A\nTac,QB TAC 2,153.7400 CSQ,Div. B\nGuard,AIRGUARD,168.6250 N / 110.9,\n",
+		"Channel,Frequency (RX/TX),Tone (RX/TX),Division\nQB CMD 1,152.4125 / 157.6725,103.5 / 146.2,\nVFIRE21,154.2800 / 154.2800,CSQ / 156.7,A\nQB TAC 2,153.7400 / 153.7400,CSQ / CSQ,B\nAIRGUARD,168.6250 / 168.6250,- / 110.9,\n",
+		"COMMAND,,,,,\nChannel,RX,RX PL,TX,TX PL,Assignment\nQB CMD 1,152.4125,103.5,157.6725,146.2,\nTACTICAL,,,,,\nVFIRE21,154.2800,,154.2800,156.7,Div A\nQB TAC 2,153.7400,,153.7400,,Div B\nAIR,,,,,\nAIRGUARD,168.6250,,168.6250,110.9,\nMonitor command at all times,,,,,\n",
+		"Channel,QB CMD 1,VFIRE21,QB TAC 2,AIRGUARD\nFunction,Command,Tactical,Tactical,Guard\nAssignment,,Div A,Div B,\nRX Freq,152.4125,154.2800,153.7400,168.6250\nRX Tone,103.5,CSQ,CSQ,CSQ\nTX Freq,157.6725,154.2800,153.7400,168.6250\nTX Tone,146.2,156.7,CSQ,110.9\n",
+		"Function,Channel Name,RX Freq,RX Tone,TX Freq,TX Tone,Assignment\nCommand,QB CMD 1,152.4125,103.5,157.6725,146.2,\nTactical,VFIRE21,154.2800,CSQ,154.2800,156.7,Division A\n\nSupport channels,,,,,,\nName,Function,Receive,Transmit,Tone,,Division\nQB TAC 2,Tactical,153.7400,153.7400,CSQ,,B\nAIRGUARD,Guard,168.6250,168.6250,110.9,,\n",
+		"Branch,Division,Function,Channel,RX,RX Tone,TX,TX Tone\n,,Command,QB CMD 1,152.4125,103.5,157.6725,146.2\nII,A,Tactical,VFIRE21,154.2800,CSQ,154.2800,156.7\nII,B,Tactical,QB TAC 2,153.7400,CSQ,153.7400,CSQ\n,,Guard,AIRGUARD,168.6250,CSQ,168.6250,110.9\n",
+		"Channel,RX,TX,PL\nCMD - QB CMD 1,N 152.4125,N 157.6725,TX 146.2 Hz\nVFIRE21,154.2800N,154.2800N,PL 156.7\nQB TAC 2,153.74 N,153.74 N,none\nAIRGUARD,168.625 MHz,168.625 MHz,110.9 Hz\n",
+	} {
+		d := read(t, text).Draft(settled("load.toml"))
+		assert.Empty(t, d.Open, "%s\n%s", text, d.TOML)
+		p, faults := drafted(t, d, readLoad(t, examples+"thimble-gulch/load.toml"))
+		assert.Empty(t, faults, text)
+		var got []string
+		for _, s := range p.Slots {
+			ids := ""
+			for _, d := range s.Users {
+				ids += d.ID
+			}
+			got = append(got, fmt.Sprint(s.Channel.Name, " ", s.TxTone, " ", ids))
+		}
+		want := []string{"QB CMD 1 146.2 ", "VFIRE21 156.7 A", "QB TAC 2 - B", "AIRGUARD 110.9 "}
+		if !strings.Contains(text, "Div") {
+			want[1], want[2] = "VFIRE21 156.7 ", "QB TAC 2 - "
+		}
+		assert.Equal(t, want, got, "%s\n%s", text, d.TOML)
+	}
+}
+
 // drafted resolves a draft.
 func drafted(t require.TestingT, d *sheet.Draft, l *plan.Load) (*plan.Resolved, []string) {
 	p, _, found, err := plan.Read("plan.toml", plan.Options{ReadFile: func(string) ([]byte, error) { return d.TOML, nil }})

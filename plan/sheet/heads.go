@@ -3,6 +3,7 @@ package sheet
 import (
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // Title is what a cell outside of the table is about.
@@ -96,6 +97,9 @@ var furniture = compiled(`(?i)^(?:` + strings.Join([]string{
 
 // labelAt is the label that a text begins with, and how long it is.
 func labelAt(text string, start bool) (is Title, length int) {
+	if !labelStart(text) {
+		return 0, 0
+	}
 	for i, p := range labelPatterns {
 		m := p().FindStringIndex(text)
 		if m == nil {
@@ -108,6 +112,21 @@ func labelAt(text string, start bool) (is Title, length int) {
 		return labelList[i].is, m[1]
 	}
 	return 0, 0
+}
+
+// labelStarts are the first words of labels: to look at them first is cheap.
+var labelStarts = map[string]bool{"incident": true, "fire": true, "name": true, "start": true, "starting": true, "date": true, "from": true, "end": true,
+	"ending": true, "to": true, "time": true, "prepared": true, "preparer": true, "operational": true, "op": true, "oper": true, "ops": true,
+	"position": true, "title": true, "signature": true, "special": true, "instructions": true, "exercise": true, "aircraft": true, "division": true,
+	"functional": true, "not": true}
+
+func labelStart(text string) bool {
+	text = strings.TrimLeft(text, "0123456789.) ")
+	end := strings.IndexFunc(text, func(r rune) bool { return !unicode.IsLetter(r) })
+	if end < 0 {
+		end = len(text)
+	}
+	return end < 16 && labelStarts[strings.ToLower(text[:end])]
 }
 
 // part is a label in a cell, with the text behind it.
@@ -195,7 +214,9 @@ func (r *reader) readHeads() {
 }
 
 func (h *headReader) cell(i, k int, text string) Cell {
-	return Cell{Line: h.lines[i], Column: k + 1, Text: text}
+	c := Cell{Text: text}
+	c.Line, c.Column = h.place(i, k)
+	return c
 }
 
 // titlesToo shows the cells in lines of titles that are the title of nothing.
@@ -216,15 +237,15 @@ func (h *headReader) titlesToo(i int, cells []string) {
 
 // beside shows the cells of a channel's line that stand outside of its table.
 func (h *headReader) beside(i int, cells []string) {
-	line := h.lines[i]
-	used := map[int]bool{}
+	line := h.grid.line(i)
+	used := map[[2]int]bool{}
 	for _, row := range h.out.Rows {
 		if row.Line == line && row.byLine {
 			return
 		}
 		if row.Line == line {
 			for _, c := range row.Cells {
-				used[c.Column] = true
+				used[[2]int{c.Line, c.Column}] = true
 			}
 		}
 	}
@@ -232,7 +253,8 @@ func (h *headReader) beside(i int, cells []string) {
 		return
 	}
 	for k, text := range cells {
-		if text != "" && !used[k+1] {
+		at, column := h.place(i, k)
+		if text != "" && !used[[2]int{at, column}] {
 			h.out.NotRead = append(h.out.NotRead, h.cell(i, k, text))
 		}
 	}
@@ -265,7 +287,7 @@ func (h *headReader) line(i int, cells []string) {
 			}
 		}
 		for _, p := range parts {
-			head := &Head{Line: h.lines[i], Is: p.is}
+			head := &Head{Line: h.grid.line(i), Is: p.is}
 			if p.value != "" {
 				head.add(p.value, h.cell(i, k, text))
 			}

@@ -34,7 +34,7 @@ func readLines(f *finder, g grid) (s *Sheet, score int) {
 		if !ok {
 			continue
 		}
-		row.Line, row.position = r.lines[i], len(r.out.Rows)+1
+		row.Line, row.position = r.line(i), len(r.out.Rows)+1
 		for k := range row.Cells {
 			row.Cells[k].Line = row.Line
 		}

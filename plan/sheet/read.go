@@ -33,15 +33,24 @@ func Read(data []byte, fileName string, l *plan.Load) (*Sheet, error) {
 		}
 		s, score, hasTitles := readGrid(f, g)
 		if book.Format == cells.Text || book.Format == cells.PDF {
-			if byLines, better := readLines(f, g); better > score {
+			if byLines, better := readLines(f, g); better > score || len(s.Rows) == 0 {
 				s, score = byLines, better
+			}
+		}
+		turned := false
+		if !hasTitles && page.Width() > 1 && len(page.Rows) <= mostColumns {
+			if t, better, has := readGrid(f, g.turn()); has && better > score && len(t.Rows) > 0 {
+				s, score, turned = t, better, true
 			}
 		}
 		s.Name, s.lines = page.Name, len(page.Rows)
 		s.word = wordOf(page)
+		if turned {
+			s.word = "column"
+		}
 		all = append(all, s)
 		titled = titled || hasTitles
-		if score > most && len(s.Rows) > 0 {
+		if len(s.Rows) > 0 && (best == nil || score > most) {
 			best, most = s, score
 		}
 	}
@@ -89,6 +98,7 @@ func (s *Sheet) whole() string {
 const (
 	mostLines   = 2000
 	mostColumns = 100
+	mostText    = 1 << 20 // bytes, in all cells
 )
 
 // gridOf is a sheet as a grid of texts.
@@ -100,7 +110,14 @@ func gridOf(page *cells.Sheet) (g grid, err error) {
 		}
 		return g, fmt.Errorf("%s more than %d lines or %d columns: that is no plan sheet", where, mostLines, mostColumns)
 	}
+	size := 0
 	for _, row := range page.Rows {
+		for _, c := range row.Cells {
+			size += len(c.Text)
+		}
+		if size > mostText {
+			return g, fmt.Errorf("holds more than %d kB of text: that is no plan sheet", mostText>>10)
+		}
 		texts := make([]string, len(row.Cells))
 		for k, c := range row.Cells {
 			texts[k] = c.Text

@@ -104,7 +104,7 @@ func (d *drafter) assign(s *slot) {
 	switch {
 	case len(a.ids) > 0:
 		s.set("division", idList(a.ids))
-	case a.unknown:
+	case a.unknown, a.other && slices.ContainsFunc(s.row.cells[assignment], func(c Cell) bool { return namesDivision().MatchString(c.Title) }):
 		s.set("division", quote(s.row.Assignment))
 		s.ask("the assignment is not understood: "+s.row.Assignment, `write division = "A", or ["A", "B"], or delete the line for everybody`)
 	case a.other:

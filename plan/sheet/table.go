@@ -14,6 +14,42 @@ type grid struct {
 	lines []int // of the file, for each row
 	rows  [][]string
 	below func(i, k int) string // what a cell shows that is merged with one above it
+
+	turned bool // rows are the sheet's columns: a table with its titles in the first one
+}
+
+// place is where a cell of the grid stands on the sheet.
+func (g grid) place(i, k int) (line, column int) {
+	if g.turned {
+		return g.lines[k], i + 1
+	}
+	return g.lines[i], k + 1
+}
+
+// line is the line of a row; of a grid that is turned, the column.
+func (g grid) line(i int) int {
+	if g.turned {
+		return i + 1
+	}
+	return g.lines[i]
+}
+
+// turn makes rows of columns.
+func (g grid) turn() grid {
+	width := 0
+	for _, row := range g.rows {
+		width = max(width, len(row))
+	}
+	t := grid{lines: g.lines, turned: true, rows: make([][]string, width)}
+	for k := range t.rows {
+		t.rows[k] = make([]string, len(g.rows))
+		for i, row := range g.rows {
+			if k < len(row) {
+				t.rows[k][i] = row[k]
+			}
+		}
+	}
+	return t
 }
 
 // table is one table of a sheet: its titles, and the rows below them that are
@@ -530,10 +566,10 @@ func (r *reader) readRows() {
 		section := "" // a function that stands alone above its channels
 		for i := t.last + 1; i < t.end; i++ {
 			part := r.shown(t, i)
-			row := rowOf(cols, part)
-			row.Line = r.lines[i]
+			row := rowOf(cols, byTitle(cols, title, part))
+			row.Line = r.line(i)
 			if !r.isChannel(row, part) {
-				if alone, ok := onlyCell(part); ok && useOf(alone) != 0 && !row.has(name) {
+				if alone, ok := onlyCell(part); ok && useOf(alone) != 0 && r.kindOf(alone)&isName == 0 {
 					section = alone
 					r.rowOf[i] = true
 				} else if ok {
@@ -552,7 +588,8 @@ func (r *reader) readRows() {
 				if text == "" {
 					continue
 				}
-				cell := Cell{Line: row.Line, Column: t.from + k + 1, Title: title[k], Text: text}
+				cell := Cell{Title: title[k], Text: text}
+				cell.Line, cell.Column = r.place(i, t.from+k)
 				row.Cells = append(row.Cells, cell)
 				if cols[k].what == none {
 					row.NotRead = append(row.NotRead, cell)
@@ -583,15 +620,29 @@ func (r *reader) shown(t *table, i int) []string {
 	return full
 }
 
-// has tells whether a row has a cell of a kind of column.
-func (r *Row) has(w what) bool {
-	switch w {
-	case name:
-		return r.Name != ""
-	case function:
-		return r.Function != ""
+// byTitle says in the cells of assignments what their titles do: a branch, or a
+// division.
+func byTitle(cols []column, titles, cells []string) []string {
+	if !slices.ContainsFunc(cols, func(c column) bool { return c.what == assignment }) {
+		return cells
 	}
-	return false
+	cells = slices.Clone(cells)
+	for k, text := range cells {
+		if k >= len(cols) || cols[k].what != assignment || text == "" || namesDivision().MatchString(text) || everyone().MatchString(text) {
+			continue
+		}
+		words := wordsOf(titles[k])
+		has := func(some ...string) bool {
+			return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(some, w) })
+		}
+		switch divisions := has("division", "divisions", "div", "divs"); {
+		case has("branch") && !divisions:
+			cells[k] = "Branch " + text
+		case divisions && !has("group", "grp", "branch"):
+			cells[k] = "Division " + text
+		}
+	}
+	return cells
 }
 
 // onlyCell is the text of a row with one filled cell.
@@ -742,6 +793,9 @@ func (r *Row) apart(cols []column) {
 			}
 		}
 	}
+	if _, _, ok := frequency(r.Rx); !ok && !has(frequencies, txSide) {
+		r.several()
+	}
 	rx, tx := sides(r.RxTone)
 	switch {
 	case tx == "":
@@ -767,6 +821,44 @@ var (
 	sideText = compiled(`(?i)^(?:(?:rx|r|receive|dec(?:ode)?)[ :=.]+([^/;,]+?))?\s*[/;,]?\s*(?:\b(?:tx|t|transmit|enc(?:ode)?)[ :=.]+([^/;,]+?))?$`)
 	bothText = compiled(`^([^/]+?)\s*/\s*([^/]+)$`)
 )
+
+// several takes a cell apart that holds one or two frequencies and tones, and
+// nothing else: "152.4125/157.6725 PL 146.2".
+func (r *Row) several() {
+	var freqs, tones []string
+	prefix := ""
+	for _, w := range strings.FieldsFunc(r.Rx, func(c rune) bool { return strings.ContainsRune(" /;|(),", c) }) {
+		upper := strings.ToUpper(strings.Trim(w, ":="))
+		h, _, isFrequency := frequency(w)
+		t := tone(strings.TrimSpace(prefix+" "+w), radio.Analog)
+		switch {
+		case upper == "MHZ" || upper == "HZ" || widthOf(w) != "":
+		case upper == "PL" || upper == "CTCSS" || upper == "TONE" || upper == "DCS" || upper == "DPL" || upper == "NAC":
+			prefix = upper
+			continue
+		case prefix == "" && isFrequency && h != 0 && decimals(w) > 1:
+			freqs = append(freqs, w)
+		case t.said && !t.unknown:
+			tones = append(tones, strings.TrimSpace(prefix+" "+w))
+		default:
+			return
+		}
+		prefix = ""
+	}
+	if len(freqs) == 0 || len(freqs) > 2 || len(tones) > 2 || prefix != "" || len(tones) > 0 && r.RxTone+r.TxTone != "" {
+		return
+	}
+	r.Rx = freqs[0]
+	if len(freqs) == 2 {
+		r.Tx = freqs[1]
+	}
+	if len(tones) == 2 {
+		r.RxTone = tones[0]
+	}
+	if len(tones) > 0 {
+		r.TxTone = tones[len(tones)-1]
+	}
+}
 
 // pair takes a cell with two frequencies apart, receive before transmit.
 func pair(cell string) (rx, tx string, ok bool) {
