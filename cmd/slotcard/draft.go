@@ -93,7 +93,7 @@ errors, 2 wrong usage or a file that cannot be read or written.`,
 			return a.runDraft(cmd.Context(), args[0], args[1], f, o)
 		},
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-			return []string{[]string{"toml", "csv", "none"}[min(len(args), 2)]}, cobra.ShellCompDirectiveFilterFileExt
+			return [][]string{{"toml"}, {"csv", "xlsx", "ods", "pdf", "txt"}, {"none"}}[min(len(args), 2)], cobra.ShellCompDirectiveFilterFileExt
 		},
 	}
 	flags := cmd.Flags()
@@ -192,8 +192,8 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 		a.tellRoster(o.Roster, f.asJSON)
 	}
 	d := s.Draft(o)
-	if len(d.TOML) > tomlfile.MaxSize {
-		return files.Fail(sheetName, fmt.Sprintf("makes a plan of more than %d kB, which slotcard check would not read; leave out what is no channel", tomlfile.MaxSize>>10), nil)
+	if err := d.TooLarge(); err != nil {
+		return files.Fail(sheetName, err.Error(), err)
 	}
 
 	if f.out == "" && !f.asJSON {

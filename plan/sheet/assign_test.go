@@ -1,6 +1,7 @@
 package sheet_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -51,4 +52,15 @@ func TestAssignments(t *testing.T) {
 // settled are options that leave nothing of the incident open.
 func settled(load string) sheet.Options {
 	return sheet.Options{LoadPath: load, Name: "x", Period: 1, From: "2027-08-14T06:00Z", To: "2027-08-14T18:00Z", PreparedAt: "2027-08-14T05:00Z", PreparedBy: "x"}
+}
+
+// A draft that the checks would not read to its end is refused.
+func TestTooLarge(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("Channel Name;Assignment;RX Freq;TX Tone\n")
+	for i := range sheet.MaxRows {
+		fmt.Fprintf(&b, "VFIRE21;Thing %c%c Other %c Group, Some %c%c Further Group;154.28;156.7\n", 'A'+i%26, 'A'+i/26, 'A'+i%25, 'A'+i/25, 'A'+i%26)
+	}
+	assert.ErrorContains(t, read(t, b.String()).Draft(settled("load.toml")).TooLarge(), "more than 300 [[division]] entries")
+	assert.NoError(t, read(t, "Channel Name;RX Freq;TX Tone\nVFIRE21;154.28;156.7\n").Draft(settled("load.toml")).TooLarge())
 }

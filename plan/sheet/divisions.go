@@ -103,7 +103,7 @@ func (d *drafter) writeDivisions() {
 			return cmp.Or(cmp.Compare(b2i(a.functional), b2i(b.functional)), cmp.Compare(len(a.id), len(b.id)), cmp.Compare(a.id, b.id))
 		})
 		d.comment("Divisions, in the order of their letters: nothing was read of how they lie.")
-		d.comment("Put them in order around the fire, so that each one's neighbours stand beside it.")
+		d.comment("Put them in order around the fire, so that each one's neighbors stand beside it.")
 	}
 	for _, v := range all {
 		d.line("")

@@ -10,6 +10,7 @@ import (
 
 	"slotcard/plan"
 	"slotcard/plan/radio"
+	"slotcard/plan/tomlfile"
 )
 
 // Options say what the sheet does not: what is set wins over the sheet.
@@ -41,6 +42,23 @@ type Draft struct {
 	Taken   []string  // what columns were taken for where their titles do not say it
 	Others  []string  // sheets of the workbook of which nothing was read
 	Word    string    // what the sheet's lines are called: "line" or "row"
+}
+
+// TooLarge is why the checks would not read all of a draft, which then is not
+// worth writing; nil where they do. It completes the sentence that begins with the
+// name of the sheet.
+func (d *Draft) TooLarge() error {
+	if len(d.TOML) > tomlfile.MaxSize {
+		return fmt.Errorf("makes a plan of more than %d kB, which slotcard check does not read; leave out what is no channel", tomlfile.MaxSize>>10)
+	}
+	if _, _, found, err := plan.Read("plan.toml", plan.Options{ReadFile: func(string) ([]byte, error) { return d.TOML, nil }}); err == nil {
+		for _, f := range found {
+			if f.Rule == tomlfile.RuleOutOfRange && strings.HasPrefix(f.Message, "more than") {
+				return fmt.Errorf("makes a plan that slotcard check does not read to its end (%s); leave out what is no channel", f.Message)
+			}
+		}
+	}
+	return nil
 }
 
 // NotRead is a cell of which nothing was made, or not of all of it.

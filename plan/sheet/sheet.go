@@ -88,9 +88,9 @@ type Row struct {
 	toneless bool            // the table has no column that was recognized as one of tones
 }
 
-// MaxRows bounds what is taken for a plan sheet. Our choice: a radio's list
-// holds a few dozen channels.
-const MaxRows = 500
+// MaxRows bounds what is taken for a plan sheet: as many slots as reading a plan
+// takes. A radio's list holds a few dozen.
+const MaxRows = 300
 
 // titles are the columns' titles on the form, in its order, as [Write] sets
 // them.

@@ -232,7 +232,7 @@ func TestRefused(t *testing.T) {
 		{"PK\x03\x04xxxx", "is damaged, or no spreadsheet; save it again as XLSX or CSV"},
 		{"%PDF-1.7", "is a PDF"},
 		{"Channel Name,RX Freq\nVFIRE\x00,154.28\n", "is no text"},
-		{"Channel Name,RX Freq\n" + strings.Repeat("VFIRE21,154.28\n", sheet.MaxRows+1), "has more than 500 channels"},
+		{"Channel Name,RX Freq\n" + strings.Repeat("VFIRE21,154.28\n", sheet.MaxRows+1), "has more than 300 channels"},
 	} {
 		s, err := sheet.Read([]byte(c.text), "sheet.csv", l)
 		assert.Nil(t, s)
