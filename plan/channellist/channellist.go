@@ -233,6 +233,12 @@ func Read(sources []Source, o Options) (*List, error) {
 	var tables []*table
 	for i := range sources {
 		for _, s := range sources[i].Book.Sheets {
+			if s.Hidden { // last year's list, as a rule
+				if len(s.Rows) > 0 {
+					l.notRead(Place{sources[i].Name, s.Name, s.Rows[0].Number, -1}, plural(len(s.Rows), "row", "rows"), "the sheet is hidden: show it in the spreadsheet if it belongs to the list")
+				}
+				continue
+			}
 			tables = append(tables, tablesOf(&sources[i], tightened(s))...)
 		}
 	}

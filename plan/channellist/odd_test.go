@@ -1,12 +1,14 @@
 package channellist_test
 
 import (
+	"bytes"
 	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
 
 	"slotcard/plan/channellist"
 )
@@ -228,4 +230,31 @@ func TestSiteTables(t *testing.T) {
 			assert.Equal(t, c.want, strings.Join(got, "\n"), "%v %v", l.Tables, l.NotRead)
 		})
 	}
+}
+
+// What the spreadsheet hides: a sheet is not read, a row is, and both are said.
+func TestHidden(t *testing.T) {
+	f := excelize.NewFile()
+	row := func(sheet string, n int, cells ...any) {
+		at := fmt.Sprintf("A%d", n)
+		require.NoError(t, f.SetSheetRow(sheet, at, &cells))
+	}
+	require.NoError(t, f.SetSheetName("Sheet1", "Local"))
+	row("Local", 1, "Ch", "Name", "RX")
+	row("Local", 2, 1, "QB TAC 1", 153.74)
+	row("Local", 3, 2, "QB TAC 2", 153.89)
+	require.NoError(t, f.SetRowVisible("Local", 3, false))
+	_, err := f.NewSheet("2026")
+	require.NoError(t, err)
+	row("2026", 1, "Ch", "Name", "RX")
+	row("2026", 2, 1, "QB TAC 1", 154.95)
+	require.NoError(t, f.SetSheetVisible("2026", false))
+	var b bytes.Buffer
+	require.NoError(t, f.Write(&b))
+	l, err := channellist.Read([]channellist.Source{source(t, "list.xlsx", b.Bytes())}, channellist.Options{})
+	require.NoError(t, err)
+	assert.Equal(t, "1 Local|1 QB TAC 1|153.7400|-/-|tactical\n1 Local|2 QB TAC 2|153.8900|-/-|tactical\n", short(l))
+	assert.Equal(t, []string{"sheet Local, row 3 is hidden in the spreadsheet, and was read"}, l.Notes)
+	require.Len(t, l.NotRead, 1)
+	assert.Equal(t, "sheet 2026, row 1", l.NotRead[0].At.String())
 }

@@ -385,6 +385,9 @@ func (l *List) groupOf(number int, name, from string) *Group {
 // channel reads one row.
 func (r *reading) channel(row int) {
 	c := &Channel{At: r.t.place(row, -1), section: r.section}
+	if r.t.sheet.Rows[row].Hidden {
+		r.list.note("%s is hidden in the spreadsheet, and was read", c.At)
+	}
 	g := r.groupFor(row)
 	if m := compositeText().FindStringSubmatch(r.text(row, Number)); m != nil && r.group == g && !r.hasZones() && g.From == "the channel numbers" {
 		if n, _ := integerOf(m[1]); n != g.Number {

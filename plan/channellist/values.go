@@ -146,7 +146,7 @@ type tone struct {
 
 var (
 	toneWord  = compiled(`^(?:TONE|T|PL|#|NO\.?) *#? *(\d{1,3})$`)
-	toneLabel = compiled(`^(?:CTCSS|TPL|PL|CG|TONE|TX|RX|ENC|DEC)[ :]+`)
+	toneLabel = compiled(`^(?:CTCSS|TPL|PL|TONE|TX|RX|ENC|DEC)[ :]+`)
 	dcsText   = compiled(`^(?:DCS|DPL|CDCSS|D)[ :#-]*([0-7]{1,3})[ -]*(N|I|R|INV|INVERTED|NORMAL|NORM)?$`)
 	dcsSuffix = compiled(`^([0-7]{3})[ -]?(N|I|R|INV|INVERTED)$`)
 	nacText   = compiled(`^(?:NAC|N|\$|X|0X|NAC *\$)[ :#-]*([0-9A-F]{1,3})H?$`)
