@@ -147,10 +147,11 @@ func (a *app) runImport(ctx context.Context, names []string, f importFlags) erro
 			}
 			return err
 		}
-		if old == nil {
-			if err := ask.answers(&f.answers, l); err != nil {
-				return err
-			}
+		if old != nil {
+			f.answers.Keep(old)
+		}
+		if err := ask.answers(&f.answers, l, old != nil); err != nil {
+			return err
 		}
 	}
 	var changes []channellist.Pair

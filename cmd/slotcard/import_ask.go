@@ -87,8 +87,9 @@ func (k *asker) until(question string, valid func(string) error) (string, error)
 	}
 }
 
-// answers asks for what no channel list says, and no flag has said.
-func (k *asker) answers(a *channellist.Answers, l *channellist.List) error {
+// answers asks for what no channel list says, and no flag has said. Since last
+// year's load, the channel that carries the edition is known from there.
+func (k *asker) answers(a *channellist.Answers, l *channellist.List, since bool) error {
 	anything := func(string) error { return nil }
 	day := func(s string) error {
 		if _, err := time.Parse(time.DateOnly, s); err != nil {
@@ -96,7 +97,7 @@ func (k *asker) answers(a *channellist.Answers, l *channellist.List) error {
 		}
 		return nil
 	}
-	k.voice.Tell("seven things are on no sheet; an empty line leaves one to be decided in the file")
+	k.voice.Tell("some things are on no sheet; an empty line leaves one to be decided in the file")
 	for _, q := range []struct {
 		question string
 		to       *string
@@ -109,7 +110,7 @@ func (k *asker) answers(a *channellist.Answers, l *channellist.List) error {
 		{"last day?", &a.Expires, day},
 		{"which display name carries the edition?", &a.EditionChannel, l.HasName},
 	} {
-		if *q.to != "" {
+		if *q.to != "" || since && q.to == &a.EditionChannel {
 			continue
 		}
 		text, err := k.until(q.question, q.valid)

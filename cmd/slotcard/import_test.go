@@ -145,10 +145,14 @@ func TestAsking(t *testing.T) {
 		list := &channellist.List{Groups: []*channellist.Group{{Channels: []*channellist.Channel{{Name: "QB TRAV 27"}}}}}
 		k := &asker{context.Background(), bufio.NewReader(strings.NewReader(c.typed)), voice.New(io.Discard, &said)}
 		var got channellist.Answers
-		require.NoError(t, k.answers(&got, list))
+		require.NoError(t, k.answers(&got, list, false))
 		assert.Equal(t, c.want, got)
 		assert.Contains(t, said.String(), c.says)
 	}
+	k := &asker{context.Background(), bufio.NewReader(strings.NewReader("2028\nblue\n2028-03-01\n2029-03-31\n")), voice.New(io.Discard, io.Discard)}
+	since := channellist.Answers{Name: "Quillback", ListPositions: 16}
+	require.NoError(t, k.answers(&since, new(channellist.List), true))
+	assert.Equal(t, channellist.Answers{Name: "Quillback", Edition: "2028", Color: "blue", Effective: "2028-03-01", Expires: "2029-03-31", ListPositions: 16}, since)
 	for typed, want := range map[string]bool{"\n": true, "yes\n": true, "what\nno\n": false, "N": false} {
 		k := &asker{context.Background(), bufio.NewReader(strings.NewReader(typed)), voice.New(io.Discard, io.Discard)}
 		got, err := k.yes("is it right?")
@@ -158,7 +162,7 @@ func TestAsking(t *testing.T) {
 	stopped, cancel := context.WithCancel(context.Background())
 	cancel()
 	never, _ := io.Pipe()
-	k := &asker{stopped, bufio.NewReader(never), voice.New(io.Discard, io.Discard)}
+	k = &asker{stopped, bufio.NewReader(never), voice.New(io.Discard, io.Discard)}
 	_, err := k.yes("is it right?")
 	assert.ErrorIs(t, err, context.Canceled)
 }
