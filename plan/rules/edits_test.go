@@ -143,3 +143,27 @@ func writeEdits(b *strings.Builder, f finding.Finding) {
 		}
 	}
 }
+
+// Where the header of a slot is missing, its keys stand again in the slot before:
+// to delete them would lose the slot.
+func TestMissingHeaderIsOfferedFirst(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "sound", "plan.toml"))
+	require.NoError(t, err)
+	parts := strings.SplitN(string(text), "[[slot]]\n", 4)
+	faulty := strings.Join(parts[:3], "[[slot]]\n") + parts[3]
+	o := plan.Options{ReadFile: func(name string) ([]byte, error) {
+		if name == "plan.toml" {
+			return []byte(faulty), nil
+		}
+		return os.ReadFile(filepath.Join("..", "..", "testdata", "sound", name))
+	}}
+	found, err := opened("plan.toml", o)
+	require.NoError(t, err)
+	i := slices.IndexFunc(found, func(f finding.Finding) bool { return f.Rule == "duplicate-key" })
+	require.GreaterOrEqual(t, i, 0)
+	require.NotEmpty(t, found[i].Edits)
+	assert.Equal(t, "if another entry begins here, write [[slot]] above it", found[i].Edits[0].Title)
+	after, err := opened("plan.toml", edited(t, o, found[i].Edits[0]))
+	require.NoError(t, err)
+	assert.False(t, after.HasErrors(), "%v", after)
+}
