@@ -85,7 +85,7 @@ func (d *drafter) writeDivisions() {
 	}
 	if len(gone) > 0 {
 		d.line("")
-		d.comment("Of the old plan, but not found on the sheet: division %s", strings.Join(gone, ", "))
+		d.comment("Of the old plan, but not read on the sheet: division %s", strings.Join(gone, ", "))
 	}
 	if len(all) == 0 {
 		return

@@ -564,8 +564,8 @@ func (d *drafter) yes(key string, flag *bool, is Title, because string) {
 // missing leaves a required key out, so that the checks say so, with a line to
 // complete.
 func (d *drafter) missing(key, example string) {
-	d.undecided(0, key, key+" was not found on the sheet")
-	d.comment("DECIDE: not found on the sheet; take the # away and complete")
+	d.undecided(0, key, key+" was not read on the sheet")
+	d.comment("DECIDE: not read on the sheet; take the # away and complete")
 	d.comment("%-11s = %s", key, example)
 }
 

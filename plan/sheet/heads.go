@@ -52,7 +52,7 @@ var labelList = []label{
 	{TimeFrom, `time from|from time|start time`, false},
 	{TimeTo, `time to|to time|end time`, false},
 	{Prepared, `(?:date(?: ?/ ?time)?|date and time|time) prepared|prepared(?: (?:on|at|date(?: ?/ ?time)?))?`, false},
-	{Period, `(?:operational|op\.?|oper\.?|ops) period(?: (?:date ?/ ?time|number|no\.?|#))?|(?:op|ops|operational) ?per\.?`, false},
+	{Period, `(?:operational|op\.?|oper\.?|ops) period(?: \(?(?:date ?/ ?time|number|no\.?|#)\)?)?|(?:op|ops|operational) ?per\.?`, false},
 	{PreparedBy, `prepared by(?: \([^()]*\))?|preparer`, false},
 	{PersonPosition, `position ?/ ?title|position|title`, true},
 	{PersonName, `name`, true},
@@ -95,10 +95,16 @@ var furniture = compiled(`(?i)^(?:` + strings.Join([]string{
 	`written by slotcard`, // see Write
 }, "|") + `)$`)
 
+// periodNumber is the number of a period right behind its title, without a colon.
+var periodNumber = compiled(`(?i)^(?:\d{1,2}\s*[.)]\s*)?(?:operational|op\.?|ops) period\s+#?(\d{1,3})(?:\s|$|,|:)`)
+
 // labelAt is the label that a text begins with, and how long it is.
 func labelAt(text string, start bool) (is Title, length int) {
 	if !labelStart(text) {
 		return 0, 0
+	}
+	if m := periodNumber().FindStringSubmatchIndex(text); m != nil && start {
+		return Period, m[2]
 	}
 	for i, p := range labelPatterns {
 		m := p().FindStringIndex(text)

@@ -152,8 +152,8 @@ func (d *drafter) units(units []*plan.Unit) {
 		gone := u.Division != "" && (v == nil || !slices.Contains(here, v))
 		d.line("")
 		if gone {
-			d.comment("DECIDE: its division %s was not found on the sheet; here are %s", u.Division, idsOf(here))
-			d.undecided(0, "unit "+u.Name, "its division "+u.Division+" was not found on the sheet")
+			d.comment("DECIDE: its division %s was not read on the sheet; here are %s", u.Division, idsOf(here))
+			d.undecided(0, "unit "+u.Name, "its division "+u.Division+" was not read on the sheet")
 		}
 		if len(u.Seats) == 0 {
 			d.comment("DECIDE: the roster gives it no seats; add seats = { \"Engine boss\" = 1 }")

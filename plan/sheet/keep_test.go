@@ -51,8 +51,8 @@ func TestKeep(t *testing.T) {
 		open = append(open, o.Where+": "+o.What)
 	}
 	assert.Equal(t, []string{
-		"unit Dozer 622: its division Y was not found on the sheet",
-		"unit Overhead Y: its division Y was not found on the sheet",
+		"unit Dozer 622: its division Y was not read on the sheet",
+		"unit Overhead Y: its division Y was not read on the sheet",
 		"division C: no unit works in it",
 	}, open)
 

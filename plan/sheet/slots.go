@@ -324,7 +324,7 @@ func (d *drafter) unheard(s *slot, n numbers, c *plan.Channel) {
 		}
 	}
 	if what == "" && s.row.toneless && n.rx != 0 && !n.rxTone.said && !n.txTone.said && !c.Trunked() && !(c.RxTone.IsZero() && c.TxTone.IsZero()) {
-		what = "no column of tones was found on the sheet"
+		what = "no column of tones was recognized on the sheet"
 		if s.row.byLine {
 			what = "no tone was read on this line"
 		}
