@@ -54,7 +54,8 @@ func TestLayouts(t *testing.T) {
 		{"Channel|Column one|Column two|Column three|Column four|Function|Assignment", "n r R t T f a"}, // by what they hold
 		{"", "f n a r R t T"}, // no titles at all
 		{"", "n r t R T f a"},
-		{"", "a r t R T f"}, // nor names
+		{"", "a r t R T f"},   // nor names
+		{"", "f n a t T r R"}, // nor receive first
 		{"1|2|3|4|5|6|7\nFunction|Channel|Assignment|RX|PL|TX|PL", "f n a r R t T"},
 		{"Function|Channel|Assignment|RX|PL|TX|PL\n1|2|3|4|5|6|7", "f n a r R t T"},
 		{"RX||TX||\nFreq|Tone|Freq|Tone|Channel|Function|Assignment", "r R t T n f a"},

@@ -306,6 +306,7 @@ func (r *reader) settle(t *table) {
 	byContent(cols, held)
 	bySide(cols)
 	r.byLoad(cols, rows)
+	r.turnSides(cols, t.columns[t.from:t.to], rows)
 	onlyOnce(cols)
 	for i, c := range cols {
 		was := t.columns[t.from+i]
@@ -467,6 +468,43 @@ func (r *reader) byLoad(cols []column, rows [][]string) {
 	}
 	for k, i := range at {
 		cols[i].side = best[k]
+	}
+}
+
+// turnSides exchanges receive and transmit where no title says which is which and
+// more rows fit the other way round.
+func (r *reader) turnSides(cols, titled []column, rows [][]string) {
+	fits := func(cols []column) (n int) {
+		for _, row := range rows {
+			if r.fits(rowOf(cols, row)) {
+				n++
+			}
+		}
+		return n
+	}
+	guessed := func(i int) bool { return cols[i].radio() && titled[i].side == noSide }
+	pair := 0
+	for i, c := range cols {
+		if c.what == frequencies && guessed(i) {
+			pair++
+		}
+	}
+	if pair < 2 {
+		return
+	}
+	turned := slices.Clone(cols)
+	for i := range turned {
+		switch {
+		case !guessed(i):
+		case turned[i].what == tones: // to be found out anew
+			turned[i].side = noSide
+		default:
+			turned[i].side = rxSide + txSide - turned[i].side
+		}
+	}
+	r.byLoad(turned, rows)
+	if fits(turned) > fits(cols) {
+		copy(cols, turned)
 	}
 }
 
