@@ -49,11 +49,11 @@ func TestHeads(t *testing.T) {
 func TestPreparedBy(t *testing.T) {
 	const table = "Channel Name,RX Freq,TX Tone\nVFIRE21,154.28,156.7\n"
 	for foot, want := range map[string]string{
-		"Prepared by: R. Okafor Signature: ______":                                               "R. Okafor",
-		"6. Prepared by (Communications Unit Leader): Name: R. Okafor Signature: R. O.":          "R. Okafor",
-		"Prepared by:,Name: R. Okafor,Position/Title: COML,Signature:":                           "R. Okafor, COML",
-		"6. Prepared by (Communications Unit Leader),R. Okafor,Date/Time: 08/13/2027 2030":       "R. Okafor",
-		"Prepared By\nR. Okafor":                                                                 "R. Okafor",
+		"Prepared by: R. Okafor Signature: ______":                                         "R. Okafor",
+		"6. Prepared by (Communications Unit Leader): Name: R. Okafor Signature: R. O.":    "R. Okafor",
+		"Prepared by:,Name: R. Okafor,Position/Title: COML,Signature:":                     "R. Okafor, COML",
+		"6. Prepared by (Communications Unit Leader),R. Okafor,Date/Time: 08/13/2027 2030": "R. Okafor",
+		"Prepared By\nR. Okafor": "R. Okafor",
 		"Prepared by (Communications Unit Leader): R. Okafor\nICS 205,IAP Page 3,Date/Time: 8/13": "R. Okafor",
 	} {
 		d := read(t, table+foot+"\n").Draft(sheet.Options{LoadPath: "load.toml", Offset: "-06:00"})
