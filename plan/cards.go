@@ -53,7 +53,7 @@ func (r *Resolved) Matches(selector string, l *List, d *Division) []int {
 	case selector == Neighbors:
 		near := map[int]bool{}
 		for _, n := range r.Neighbours(d) {
-			for _, i := range l.working(n) {
+			for _, i := range l.WorkingOn(n) {
 				near[i] = true
 			}
 		}
@@ -77,9 +77,10 @@ func (r *Resolved) Matches(selector string, l *List, d *Division) []int {
 	return out
 }
 
-// working are the slots of the list that division d works on: its tacticals,
-// or whatever names it where no tactical does, as a functional group may have.
-func (l *List) working(d *Division) []int {
+// WorkingOn are the indices of the slots of the list that division d works on: its
+// tacticals, or whatever names it where no tactical does, as a functional group may
+// have.
+func (l *List) WorkingOn(d *Division) []int {
 	if d == nil {
 		return nil
 	}
@@ -100,7 +101,7 @@ func (l *List) working(d *Division) []int {
 }
 
 func (l *List) own(d *Division) []int {
-	if w := l.working(d); w != nil {
+	if w := l.WorkingOn(d); w != nil {
 		return w
 	}
 	if i := l.TalkSlot(d); i >= 0 {
@@ -114,7 +115,7 @@ func (l *List) own(d *Division) []int {
 // there is just one; else the first command slot, else the first slot. It is -1
 // for an empty list.
 func (l *List) TalkSlot(d *Division) int {
-	if w := l.working(d); w != nil {
+	if w := l.WorkingOn(d); w != nil {
 		return w[0]
 	}
 	if l.undivided {
@@ -183,7 +184,7 @@ func (x *resolver) makeCards(r *Resolved) {
 				continue
 			}
 			if len(r.Cards)+seat.Count > MaxCards {
-				x.fault("too-many-cards", u.At("seats"), u.Name,
+				x.fault(RuleTooManyCards, u.At("seats"), u.Name,
 					fmt.Sprintf("unit %q: more than %d cards in one plan", u.Name, MaxCards), "correct the numbers of seats, or split the plan")
 				return
 			}
@@ -205,7 +206,7 @@ func (x *resolver) unknownPosition(u *Unit, i int, name string, names []string) 
 	if x.planBroken {
 		return
 	}
-	f := x.fault("unknown-position", u.AtItem("seats", i), u.Name+", "+name, fmt.Sprintf("unit %q: no position %q in the plan", u.Name, name))
+	f := x.fault(RuleUnknownPosition, u.AtItem("seats", i), u.Name+", "+name, fmt.Sprintf("unit %q: no position %q in the plan", u.Name, name))
 	seats, _ := u.TableIn("seats")
 	for _, other := range finding.Closest(name, names, 3) {
 		e := edit.In(u.Table)
@@ -243,7 +244,7 @@ func (x *resolver) checkSelectors(r *Resolved, p *Position) {
 		if x.names[selector] != nil {
 			message = fmt.Sprintf("position %q: %s %s is in the load, but in no slot of this plan", p.Name, key, selector)
 		}
-		f := x.fault("unknown-selector", p.AtItem(key, i), p.Name, message)
+		f := x.fault(RuleUnknownSelector, p.AtItem(key, i), p.Name, message)
 		offerClosest(f, p.Table, key, selector, append(SelectorWords(), slots...), i)
 		f.Help = append(f.Help, "selectors are "+strings.Join(SelectorWords(), ", ")+", or the display name of a slot")
 		f.Data = map[string]any{"position": p.Name, "key": key, "selector": selector}

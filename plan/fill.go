@@ -114,7 +114,7 @@ func (r *Resolved) slotsNamed(name string, l *List, d *Division) []int {
 	}
 	for _, o := range r.Plan.Divisions {
 		if o.ID == name {
-			return l.working(o)
+			return l.WorkingOn(o)
 		}
 	}
 	return r.Matches(name, l, d)

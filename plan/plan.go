@@ -2,7 +2,9 @@
 // ordered slot lists and one card for each seat. Start with [Read], then
 // [Resolve]; the checks of a communications unit leader are in plan/rules.
 //
-// Nothing here knows of paper: no millimetre, no typeface, no PDF.
+// Nothing here lays anything out. Of paper a plan holds what its file says (the
+// names in [CardOptions], the millimeters of [Stock]), and of typefaces reading
+// asks one thing: whether they have a character ([Options.Prints]).
 package plan
 
 import (

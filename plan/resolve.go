@@ -2,14 +2,28 @@ package plan
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
 	"slotcard/plan/edit"
 	"slotcard/plan/finding"
-	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
+)
+
+// Rules that a plan can break where it is resolved, beside those of reading; all of
+// them errors.
+const (
+	RuleAmbiguous       = "ambiguous-channel"   // what a slot names may be several channels
+	RuleContradiction   = "channel-contradicts" // what is written beside rx is not true of any channel
+	RuleUnknownSite     = "unknown-site"        // a site that the load does not have
+	RuleSiteNotCarrying = "site-not-carrying"   // the site does not repeat the channel
+	RuleSiteNotNeeded   = "site-not-needed"     // a site or tone for a channel with a tone of its own
+	RuleNoSite          = "no-site"             // no repeater chosen
+	RuleUnknownDivision = "unknown-division"    // a division that the plan does not have
+	RuleBesideItself    = "beside-itself"       // a functional group beside itself
+	RuleUnknownPosition = "unknown-position"    // a seat of a position that the plan does not have
+	RuleUnknownSelector = "unknown-selector"    // neither a selector nor a slot
+	RuleTooManyCards    = "too-many-cards"      // more than MaxCards
 )
 
 // MaxCards bounds the cards of one plan: more than any incident has people.
@@ -100,122 +114,6 @@ func (x *resolver) fault(rule string, at finding.Place, subject, message string,
 	return &x.found[len(x.found)-1]
 }
 
-// Channels are all channels of the load, in order of the file.
-func (l *Load) Channels() []*Channel {
-	n := 0
-	for _, g := range l.Groups {
-		n += len(g.Channels)
-	}
-	all := make([]*Channel, 0, n)
-	for _, g := range l.Groups {
-		all = append(all, g.Channels...)
-	}
-	return all
-}
-
-// Ref is where the channel stands in the load: group and channel number, such
-// as 2-01.
-func (c *Channel) Ref() string {
-	if c.Group == nil {
-		return fmt.Sprintf("?-%02d", c.Number)
-	}
-	return fmt.Sprintf("%d-%02d", c.Group.Number, c.Number)
-}
-
-// String describes the channel on one line as a list of candidates needs it:
-// place, display name, frequencies, tones, and what is not analog and narrow.
-func (c *Channel) String() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s %s %s", c.Ref(), c.Name, c.frequencies())
-	if !c.RxTone.IsZero() || !c.TxTone.IsZero() {
-		fmt.Fprintf(&b, " %s/%s", c.RxTone, c.TxTone)
-	}
-	if c.Mode != radio.Analog {
-		b.WriteString(" " + c.Mode.String())
-	}
-	if c.Width != radio.Narrow {
-		b.WriteString(" " + c.Width.String())
-	}
-	if c.ReceiveOnly {
-		b.WriteString(" receive only")
-	}
-	return b.String()
-}
-
-// frequencies are receive and, where it differs, transmit, or system and talkgroup.
-func (c *Channel) frequencies() string {
-	switch {
-	case c.Trunked():
-		return c.System + "/" + c.Talkgroup
-	case c.Tx != c.Rx && c.Tx != 0:
-		return c.Rx.String() + "/" + c.Tx.String()
-	}
-	return c.Rx.String()
-}
-
-// SitesOf are the sites of the load that repeat the channel, in order of the load.
-func (l *Load) SitesOf(c *Channel) []*Site {
-	var sites []*Site
-	for _, s := range l.Sites {
-		if slices.Contains(s.Channels, c.Name) {
-			sites = append(sites, s)
-		}
-	}
-	return sites
-}
-
-// ToneNumber is the agency's number of a tone, 0 where it has none.
-func (l *Load) ToneNumber(s radio.Squelch) int {
-	if s.IsZero() {
-		return 0
-	}
-	for _, t := range l.Tones {
-		if t.Hz == s {
-			return t.Number
-		}
-	}
-	return 0
-}
-
-func (l *Load) tone(number int) *Tone {
-	for _, t := range l.Tones {
-		if t.Number == number {
-			return t
-		}
-	}
-	return nil
-}
-
-func (l *Load) site(name string) *Site {
-	for _, s := range l.Sites {
-		if s.Name == name {
-			return s
-		}
-	}
-	return nil
-}
-
-// link completes a load: channels know their group, sites their tone. Reading
-// has done so already, a load that was put together by a program may lack it.
-func (l *Load) link() {
-	for _, g := range l.Groups {
-		for _, c := range g.Channels {
-			if c.Group != g {
-				c.Group = g
-			}
-		}
-	}
-	for _, s := range l.Sites {
-		tone := s.Tone.Squelch
-		if t := l.tone(s.Tone.Number); t != nil && s.Tone.Number != 0 {
-			tone = t.Hz
-		}
-		if s.Squelch != tone {
-			s.Squelch = tone
-		}
-	}
-}
-
 // offerClosest offers what a word may have been meant to be, under key or as an
 // item of the list under it; false where nothing is close.
 func offerClosest(f *finding.Finding, t tomlfile.Table, key, word string, known []string, item ...int) bool {
@@ -264,7 +162,7 @@ func (x *resolver) resolveDivisions() {
 		}
 		for i, id := range d.Beside {
 			if x.division(d.Table, "beside", i, id, "functional group "+d.ID+": beside") == d {
-				f := x.fault("beside-itself", d.AtItem("beside", i), d.ID, fmt.Sprintf("functional group %s stands beside itself", d.ID))
+				f := x.fault(RuleBesideItself, d.AtItem("beside", i), d.ID, fmt.Sprintf("functional group %s stands beside itself", d.ID))
 				if len(d.Beside) > 1 {
 					f.Offer(edit.In(d.Table).DeleteItem(d.Table, "beside", i).Edit(""))
 				}
@@ -284,7 +182,7 @@ func (x *resolver) division(t tomlfile.Table, key string, i int, id, where strin
 	for _, d := range x.plan.Divisions {
 		ids = append(ids, d.ID)
 	}
-	f := x.fault("unknown-division", t.AtItem(key, i), id, fmt.Sprintf("%s: no division %q in the plan", where, id))
+	f := x.fault(RuleUnknownDivision, t.AtItem(key, i), id, fmt.Sprintf("%s: no division %q in the plan", where, id))
 	f.Data = map[string]any{"division": id}
 	offered := false
 	if close := finding.Closest(id, ids, 1); len(id) > 1 || len(close) > 0 && strings.EqualFold(close[0], id) {

@@ -46,7 +46,7 @@ func (x *resolver) pick(t tomlfile.Table, p *Pick, where string) (*Channel, []*C
 	if len(found) == 0 { // without a key the value was at fault, and reading has said so
 		return nil, nil
 	}
-	if distinct := distinctChannels(found); len(distinct) > 1 {
+	if distinct := DistinctChannels(found); len(distinct) > 1 {
 		x.ambiguous(t, p, distinct, where)
 		return nil, nil
 	}
@@ -99,8 +99,8 @@ func (x *resolver) opensSite(c *Channel, tone radio.Squelch) bool {
 	return len(sites) == 0 && x.load.ToneNumber(tone) != 0
 }
 
-// distinctChannels keeps the first of the channels that program the same.
-func distinctChannels(channels []*Channel) []*Channel {
+// DistinctChannels keeps the first of the channels that program the same.
+func DistinctChannels(channels []*Channel) []*Channel {
 	var out []*Channel
 	seen := map[Programming]bool{}
 	for _, c := range channels {
@@ -117,7 +117,7 @@ func (x *resolver) unknownName(t tomlfile.Table, name, where string) {
 		return
 	}
 	closest := finding.Closest(name, x.allNames, 3)
-	f := x.fault("unknown-channel", t.At("channel"), name, fmt.Sprintf("%s: no channel %q in the load", where, name))
+	f := x.fault(RuleUnknownChannel, t.At("channel"), name, fmt.Sprintf("%s: no channel %q in the load", where, name))
 	for _, n := range closest {
 		c := x.names[n][0]
 		f.Offer(edit.In(t).Set(t, "channel", n).Edit(fmt.Sprintf("did you mean %q (%s, %s)?", n, c.Ref(), c.frequencies())))
@@ -156,7 +156,7 @@ func (x *resolver) unknownPlace(t tomlfile.Table, group, number int, where strin
 				help = append(help, fmt.Sprintf("group and number exchanged is %s", c[0]))
 			}
 		}
-		f := x.fault("unknown-channel", t.At("number"), fmt.Sprintf("%d-%02d", group, number),
+		f := x.fault(RuleUnknownChannel, t.At("number"), fmt.Sprintf("%d-%02d", group, number),
 			fmt.Sprintf("%s: no channel %d in group %d of the load", where, number, group), help...)
 		f.Data = map[string]any{"group": group, "number": number}
 		return
@@ -165,7 +165,7 @@ func (x *resolver) unknownPlace(t tomlfile.Table, group, number int, where strin
 	if c := x.atPlace(number, group); c != nil {
 		help = append(help, fmt.Sprintf("group and number exchanged is %s", c[0]))
 	}
-	f := x.fault("unknown-channel", t.At("group"), fmt.Sprintf("%d-%02d", group, number),
+	f := x.fault(RuleUnknownChannel, t.At("group"), fmt.Sprintf("%d-%02d", group, number),
 		fmt.Sprintf("%s: no group %d in the load", where, group), help...)
 	f.Data = map[string]any{"group": group, "number": number}
 }
@@ -192,21 +192,21 @@ func (x *resolver) unknownFrequency(at finding.Place, rx radio.Hertz, where stri
 	for _, n := range near {
 		facts = append(facts, map[string]any{"channel": n.Channel.Name, "place": n.Channel.Ref(), "rx_hz": n.Channel.Rx, "off_hz": n.Off, "swapped": n.Slip == Swapped})
 	}
-	f := x.fault("unknown-channel", at, rx.String(), fmt.Sprintf("%s: no channel of the load receives on %s", where, rx), help...)
+	f := x.fault(RuleUnknownChannel, at, rx.String(), fmt.Sprintf("%s: no channel of the load receives on %s", where, rx), help...)
 	f.Data = map[string]any{"rx_hz": rx, "near": facts}
 }
 
 func (x *resolver) contradiction(t tomlfile.Table, p *Pick, all []*Channel, where string) {
 	key := x.misfit(all[0], p)
 	value := map[string]fmt.Stringer{"tx": p.Tx, "rx_tone": p.RxTone, "tx_tone": p.TxTone}[key].String()
-	distinct := distinctChannels(all)
+	distinct := DistinctChannels(all)
 	help := make([]string, 0, len(distinct))
 	places := make([]string, 0, len(distinct))
 	for _, c := range distinct {
 		help = append(help, "the load has "+c.String())
 		places = append(places, c.Ref())
 	}
-	f := x.fault("channel-contradicts", t.At(key), p.Rx.String(),
+	f := x.fault(RuleContradiction, t.At(key), p.Rx.String(),
 		fmt.Sprintf("%s: no channel on %s has %s %s", where, p.Rx, key, value), help...)
 	if key == "tx_tone" && all[0].TxTone == radio.Site {
 		x.offerSites(f, t, all[0])
@@ -224,7 +224,7 @@ func (x *resolver) ambiguous(t tomlfile.Table, p *Pick, distinct []*Channel, whe
 		key, what, subject = "rx", p.Rx.String(), p.Rx.String()
 	}
 	places := make([]string, 0, len(distinct))
-	f := x.fault("ambiguous-channel", t.At(key), subject,
+	f := x.fault(RuleAmbiguous, t.At(key), subject,
 		fmt.Sprintf("%s: %s may be %d different channels of the load", where, what, len(distinct)))
 	for _, c := range distinct {
 		if c.Group != nil {
@@ -269,7 +269,7 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 			x.unknownSite(t, siteName, where, c)
 			failed = true
 		} else if !slices.Contains(site.Channels, c.Name) {
-			f := x.fault("site-not-carrying", t.At("site"), c.Name,
+			f := x.fault(RuleSiteNotCarrying, t.At("site"), c.Name,
 				fmt.Sprintf("%s: %s is not repeated at %s", where, c.Name, site.Name))
 			x.offerSites(f, t, c)
 			f.Related = []finding.Related{{Place: site.At("channels"), Message: "the channels repeated at " + site.Name}}
@@ -299,7 +299,7 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 			if siteName == "" {
 				key = "tone"
 			}
-			f := x.fault("site-not-needed", t.At(key), c.Name,
+			f := x.fault(RuleSiteNotNeeded, t.At(key), c.Name,
 				fmt.Sprintf("%s: %s always transmits %s, so no %s can be chosen", where, c.Name, toneWords(c.TxTone), key))
 			f.Offer(edit.In(t).Delete(t, key).Edit(""), unless("or correct tx_tone of the channel in the load, if its repeater is chosen by site"))
 			f.Related = []finding.Related{{Place: c.At("tx_tone"), Message: c.String()}}
@@ -315,7 +315,7 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 		tone, chosen = *picked, true
 	}
 	if !chosen {
-		f := x.fault("no-site", t.At(""), c.Name,
+		f := x.fault(RuleNoSite, t.At(""), c.Name,
 			fmt.Sprintf("%s: no repeater chosen for %s", where, c.Name))
 		x.offerSites(f, t, c)
 		f.Related = []finding.Related{{Place: c.At("tx_tone"), Message: c.Name + " is opened by the tone of its site"}}
@@ -401,7 +401,7 @@ func (x *resolver) unknownSite(t tomlfile.Table, name, where string, c *Channel)
 	for _, s := range x.load.Sites {
 		names = append(names, s.Name)
 	}
-	f := x.fault("unknown-site", t.At("site"), name, fmt.Sprintf("%s: no site %q in the load", where, name))
+	f := x.fault(RuleUnknownSite, t.At("site"), name, fmt.Sprintf("%s: no site %q in the load", where, name))
 	if !offerClosest(f, t, "site", name, names) {
 		x.offerSites(f, t, c)
 	}
@@ -420,7 +420,7 @@ func (x *resolver) unknownTone(at finding.Place, subject, where string, number i
 	if len(known) > 0 {
 		help = "the load has tones " + strings.Join(known, ", ")
 	}
-	f := x.fault("unknown-tone", at, subject, fmt.Sprintf("%s: no tone %d in the load", where, number), help)
+	f := x.fault(RuleUnknownTone, at, subject, fmt.Sprintf("%s: no tone %d in the load", where, number), help)
 	f.Data = map[string]any{"tone": number}
 }
 

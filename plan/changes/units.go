@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"slotcard/plan"
-	"slotcard/plan/radio"
 )
 
 // Division is what changes for a division.
@@ -42,21 +41,15 @@ func division(r *plan.Resolved, id string) *plan.Division {
 }
 
 // working are the slots that a division works on.
-func working(r *plan.Resolved, d *plan.Division) []Place {
-	var tactical, other []Place
-	for i, s := range slotsOf(r.ListOf(d)) {
-		switch p := (Place{i + 1, s}); {
-		case !s.UsedBy(d):
-		case s.Use == radio.Tactical:
-			tactical = append(tactical, p)
-		default:
-			other = append(other, p)
-		}
+func working(r *plan.Resolved, d *plan.Division) (on []Place) {
+	l := r.ListOf(d)
+	if l == nil {
+		return nil
 	}
-	if tactical != nil {
-		return tactical
+	for _, i := range l.WorkingOn(d) {
+		on = append(on, Place{i + 1, l.Slots[i]})
 	}
-	return other
+	return on
 }
 
 func samePlaces(a, b []Place) bool {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 	"slotcard/plan/slotlist"
 )
@@ -198,10 +199,10 @@ func (r *Report) role(l slotlist.Line) string {
 		case 1:
 			of = append(of, p.one+p.ids[0])
 		default:
-			of = append(of, p.many+and(p.ids))
+			of = append(of, p.many+finding.And(p.ids))
 		}
 	}
-	return l.Use.String() + " of " + and(of)
+	return l.Use.String() + " of " + finding.And(of)
 }
 
 // causes is what has pushed slots out of their place.
@@ -232,7 +233,7 @@ func causes(list []Difference) string {
 		case 1:
 			parts = append(parts, p.one+p.ids[0]+p.after)
 		default:
-			parts = append(parts, p.many+and(p.ids)+p.aft)
+			parts = append(parts, p.many+finding.And(p.ids)+p.aft)
 		}
 	}
 	return strings.Join(parts, ", ")
@@ -261,13 +262,6 @@ func inWords(n int) string {
 		return words[n]
 	}
 	return number(n)
-}
-
-func and(words []string) string {
-	if n := len(words); n > 1 {
-		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
-	}
-	return strings.Join(words, "")
 }
 
 func lowerFirst(s string) string {

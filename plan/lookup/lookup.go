@@ -324,7 +324,7 @@ func differ(what []string) string {
 	if len(what) == 1 {
 		return what[0] + " differs"
 	}
-	return strings.Join(what[:len(what)-1], ", ") + " and " + what[len(what)-1] + " differ"
+	return finding.And(what) + " differ"
 }
 
 // differences is what differs between two channels on one receive frequency,

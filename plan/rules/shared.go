@@ -119,13 +119,7 @@ func related(place finding.Place, format string, args ...any) finding.Related {
 	return finding.Related{Place: place, Message: fmt.Sprintf(format, args...)}
 }
 
-// and joins words: "A", "A and B", "A, B and C".
-func and(words []string) string {
-	if n := len(words); n > 1 {
-		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
-	}
-	return strings.Join(words, "")
-}
+var and = finding.And
 
 func plural(n int, one, many string) string {
 	if n == 1 {

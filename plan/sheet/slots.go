@@ -216,7 +216,7 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 	hasNumbers := n.rx != 0 || n.tx != 0 || n.rxTone.said || n.txTone.said
 	byNumbers := []*plan.Channel{}
 	if n.rx != 0 {
-		byNumbers = distinct(filter(d.onRx[n.rx], func(c *plan.Channel) bool { return d.misfit(c, n) == "" }))
+		byNumbers = plan.DistinctChannels(filter(d.onRx[n.rx], func(c *plan.Channel) bool { return d.misfit(c, n) == "" }))
 	}
 
 	var found []*plan.Channel
@@ -343,7 +343,7 @@ func (d *drafter) unheard(s *slot, n numbers, c *plan.Channel) {
 // name writes the keys that name a channel: its display name, or, where the load
 // has others of that name, its place.
 func (d *drafter) name(s *slot, c *plan.Channel) {
-	if len(distinct(d.where(func(o *plan.Channel) bool { return o.Name == c.Name }))) > 1 {
+	if len(plan.DistinctChannels(d.where(func(o *plan.Channel) bool { return o.Name == c.Name }))) > 1 {
 		s.set("group", strconv.Itoa(c.Group.Number))
 		s.set("number", strconv.Itoa(c.Number))
 		s.note("%s: the load has other channels of this name", c)
@@ -403,7 +403,7 @@ func (f *finder) systemOf(r Row) string {
 
 // where are the different channels of the load for which something is true.
 func (f *finder) where(is func(*plan.Channel) bool) []*plan.Channel {
-	return distinct(filter(f.all, is))
+	return plan.DistinctChannels(filter(f.all, is))
 }
 
 func filter(all []*plan.Channel, is func(*plan.Channel) bool) (some []*plan.Channel) {
@@ -413,18 +413,6 @@ func filter(all []*plan.Channel, is func(*plan.Channel) bool) (some []*plan.Chan
 		}
 	}
 	return some
-}
-
-// distinct keeps the first of the channels that program the same.
-func distinct(all []*plan.Channel) (out []*plan.Channel) {
-	seen := map[plan.Programming]bool{}
-	for _, c := range all {
-		if p := c.Programming(); !seen[p] {
-			seen[p] = true
-			out = append(out, c)
-		}
-	}
-	return out
 }
 
 // byName are the channels of a row's name: the display name as it is, else
@@ -440,7 +428,7 @@ func (f *finder) byName(r Row) []*plan.Channel {
 	if name == "" {
 		return nil
 	}
-	found := distinct(filter(f.named[name], inSystem))
+	found := plan.DistinctChannels(filter(f.named[name], inSystem))
 	if exact := filter(found, func(c *plan.Channel) bool { return c.Name == r.Name }); len(exact) > 0 {
 		return exact
 	}
