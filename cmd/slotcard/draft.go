@@ -404,7 +404,7 @@ func draftTarget(out string, force bool, inputs ...string) error {
 	}
 	for _, in := range inputs {
 		if other, err := os.Stat(in); err == nil && os.SameFile(info, other) {
-			return files.Fail(out, "is what the draft is made from; name another file with -o", nil)
+			return files.Fail(out, "is what the new plan is made from; name another file with -o", nil)
 		}
 	}
 	if !force {

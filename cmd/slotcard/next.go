@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"path/filepath"
 	"time"
 
@@ -45,48 +46,60 @@ too. In another folder it names the same load and station file.`,
 }
 
 func (a *app) runNext(ctx context.Context, name, out string, force bool) error {
+	next, err := a.succeed(ctx, name, out, force, "periods", successor.Next)
+	if err != nil || out == "" {
+		return err
+	}
+	a.voice.Tell("%s: period %d, from %s to %s", out, next.Period, successor.Minute(next.From), successor.Minute(next.To))
+	if !next.PreparedAt.IsZero() {
+		a.voice.Tell("prepared_at is moved as well, to %s: write when it was prepared", next.PreparedAt.Format(time.RFC3339))
+	}
+	a.voice.Tell("change what is new, then type: slotcard check %s", voice.Typed(out))
+	return nil
+}
+
+// maker makes a plan of another one.
+type maker func(name string, text []byte, paths successor.Paths) ([]byte, *plan.Incident, error)
+
+// succeed writes the plan that follows another one to out, or to standard output
+// where that is ""; parts are what a load does not have.
+func (a *app) succeed(ctx context.Context, name, out string, force bool, parts string, make maker) (*plan.Incident, error) {
 	if name != files.Stdin {
 		name = filepath.Clean(name)
 	}
 	if out != "" {
 		if err := draftTarget(out, force, name); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	data, err := a.reader.ReadFile(name)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if plan.IsLoad(data) {
-		return files.Fail(name, "is a load; a load has no periods", nil)
+		return nil, files.Fail(name, "is a load; a load has no "+parts, nil)
 	}
 	paths, err := pathsFrom(out, name, data)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	text, next, err := successor.Next(name, data, paths)
+	text, next, err := make(name, data, paths)
 	if err != nil {
-		return files.Fail(name, err.Error(), err)
+		if usage := (*usageError)(nil); errors.As(err, &usage) || errors.Is(err, context.Canceled) {
+			return nil, err
+		}
+		return nil, files.Fail(name, err.Error(), err)
 	}
 	if out == "" {
 		a.voice.Raw("%s", text)
-		return a.voice.Flush()
+		return next, a.voice.Flush()
 	}
 	over := publish.Nothing
 	if force {
 		over = publish.Any
 	}
 	dir, base := filepath.Split(out)
-	if err := publish.All(ctx, filepath.Clean(dir+"."), []publish.File{{Name: base, Data: text}}, over); err != nil {
-		return err
-	}
-	const form = "2006-01-02 15:04 -07:00"
-	a.voice.Tell("%s: period %d, from %s to %s", out, next.Period, next.From.Format(form), next.To.Format(form))
-	if !next.PreparedAt.IsZero() {
-		a.voice.Tell("prepared_at is moved as well, to %s: write when it was prepared", next.PreparedAt.Format(time.RFC3339))
-	}
-	a.voice.Tell("change what is new, then type: slotcard check %s", voice.Typed(out))
-	return nil
+	return next, publish.All(ctx, filepath.Clean(dir+"."), []publish.File{{Name: base, Data: text}}, over)
 }
 
 // pathsFrom are the load and the station file as a plan written to out names them:
