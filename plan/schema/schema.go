@@ -2,8 +2,8 @@
 // editors that complete and check TOML. Start with [Plan], [Load] and [Station].
 //
 // The Go structs that read the files are the only description of them; their
-// tags give keys, required keys and sentences. What depends on several keys at
-// once is left to check.
+// tags give keys, required keys and sentences; bounds, and keys that stand together,
+// are listed here. What depends on several tables is left to check.
 package schema
 
 import (
@@ -87,6 +87,10 @@ func of(t reflect.Type, where string) *jsonschema.Schema {
 			case f.Required:
 				s.Required = append(s.Required, f.Key)
 			}
+			limit(p, t, f.Key)
+		}
+		if add := together[t]; add != nil {
+			add(s)
 		}
 		return s
 	}
@@ -101,6 +105,58 @@ func either(f tomlfile.Field) *jsonschema.Schema {
 		return &jsonschema.Schema{OneOf: []*jsonschema.Schema{one, other}}
 	}
 	return &jsonschema.Schema{Not: &jsonschema.Schema{AllOf: []*jsonschema.Schema{one, other}}}
+}
+
+// limits are the bounds of numbers, as reading has them: a test tries each on both.
+var limits = map[reflect.Type]map[string][2]float64{
+	reflect.TypeFor[plan.Radio]():       {"list_positions": {1, 1000}, "name_length": {1, 64}},
+	reflect.TypeFor[plan.Tone]():        {"number": {1, 9999}},
+	reflect.TypeFor[plan.Site]():        {"latitude": {-90, 90}, "longitude": {-180, 180}, "elevation_m": {-500, 9000}, "elevation_ft": {-1640, 29527}},
+	reflect.TypeFor[plan.Group]():       {"number": {1, 9999}},
+	reflect.TypeFor[plan.Channel]():     {"number": {1, 9999}},
+	reflect.TypeFor[plan.Incident]():    {"period": {1, 9999}, "revision": {plan.FirstRevision, 9999}, "latitude": {-90, 90}, "longitude": {-180, 180}, "elevation_m": {-500, 9000}, "elevation_ft": {-1640, 29527}},
+	reflect.TypeFor[plan.Slot]():        {"group": {1, 9999}, "number": {1, 9999}, "tone": {1, 9999}},
+	reflect.TypeFor[plan.Also]():        {"group": {1, 9999}, "number": {1, 9999}, "tone": {1, 9999}},
+	reflect.TypeFor[plan.CardOptions](): {"scan_limit": {1, 1000}},
+	reflect.TypeFor[plan.Stock](): {"width": {1, 600}, "height": {1, 600}, "left": {0, 600}, "top": {0, 600}, "gutter_x": {0, 600}, "gutter_y": {0, 600},
+		"columns": {1, 50}, "rows": {1, 50}},
+}
+
+func limit(p *jsonschema.Schema, t reflect.Type, key string) {
+	if of, ok := limits[t][key]; ok {
+		p.Minimum, p.Maximum = json.Number(fmt.Sprint(of[0])), json.Number(fmt.Sprint(of[1]))
+	}
+}
+
+// together are the keys of a table that stand together, or not together.
+var together = map[reflect.Type]func(*jsonschema.Schema){
+	reflect.TypeFor[plan.Slot](): picked,
+	reflect.TypeFor[plan.Also](): picked,
+	reflect.TypeFor[plan.Site](): located,
+	reflect.TypeFor[plan.Incident](): func(s *jsonschema.Schema) {
+		located(s)
+		s.DependentRequired["revision"], s.DependentRequired["revised_at"] = []string{"revised_at"}, []string{"revision"}
+	},
+	reflect.TypeFor[plan.Channel](): func(s *jsonschema.Schema) {
+		s.OneOf = []*jsonschema.Schema{needs("rx"), needs("system", "talkgroup")}
+		s.DependentRequired = map[string][]string{"tx": {"rx"}, "system": {"talkgroup"}, "talkgroup": {"system"}}
+	},
+}
+
+func needs(keys ...string) *jsonschema.Schema { return &jsonschema.Schema{Required: keys} }
+
+func notBoth(a, b string) *jsonschema.Schema { return &jsonschema.Schema{Not: needs(a, b)} }
+
+// picked are the ways of naming a channel, of which there is one.
+func picked(s *jsonschema.Schema) {
+	s.OneOf = []*jsonschema.Schema{needs("channel"), needs("group", "number"), needs("rx")}
+	s.AllOf = append(s.AllOf, notBoth("site", "tone"))
+	s.DependentRequired = map[string][]string{"group": {"number"}, "number": {"group"}, "tx": {"rx"}, "rx_tone": {"rx"}, "tx_tone": {"rx"}}
+}
+
+func located(s *jsonschema.Schema) {
+	s.AllOf = append(s.AllOf, notBoth("elevation_m", "elevation_ft"))
+	s.DependentRequired = map[string][]string{"latitude": {"longitude"}, "longitude": {"latitude"}}
 }
 
 func frequency() *jsonschema.Schema {

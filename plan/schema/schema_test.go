@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/plan"
+	"slotcard/plan/finding"
 	"slotcard/plan/schema"
 )
 
@@ -119,6 +121,13 @@ func TestSchemaRefuses(t *testing.T) {
 		{"plan.toml", "[incident]", "[incident]\ncolor = \"red\""},
 		{"plan.toml", "[incident]", "[incident]\nlatitude = \"north\""},
 		{"plan.toml", "period ", "perio "},
+		{"plan.toml", "[incident]", "[incident]\nlatitude = 44.1"},
+		{"plan.toml", "[incident]", "[incident]\nrevision = 2"},
+		{"plan.toml", `channel = "QB AG 1"`, "channel = \"QB AG 1\"\nrx = 151.8575"},
+		{"plan.toml", `channel = "QB AG 1"`, `group = 1`},
+		{"plan.toml", `channel = "QB AG 1"`, `use = "command"`},
+		{"plan.toml", `site    = "Bellwether"`, "site = \"Bellwether\"\ntone = 4"},
+		{"load.toml", "use     = \"command\"", "use = \"command\"\nsystem = \"QB\"\ntalkgroup = \"X\""},
 		{"load.toml", "[radio]", "[radio]\nmodel = 3"},
 		{"load.toml", "[radio]", "[radio]\nraster = \"12.5\""},
 		{"load.toml", "[load]", "[load]\ncolor = \"red\""},
@@ -137,7 +146,56 @@ func TestSchemaRefuses(t *testing.T) {
 		}
 		assert.Error(t, s.Validate(jsonOf(t, []byte(broken))), "%s with %s", c.file, c.new)
 	}
-	assert.Equal(t, 7, tried)
+	assert.Equal(t, 14, tried)
+}
+
+// Bounds are those of reading: a value just beyond one is refused by both, the bound
+// itself by neither.
+func TestBoundsAreThoseOfReading(t *testing.T) {
+	read := func(file, text string) (found finding.List) {
+		o := plan.Options{ReadFile: func(name string) ([]byte, error) {
+			if name == file {
+				return []byte(text), nil
+			}
+			return os.ReadFile(filepath.Join("..", "..", "testdata", "read", name))
+		}}
+		var err error
+		if file == "load.toml" {
+			_, found, err = plan.ReadLoad(file, o)
+		} else {
+			_, _, found, err = plan.Read(file, o)
+		}
+		require.NoError(t, err)
+		return found
+	}
+	plans, loads := validator(t, schema.Plan()), validator(t, schema.Load())
+	for _, c := range []struct{ file, at, key, low, high, under, over string }{
+		{"load.toml", "[radio]", "list_positions", "1", "1000", "0", "1001"},
+		{"load.toml", "[radio]", "name_length", "1", "64", "0", "65"},
+		{"load.toml", "[[site]]", "elevation_ft", "-1640", "29527", "-1641", "29528"},
+		{"load.toml", "[[site]]", "elevation_m", "-500", "9000", "-500.1", "9000.1"},
+		{"plan.toml", "[incident]", "period", "1", "9999", "0", "10000"},
+		{"plan.toml", "[incident]", "revision", "2", "9999", "1", "10000"},
+		{"plan.toml", "[card]", "scan_limit", "1", "1000", "0", "1001"},
+	} {
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "read", c.file))
+		require.NoError(t, err)
+		lines := regexp.MustCompile(`(?m)^(`+c.key+`|elevation_m|revised_at)\s*=.*\n`).ReplaceAllString(string(data), "")
+		s := plans
+		if c.file == "load.toml" {
+			s = loads
+		}
+		for value, good := range map[string]bool{c.low: true, c.high: true, c.under: false, c.over: false} {
+			added := c.key + " = " + value + "\n"
+			if c.key == "revision" {
+				added += "revised_at = 2027-08-14T13:05:00-06:00\n"
+			}
+			text := strings.Replace(lines, c.at+"\n", c.at+"\n"+added, 1)
+			require.NotEqual(t, lines, text)
+			assert.Equal(t, good, s.Validate(jsonOf(t, []byte(text))) == nil, "schema: %s = %s", c.key, value)
+			assert.Equal(t, good, !read(c.file, text).HasErrors(), "reading: %s = %s", c.key, value)
+		}
+	}
 }
 
 // Every key has a sentence that an editor can show.
