@@ -74,58 +74,45 @@ func Book(l *plan.Load, o BookOptions) (*Document, finding.List) {
 	if o.Words == nil {
 		o.Words = &EnglishBook
 	}
-	f := formatOf(o.Format)
-	b := layBook(l, o.Words, f)
+	b := layBook(l, o.Words, formatOf(o.Format))
 	if len(b.misfits) == 0 {
 		return b.document(), nil
 	}
-	var findings finding.List
-	larger := map[string]map[bookMisfit]bool{}
-	for _, m := range b.misfits {
-		findings.Add(b.finding(m, larger))
-	}
+	findings := b.findings()
 	findings.Sort()
 	return nil, findings
 }
 
-// bookMisfit is a text that a page does not hold.
-type bookMisfit struct {
-	at      finding.Place
-	subject string
-	text    string
-}
-
-func (b *book) finding(m bookMisfit, larger map[string]map[bookMisfit]bool) finding.Finding {
-	f := finding.Finding{
-		Rule: "does-not-fit", Severity: finding.Error, Place: m.at, Subject: m.subject,
-		Message: fmt.Sprintf("the book does not fit on pages of %s at its smallest legible type: no room for %q", b.f.Name, m.text),
-		Help:    []string{"no format holds it: shorten the text"},
-		Data:    map[string]any{"size": b.f.Name, "text": m.text},
+// findings tells of each misfit, and on which format, verified, it fits.
+func (b *book) findings() finding.List {
+	laid := map[string][]misfit{}
+	var formats []remedy
+	for _, size := range larger(BookFormats(), b.paper) {
+		formats = append(formats, remedy{key: "fits", value: size.Name,
+			help: fmt.Sprintf("the smallest format that holds it is %s: --format %s; or shorten the text", size.Name, size.Name),
+			holds: func(m misfit) bool {
+				if _, done := laid[size.Name]; !done {
+					laid[size.Name] = layBook(b.load, b.words, formatOf(size)).misfits
+				}
+				return !slices.Contains(laid[size.Name], m)
+			}})
 	}
-	for _, other := range bookFormats {
-		if other.Width*other.Height <= b.f.Width*b.f.Height {
-			continue
-		}
-		if larger[other.Name] == nil {
-			larger[other.Name] = map[bookMisfit]bool{}
-			for _, x := range layBook(b.l, b.w, other).misfits {
-				larger[other.Name][x] = true
-			}
-		}
-		if !larger[other.Name][m] {
-			f.Help = []string{fmt.Sprintf("the smallest format that holds it is %s: --format %s; or shorten the text", other.Name, other.Name)}
-			f.Data["fits"] = other.Name
-			break
-		}
-	}
-	return f
+	return b.asFindings(notice{
+		message: func(m misfit) string {
+			return fmt.Sprintf("the book does not fit on pages of %s at its smallest legible type: no room for %q", b.paper.Name, m.text)
+		},
+		data:     func(m misfit) map[string]any { return map[string]any{"size": b.paper.Name, "text": m.text} },
+		remedies: [][]remedy{formats},
+		none:     "no format holds it: shorten the text",
+	})
 }
 
 // book is a book being laid out.
 type book struct {
-	l       *plan.Load
-	w       *BookWords
-	f       bookFormat
+	pager
+	load    *plan.Load
+	words   *BookWords
+	format  bookFormat
 	entries []*bookEntry
 	tabs    []string // what the thumb marks say, from the head of the edge
 	tabOf   map[*plan.Group]int
@@ -134,25 +121,15 @@ type book struct {
 	form    int   // of the rows laid out last, 0 the widest
 	begins  []int // page on which what a thumb mark stands for begins; then notes, how to read
 
-	pages   []*bookPage
-	y       float64 // where the next piece goes
-	later   []func()
-	misfits []bookMisfit
+	later  []func()
+	thumbs map[*page][]int // thumb marks that a page bears
+	bare   map[*page]bool  // has neither foot nor page number
 
 	key, small float64 // heights of capitals
 	outer      float64 // margin at the outer edge, with room for a thumb mark
 	tabWide    float64
 
 	keyName, keyMono, keyBold, smallText, smallBold, smallMono style
-}
-
-// bookPage is a page being filled.
-type bookPage struct {
-	canvas
-	number int   // from 1: the cover
-	tabs   []int // thumb marks that it bears
-	marks  []Bookmark
-	bare   bool // neither foot nor page number
 }
 
 // bookEntry is a channel and all the places where it stands in the load.
@@ -172,7 +149,7 @@ const (
 )
 
 // part is the place of one of them among thumb marks and beginnings.
-func (b *book) part(i int) int { return len(b.l.Groups) + i }
+func (b *book) part(i int) int { return len(b.load.Groups) + i }
 
 // layBook lays out a book.
 func layBook(l *plan.Load, w *BookWords, f bookFormat) *book {
@@ -182,7 +159,8 @@ func layBook(l *plan.Load, w *BookWords, f bookFormat) *book {
 }
 
 func newBook(l *plan.Load, w *BookWords, f bookFormat) *book {
-	b := &book{l: l, w: w, f: f, tabOf: map[*plan.Group]int{}}
+	b := &book{load: l, words: w, format: f, tabOf: map[*plan.Group]int{}, thumbs: map[*page][]int{}, bare: map[*page]bool{}}
+	b.paper, b.margin = f.Size, f.edge
 	b.scale(f.grow)
 	for _, g := range l.Groups {
 		b.tabOf[g] = len(b.tabs)
@@ -193,8 +171,15 @@ func newBook(l *plan.Load, w *BookWords, f bookFormat) *book {
 	for _, t := range b.tabs {
 		said = max(said, b.tabStyle().width(t))
 	}
-	b.tabWide = b.f.edge + said + 1
+	b.tabWide = b.format.edge + said + 1
 	b.outer = b.tabWide + 1.2
+	b.sides = func(number int) (left, right float64) {
+		if number%2 == 1 {
+			return f.spine, b.outer
+		}
+		return b.outer, f.spine
+	}
+	b.open = func() { b.bottom = f.Height - f.edge - b.footHigh() - 1 }
 	b.entries = entriesOf(l)
 	b.begins = make([]int, len(b.tabs)+2)
 	return b
@@ -225,7 +210,7 @@ func (b *book) section(lay func()) {
 		lay()
 		return len(b.pages) - pages, len(b.misfits) == misfits
 	}
-	least := b.f.grow
+	least := b.format.grow
 	n, ok := try(least)
 	if !ok && least > 1 {
 		least = 1
@@ -233,7 +218,7 @@ func (b *book) section(lay func()) {
 	}
 	if ok {
 		form, last := b.form, least
-		best, _ := largest(least, mostGrowth*b.f.grow, 0.02, func(grow float64) bool {
+		best, _ := largest(least, mostGrowth*b.format.grow, 0.02, func(grow float64) bool {
 			if grow == least {
 				return true
 			}
@@ -245,7 +230,7 @@ func (b *book) section(lay func()) {
 			try(best)
 		}
 	}
-	b.scale(b.f.grow)
+	b.scale(b.format.grow)
 }
 
 // entriesOf are the channels of a load, each once, in order of the load.
@@ -279,28 +264,16 @@ func (b *book) lay() {
 		do()
 	}
 	for _, p := range b.pages {
-		b.frame(p)
+		b.marks(p)
 	}
 }
 
 // document makes the pages one.
 func (b *book) document() *Document {
-	a := &b.l.About
-	d := &Document{
-		Title:    a.Name + ", " + strings.ToLower(b.w.EditionHead) + " " + a.Edition,
-		Subject:  b.w.Title + ", " + a.Colour,
-		Language: b.w.Language,
-		Pages:    make([]Page, len(b.pages)),
-	}
-	for i, p := range b.pages {
-		d.Pages[i] = Page{Width: b.f.Width, Height: b.f.Height, Items: p.items, Bookmarks: p.marks}
-	}
-	return d
+	a := &b.load.About
+	return b.pager.document(a.Name+", "+strings.ToLower(b.words.EditionHead)+" "+a.Edition, b.words.Title+", "+a.Colour, b.words.Language, nil)
 }
 
 func (b *book) misfit(at finding.Place, subject, text string) {
-	m := bookMisfit{at, subject, text}
-	if !slices.Contains(b.misfits, m) {
-		b.misfits = append(b.misfits, m)
-	}
+	b.add(misfit{at: at, subject: subject, text: text})
 }

@@ -20,28 +20,17 @@ func CoverInk(colour string) (ink Ink, ok bool) {
 	return Ink{c.R, c.G, c.B}, ok
 }
 
-// coverBlock is a piece of the cover, in order from its head.
-type coverBlock struct {
-	h, above float64
-	draw     func(c *canvas, x, y float64)
-}
-
-// paragraph is a text of several lines in one style.
-func (b *book) paragraph(s style, text string, above float64, at finding.Place) coverBlock {
+// paragraph is a text of several lines in one style, with white above it.
+func (b *book) paragraph(s style, text string, above float64, at finding.Place) block {
 	return b.lines(words(s, text), s.cap(), above, at, text)
 }
 
-func (b *book) lines(chunks []chunk, high, above float64, at finding.Place, subject string) coverBlock {
-	lines, bad := wrap(chunks, b.width())
-	if bad != "" {
-		b.misfit(at, subject, bad)
-	}
+func (b *book) lines(pieces []piece, high, above float64, at finding.Place, subject string) block {
+	lines := b.wrap(pieces, b.width(), at, subject)
 	pitch := high * (ascender + descender + 0.02)
-	return coverBlock{above: above, h: high*(1+descender) + float64(max(len(lines), 1)-1)*pitch, draw: func(c *canvas, x, y float64) {
-		for i, l := range lines {
-			c.line(x, y+high+float64(i)*pitch, l)
-		}
-	}}
+	return drawn(above+high*(1+descender)+float64(max(len(lines), 1)-1)*pitch, func(c *canvas, x, y float64) {
+		c.lines(x, y+above+high, pitch, lines)
+	})
 }
 
 // fitted is the largest style up to most mm in which every word of
@@ -57,32 +46,25 @@ func (b *book) fitted(face fonts.Face, text string, most float64, n int) style {
 // cover is page 1. Its colour helps, and carries nothing: its name stands on a
 // white plate, because red, orange and yellow turn white under a red lamp.
 func (b *book) cover() {
-	a := &b.l.About
-	p := b.turn()
-	p.bare = true
+	a := &b.load.About
+	p := b.newPage()
+	b.bare[p] = true
 	p.bookmark(a.Name, 0, 0)
-	x := b.left(p)
-	y := b.f.edge
+	x := b.leftOf(p)
+	y := b.format.edge
 	if a.Exercise {
 		y = b.exercise(p, y)
 	}
 	y = b.colour(p, y)
 	// As large as goes in: titles first give way, then the text.
-	var up, low []coverBlock
+	var up, low pile
 	foot, ok := 0.0, false
 	for _, mm := range []float64{b.key, CapKey, CapLeast} {
 		for titles := 1.0; titles > 0.4 && !ok; titles -= 0.1 {
 			misfits := len(b.misfits)
-			up, low = b.coverText(titles*b.f.Height/148, mm)
-			end := y
-			for _, k := range up {
-				end += k.above + k.h
-			}
-			foot = b.f.Height - b.f.edge - b.key
-			for _, k := range low {
-				foot -= k.above + k.h
-			}
-			if ok = end+0.5*b.key <= foot; !ok {
+			up, low = b.coverText(titles*b.format.Height/148, mm)
+			foot = b.format.Height - b.format.edge - b.key - low.height()
+			if ok = y+up.height()+0.5*b.key <= foot; !ok {
 				b.misfits = b.misfits[:misfits]
 			}
 		}
@@ -91,23 +73,16 @@ func (b *book) cover() {
 		b.misfit(a.At("name"), a.Name, a.Name)
 		return
 	}
-	for _, k := range up {
-		k.draw(&p.canvas, x, y+k.above)
-		y += k.above + k.h
-	}
+	up.put(&p.canvas, x, y)
 	p.rule(x, x+b.width(), foot, 0.5)
-	foot += b.key
-	for _, k := range low {
-		k.draw(&p.canvas, x, foot+k.above)
-		foot += k.above + k.h
-	}
+	low.put(&p.canvas, x, foot+b.key)
 }
 
 // colour draws the band in the load's colour and returns its lower edge.
-func (b *book) colour(p *bookPage, y float64) float64 {
-	a := &b.l.About
-	x, width := b.left(p), b.width()
-	high := 0.175 * b.f.Height
+func (b *book) colour(p *page, y float64) float64 {
+	a := &b.load.About
+	x, width := b.leftOf(p), b.width()
+	high := 0.175 * b.format.Height
 	const frame = 0.5
 	ink, known := CoverInk(a.Colour)
 	p.add(Box{X: x + frame/2, Y: y + frame/2, W: width - frame, H: high - frame, Fill: known, FillInk: ink, Stroke: frame})
@@ -127,11 +102,11 @@ func (b *book) colour(p *bookPage, y float64) float64 {
 
 // coverText are the texts below the band, and those at the foot of the cover:
 // titles larger by a scale, the rest in capitals of mm.
-func (b *book) coverText(scale, mm float64) (up, low []coverBlock) {
-	a, w := &b.l.About, b.w
+func (b *book) coverText(scale, mm float64) (up, low pile) {
+	a, w := &b.load.About, b.words
 	text, bold := capStyle(fonts.Regular, mm), capStyle(fonts.Bold, mm)
 	none := finding.Place{}
-	up = []coverBlock{
+	up = pile{
 		b.paragraph(b.fitted(fonts.Bold, a.Name, 6*scale, 3), a.Name, 4.5*scale, a.At("name")),
 		b.paragraph(text, w.Title, 1.5*scale, none),
 		b.paragraph(text, w.EditionHead, 4*scale, none),
@@ -139,7 +114,7 @@ func (b *book) coverText(scale, mm float64) (up, low []coverBlock) {
 		b.paragraph(bold, filled(w.Valid, "from", w.calendar(a.Effective), "to", w.calendar(a.Expires)), 0.6*scale, none),
 		b.paragraph(text, b.holds(), 0.8*scale, none),
 	}
-	low = []coverBlock{
+	low = pile{
 		b.paragraph(b.keyBold, w.Current, 0, none),
 		b.lines(b.turnTo(text), max(mm, b.key), 0.4*b.key, none, w.Current),
 		b.paragraph(b.smallText, w.CautionsShort[0], b.key, none),
@@ -149,29 +124,29 @@ func (b *book) coverText(scale, mm float64) (up, low []coverBlock) {
 
 // exercise draws the mark of invented data over the width of a page, and below
 // it what it means; it returns the lower edge.
-func (b *book) exercise(p *bookPage, y float64) float64 {
+func (b *book) exercise(p *page, y float64) float64 {
 	h := 2.6 * b.key
-	p.exerciseBand(b.left(p), y, b.width(), h, strings.ToUpper(b.w.Exercise), "")
+	p.exerciseBand(b.leftOf(p), y, b.width(), h, strings.ToUpper(b.words.Exercise), "")
 	s := b.smallBold
 	base := y + h + s.cap()*ascender + 0.4
-	p.textMid(b.left(p)+b.width()/2, base, s, b.w.ExerciseNote)
+	p.textMid(b.leftOf(p)+b.width()/2, base, s, b.words.ExerciseNote)
 	return base + s.cap()
 }
 
 // holds counts what is in the load.
 func (b *book) holds() string {
 	channels := 0
-	for _, g := range b.l.Groups {
+	for _, g := range b.load.Groups {
 		channels += len(g.Channels)
 	}
-	return filled(b.w.Holds,
-		"groups", counted(len(b.l.Groups), b.w.OneGroup, b.w.ManyGroups),
-		"channels", counted(channels, b.w.OneChannel, b.w.ManyChannels))
+	return filled(b.words.Holds,
+		"groups", counted(len(b.load.Groups), b.words.OneGroup, b.words.ManyGroups),
+		"channels", counted(channels, b.words.OneChannel, b.words.ManyChannels))
 }
 
 // turnTo says on which channel a radio shows its edition, and the label's colour.
-func (b *book) turnTo(s style) []chunk {
-	var out []chunk
+func (b *book) turnTo(s style) []piece {
+	var out []piece
 	var marked []*bookEntry
 	for _, e := range b.entries {
 		if e.EditionMark {
@@ -179,19 +154,19 @@ func (b *book) turnTo(s style) []chunk {
 		}
 	}
 	if len(marked) > 0 {
-		before, after, _ := strings.Cut(b.w.Turn, "%names%")
+		before, after, _ := strings.Cut(b.words.Turn, "%names%")
 		out = append(out, words(s, before)...)
 		for i, e := range marked {
 			mark := ""
 			if i+1 < len(marked) {
 				mark = ","
 			}
-			out = append(out, chunkOf(s.space(), run{style: b.keyName, s: e.Name}),
-				chunkOf(s.space(), run{style: b.keyMono, s: placeOf(e.places[0]) + mark}))
+			out = append(out, pieceOf(s.space(), b.keyName.say(e.Name)),
+				pieceOf(s.space(), b.keyMono.say(placeOf(e.places[0])+mark)))
 		}
 		out = append(out, words(s, after)...)
 	}
-	return append(out, words(s, filled(b.w.Label, "colour", b.l.About.Colour))...)
+	return append(out, words(s, filled(b.words.Label, "colour", b.load.About.Colour))...)
 }
 
 // contents lists the groups and what stands behind them, with thumb marks and
@@ -203,12 +178,12 @@ func (b *book) contents() {
 		at              finding.Place
 	}
 	var all []entry
-	for i, g := range b.l.Groups {
+	for i, g := range b.load.Groups {
 		all = append(all, entry{b.tabs[i], g.Name, fmt.Sprint(len(g.Channels)), i, g.At("name")})
 	}
-	for i, name := range []string{b.w.TonesAndSites, b.w.ByFrequency, b.w.ByName, b.w.Notes, b.w.HowToRead} {
+	for i, name := range []string{b.words.TonesAndSites, b.words.ByFrequency, b.words.ByName, b.words.Notes, b.words.HowToRead} {
 		e := entry{name: name, begins: b.part(i)}
-		if i == partTones && len(b.l.Tones)+len(b.l.Sites) == 0 {
+		if i == partTones && len(b.load.Tones)+len(b.load.Sites) == 0 {
 			continue
 		}
 		if e.begins < len(b.tabs) {
@@ -224,62 +199,45 @@ func (b *book) contents() {
 	page := b.keyMono.width("000")
 	indent := tabWide + b.keyGap()
 	room := b.width() - indent - page - b.gap()
-	bar := bookBar{name: b.w.Contents, inner: b.w.PageHead}
-	b.turn()
-	b.now().bookmark(b.w.Contents, 0, b.y)
-	y := b.bar(b.now(), b.y, bar) + 0.5*b.key
+	var rows []block
 	for _, e := range all {
 		s := b.keyBold
 		if e.note == "" {
 			s = b.keyBold.in(fonts.Regular)
 		}
-		lines, bad := wrap(words(s, e.name), room)
-		if bad != "" {
-			b.misfit(e.at, e.name, bad)
-			continue
-		}
-		h := b.rowTop()*2 + b.key + float64(max(len(lines), 1)-1)*b.keyPitch() + b.keyFoot()
-		if y+h > b.bottom() {
-			b.turn()
-			y = b.bar(b.now(), b.y, bar) + 0.5*b.key
-		}
-		p := b.now()
-		x := b.left(p)
-		base := y + 2*b.rowTop() + b.key
-		if e.tab != "" {
-			p.bar(x, base-1.35*b.key, tabWide, 1.7*b.key)
-			p.textMid(x+tabWide/2, base, b.keyName.on(White), e.tab)
-		}
-		end := 0.0
-		for i, l := range lines {
-			p.line(x+indent, base+float64(i)*b.keyPitch(), l)
-			end = x + indent + lineWidth(l)
-		}
-		last := base + float64(max(len(lines), 1)-1)*b.keyPitch()
-		right := x + b.width()
-		p.add(Line{X1: end + b.gap(), Y1: last - 0.15, X2: max(end+b.gap(), right-page-b.gap()), Y2: last - 0.15, Weight: 0.2, Dash: 0.8})
-		mono := b.keyMono
-		b.later = append(b.later, func() {
-			p.textRight(right, last, mono, fmt.Sprint(b.begins[e.begins]))
-		})
-		y += h
+		lines := b.wrapAfter(words(s, e.name), room, room, e.at, e.name)
+		more := float64(len(lines)-1) * b.keyPitch()
+		rows = append(rows, drawn(b.rowTop()*2+b.key+more+b.keyFoot(), func(c *canvas, x, y float64) {
+			base := y + 2*b.rowTop() + b.key
+			if e.tab != "" {
+				c.bar(x, base-1.35*b.key, tabWide, 1.7*b.key)
+				c.textMid(x+tabWide/2, base, b.keyName.on(White), e.tab)
+			}
+			c.lines(x+indent, base, b.keyPitch(), lines)
+			from := x + indent + lines[len(lines)-1].wide + b.gap()
+			last, right, mono := base+more, x+b.width(), b.keyMono
+			c.add(Line{X1: from, Y1: last - 0.15, X2: max(from, right-page-b.gap()), Y2: last - 0.15, Weight: 0.2, Dash: 0.8})
+			b.later = append(b.later, func() { c.textRight(right, last, mono, fmt.Sprint(b.begins[e.begins])) })
+		}))
 	}
-	b.y = b.bottom()
+	b.flow(flow{blocks: rows, begin: true, mark: b.words.Contents, head: func(p part) pile {
+		return pile{b.barBlock(p, 1, bookBar{name: b.words.Contents, inner: b.words.PageHead}), {h: 0.5 * b.key}}
+	}})
 }
 
 // notes are ruled pages, one at least, and as many more as make the number of
 // pages one of a booklet.
 func (b *book) notes() {
 	for first := true; first || (len(b.pages)+1)%4 != 0; first = false {
-		p := b.turn()
+		p := b.newPage()
 		if first {
 			b.begins[b.part(partNotes)] = p.number
-			p.bookmark(b.w.Notes, 0, b.y)
+			p.bookmark(b.words.Notes, 0, b.y)
 		}
-		y := b.bar(p, b.y, bookBar{name: b.w.Notes})
+		y := b.bar(p, b.y, bookBar{name: b.words.Notes})
 		pitch := 7.0 * b.key / CapKey
-		for y += pitch; y <= b.bottom(); y += pitch {
-			b.hair(&p.canvas, b.left(p), y)
+		for y += pitch; y <= b.bottom; y += pitch {
+			b.hair(&p.canvas, b.leftOf(p), y)
 		}
 	}
 }
@@ -287,58 +245,51 @@ func (b *book) notes() {
 // back is the last page, the outside of the folded book: how to read it, and
 // the cautions. Its foot stays free for the note of the booklet.
 func (b *book) back() {
-	p := b.turn()
-	p.bare = true
+	p := b.newPage()
+	b.bare[p] = true
 	b.begins[b.part(partReading)] = p.number
-	p.bookmark(b.w.HowToRead, 0, b.y)
-	x := b.left(p)
-	y := b.f.edge
-	if b.l.About.Exercise {
+	p.bookmark(b.words.HowToRead, 0, b.y)
+	x := b.leftOf(p)
+	y := b.format.edge
+	if b.load.About.Exercise {
 		y = b.exercise(p, y)
 	}
-	y = b.bar(p, y, bookBar{name: b.w.HowToRead}) + 0.4*b.key
-	foot := b.f.Height - 2*Safe - noteRoom(capStyle(fonts.Regular, CapLeast))
-	var blocks []coverBlock
+	y = b.bar(p, y, bookBar{name: b.words.HowToRead}) + 0.4*b.key
+	foot := b.format.Height - 2*Safe - noteRoom(capStyle(fonts.Regular, CapLeast))
+	var blocks pile
 	legend := func(mm float64) (bottom float64) {
 		text, bold := capStyle(fonts.Regular, mm), capStyle(fonts.Bold, mm)
 		air := 0.5 * mm
 		blocks = nil
-		put := func(chunks []chunk, above float64, subject string) {
+		put := func(chunks []piece, above float64, subject string) {
 			blocks = append(blocks, b.lines(chunks, mm, above, finding.Place{}, subject))
 		}
 		for _, m := range []struct {
 			mark *mark
 			text string
-		}{{markDirect, b.w.LegendDirectNote}, {markRepeated, b.w.LegendRepeatedNote}} {
+		}{{markDirect, b.words.LegendDirectNote}, {markRepeated, b.words.LegendRepeatedNote}} {
 			all := words(text, m.text)
 			first := all[0].runs[0]
 			first.mark = m.mark
-			all[0] = chunkOf(all[0].space, first)
+			all[0] = pieceOf(all[0].space, first)
 			put(all, air, m.text)
 		}
-		for _, l := range b.w.Legend {
+		for _, l := range b.words.Legend {
 			put(append(words(bold, l[0]), words(text, l[1])...), air, l[0])
 		}
-		for i, caution := range b.w.BookCautions {
+		for i, caution := range b.words.BookCautions {
 			above := air
 			if i == 0 {
 				above = 3 * air
 			}
 			put(words(bold, caution), above, caution)
 		}
-		bottom = y
-		for _, k := range blocks {
-			bottom += k.above + k.h
-		}
-		return bottom
+		return y + blocks.height()
 	}
 	mm, ok := largest(CapLeast, b.key, 0.05, func(mm float64) bool { return legend(mm) <= foot })
 	if !ok {
-		b.misfit(finding.Place{}, b.w.HowToRead, b.w.HowToRead)
+		b.misfit(finding.Place{}, b.words.HowToRead, b.words.HowToRead)
 	}
 	legend(mm)
-	for _, k := range blocks {
-		k.draw(&p.canvas, x, y+k.above)
-		y += k.above + k.h
-	}
+	blocks.put(&p.canvas, x, y)
 }

@@ -32,9 +32,9 @@ func (b *book) transmitOf(c *plan.Channel) (said string, figures bool) {
 	case c.Trunked():
 		return "", true
 	case c.ReceiveOnly:
-		return b.w.NoTransmit, false
+		return b.words.NoTransmit, false
 	case !c.Repeated():
-		return b.w.Direct, false
+		return b.words.Direct, false
 	}
 	return c.Tx.String(), true
 }
@@ -52,14 +52,14 @@ func (b *book) tonesOf(c *plan.Channel) string {
 	}
 	tx := c.TxTone.String()
 	if c.TxTone == radio.Site {
-		tx = b.w.SiteTone
+		tx = b.words.SiteTone
 	}
 	return c.RxTone.String() + "/" + tx
 }
 
 // figureWidths are the widths of the three columns of figures.
 func (b *book) figureWidths() (rx, tx, tones float64) {
-	rx, tx, tones = b.smallText.width(b.w.Receive), b.smallText.width(b.w.Transmit), b.smallText.width(b.w.ToneCol)
+	rx, tx, tones = b.smallText.width(b.words.Receive), b.smallText.width(b.words.Transmit), b.smallText.width(b.words.ToneCol)
 	for _, e := range b.entries {
 		rx = max(rx, b.smallMono.width(receiveOf(e.Channel)))
 		said, figures := b.transmitOf(e.Channel)
@@ -112,8 +112,8 @@ func (b *book) channelColumns() channelColumns {
 func (b *book) groups() {
 	b.columns = b.channelColumns()
 	b.form = b.columns.form
-	b.turn()
-	for _, g := range b.l.Groups {
+	b.newPage()
+	for _, g := range b.load.Groups {
 		b.group(g)
 	}
 }
@@ -122,76 +122,47 @@ func (b *book) groups() {
 const fewest = 4
 
 // breaks tells whether a group of a height goes over several pages in any case.
-func (b *book) breaks(rows []bookRow, high float64) bool {
-	return len(rows) > fewest && high > b.bottom()-b.f.edge
+func (b *book) breaks(rows []block, high float64) bool {
+	return len(rows) > fewest && high > b.bottom-b.format.edge
 }
+
+// white between two groups on a page, or between tones and sites, mm.
+const between = 3
 
 // group lays out the channels of a group: under the one before where they fit
 // there as a whole, or fit on no page; else from a new page.
 func (b *book) group(g *plan.Group) {
 	k := b.columns
-	rows := make([]bookRow, len(g.Channels))
-	all, some := 0.0, 0.0 // height of all rows, and of so many as may begin a group
-	for i, c := range g.Channels {
-		rows[i] = b.channelRow(c, k)
-		if all += rows[i].h; i < fewest {
-			some = all
-		}
+	var rows pile
+	for _, c := range g.Channels {
+		row := b.channelRow(c, k)
+		row.what = misfit{at: c.At("remarks"), subject: c.Name, text: c.Remarks}
+		rows = append(rows, row)
 	}
 	if len(rows) == 0 {
-		rows = append(rows, b.sentence(b.w.NoChannels))
+		rows = append(rows, b.sentence(b.words.NoChannels))
 	}
 	bar := bookBar{number: fmt.Sprint(g.Number), name: g.Name, at: g.At("name")}
 	lines, _ := b.barLines(bar)
 	top := b.barHigh(len(lines)) + b.headHigh()
-	const between = 3
+	all, some := top+rows.height(), top+rows[:min(fewest, len(rows))].height() // of all rows, and of so many as may begin a group
 	switch {
-	case len(b.now().tabs) == 0: // a fresh page
-	case b.room() >= between+top+all, b.breaks(rows, top+all) && b.room() >= between+top+some:
+	case len(b.thumbs[b.page()]) == 0: // a fresh page
+	case b.room() >= between+all, b.breaks(rows, all) && b.room() >= between+some:
 		b.y += between
 	default:
-		b.turn()
+		b.newPage()
 	}
-	p := b.now()
-	p.bookmark(fmt.Sprintf("%d %s", g.Number, g.Name), 0, b.y)
-	b.begins[b.tabOf[g]] = p.number
-	for done := 0; ; {
-		p = b.now()
-		p.tab(b.tabOf[g])
-		n, h := 0, 0.0
-		for done+n < len(rows) && (n == 0 || h+rows[done+n].h <= b.room()-top) {
-			h += rows[done+n].h
-			n++
-		}
-		if c := done; n > 0 && len(g.Channels) > 0 && h > b.room()-top {
-			b.misfit(g.Channels[c].At("remarks"), g.Channels[c].Name, g.Channels[c].Remarks)
-		}
-		bar.inner = ""
-		if done > 0 || n < len(rows) {
-			bar.inner = fmt.Sprintf("%d–%d", g.Channels[done].Number, g.Channels[done+n-1].Number)
-		}
-		y := b.bar(p, b.y, bar)
-		b.heads(&p.canvas, b.left(p), y, k)
-		y += b.headHigh()
-		b.rows(p, y, rows[done:done+n])
-		b.y = y + h
-		if done += n; done == len(rows) {
-			return
-		}
-		b.turn()
-	}
-}
-
-// rows draws rows one below the other, a hairline over each but the first.
-func (b *book) rows(p *bookPage, y float64, rows []bookRow) {
-	x := b.left(p)
-	for i, r := range rows {
-		if i > 0 && !r.joined {
-			b.hair(&p.canvas, x, y)
-		}
-		r.draw(&p.canvas, x, y)
-		y += r.h
-	}
+	b.begins[b.tabOf[g]] = b.page().number
+	b.flow(flow{blocks: rows, mark: fmt.Sprintf("%d %s", g.Number, g.Name),
+		head: func(p part) pile {
+			bar := bar
+			if n := len(p.blocks); p.again || n < len(rows) {
+				bar.inner = p.blocks[0].key + "–" + p.blocks[n-1].key
+			}
+			return pile{b.barBlock(p, len(lines), bar), drawn(b.headHigh(), func(c *canvas, x, y float64) { b.heads(c, x, y, k) })}
+		},
+		after: func(p part) { b.tab(p.page, b.tabOf[g]) }})
 }
 
 // heads names the columns of figures.
@@ -200,12 +171,12 @@ func (b *book) heads(c *canvas, x, y float64, k channelColumns) {
 	s := b.smallText
 	switch {
 	case k.form != tonesBelow:
-		c.textRight(x+k.end, base, s, b.w.ToneCol)
-	case s.width(b.w.TonesBelow)+b.gap() <= k.rxEnd-s.width(b.w.Receive):
-		c.text(x, base, s, b.w.TonesBelow)
+		c.textRight(x+k.end, base, s, b.words.ToneCol)
+	case s.width(b.words.TonesBelow)+b.gap() <= k.rxEnd-s.width(b.words.Receive):
+		c.text(x, base, s, b.words.TonesBelow)
 	}
-	c.textRight(x+k.rxEnd, base, s, b.w.Receive)
-	c.textRight(x+k.txEnd, base, s, b.w.Transmit)
+	c.textRight(x+k.rxEnd, base, s, b.words.Receive)
+	c.textRight(x+k.txEnd, base, s, b.words.Transmit)
 }
 
 // figures draws receive, transmit and, unless they go below, tones.
@@ -222,7 +193,7 @@ func (b *book) figures(cv *canvas, x, base float64, c *plan.Channel, k channelCo
 	}
 }
 
-func (b *book) channelRow(c *plan.Channel, k channelColumns) bookRow {
+func (b *book) channelRow(c *plan.Channel, k channelColumns) block {
 	indent := k.number + b.keyGap()
 	width := b.width()
 	if b.keyName.width(c.Name) > width-indent+tolerance {
@@ -234,21 +205,18 @@ func (b *book) channelRow(c *plan.Channel, k channelColumns) bookRow {
 		tones = b.tonesOf(c)
 		first -= b.smallMono.width(tones) + b.gap()
 	}
-	lines, bad := wrapAfter(b.about(c), first, width-indent)
-	if bad != "" {
-		b.misfit(c.At("remarks"), c.Name, bad)
-	}
+	lines := b.wrapAfter(b.about(c), first, width-indent, c.At("remarks"), c.Name)
 	base := b.rowTop() + b.key
 	second := base + b.underKey()
 	text := second
 	if k.form == figuresBelow && !c.Trunked() {
 		text += b.pitch()
 	}
-	if len(lines[0]) == 0 && tones == "" {
+	if lines[0].empty() && tones == "" {
 		lines = lines[1:]
 	}
 	h := text + float64(len(lines)-1)*b.pitch() + b.smallFoot()
-	return bookRow{h: h, draw: func(cv *canvas, x, y float64) {
+	return b.row(h, fmt.Sprint(c.Number), func(cv *canvas, x, y float64) {
 		cv.textRight(x+k.number, y+base, b.keyName, fmt.Sprint(c.Number))
 		cv.text(x+indent, y+base, b.keyName, c.Name)
 		if k.form == figuresBelow {
@@ -257,16 +225,22 @@ func (b *book) channelRow(c *plan.Channel, k channelColumns) bookRow {
 			b.figures(cv, x, y+base, c, k)
 		}
 		cv.textRight(x+width, y+second, b.smallMono, tones)
-		for i, l := range lines {
-			cv.line(x+indent, y+text+float64(i)*b.pitch(), l)
-		}
-	}}
+		cv.lines(x+indent, y+text, b.pitch(), lines)
+	})
+}
+
+// row is a row of a page, with a hairline over it unless it is the first.
+func (b *book) row(h float64, key string, draw func(c *canvas, x, y float64)) block {
+	row := drawn(h, draw)
+	row.key, row.what = key, misfit{subject: key, text: key}
+	row.rule = b.hair
+	return row
 }
 
 // about says what the figures do not: what a channel is for, what is not usual
 // in it, and the sites that repeat it.
-func (b *book) about(c *plan.Channel) []chunk {
-	use := run{style: b.smallBold, s: b.w.Uses[c.Use]} // its mark as on the cards
+func (b *book) about(c *plan.Channel) []piece {
+	use := b.smallBold.say(b.words.Uses[c.Use]) // its mark as on the cards
 	switch {
 	case c.Trunked(), c.ReceiveOnly:
 	case c.Repeated():
@@ -275,29 +249,29 @@ func (b *book) about(c *plan.Channel) []chunk {
 		use.mark = markDirect
 	}
 	space := b.smallText.space()
-	all := []chunk{chunkOf(2*space, use)}
+	all := []piece{pieceOf(2*space, use)}
 	if c.ReceiveOnly {
-		all = append(all, chunkOf(2*space, run{style: b.smallBold, s: b.w.ReceiveOnly, plate: true}))
+		all = append(all, pieceOf(2*space, run{style: b.smallBold, s: b.words.ReceiveOnly, plate: true}))
 	}
 	sets := b.unusual(c)
 	if c.Use == radio.Guard {
-		sets = append(sets, words(b.smallText, b.w.GuardRest))
+		sets = append(sets, words(b.smallText, b.words.GuardRest))
 	}
 	if c.EditionMark {
-		sets = append(sets, words(b.smallBold, b.w.ShowsEdition))
+		sets = append(sets, words(b.smallBold, b.words.ShowsEdition))
 	}
 	if c.Trunked() {
-		group := words(b.smallText, b.w.Talkgroup)
+		group := words(b.smallText, b.words.Talkgroup)
 		group = append(group, words(b.smallMono.in(b.keyName.face), c.Talkgroup)...)
-		group = append(group, words(b.smallText, b.w.OfSystem+" "+c.System)...)
+		group = append(group, words(b.smallText, b.words.OfSystem+" "+c.System)...)
 		sets = append(sets, group)
 	}
 	if c.TxTone == radio.Site {
-		for _, s := range b.l.SitesOf(c) {
-			sets = append(sets, append(words(b.smallText, s.Name), b.whole(b.w.openers(nil, b.l.ToneNumber(s.Squelch), s.Squelch)[0])))
+		for _, s := range b.load.SitesOf(c) {
+			sets = append(sets, append(words(b.smallText, s.Name), b.whole(b.words.openers(nil, b.load.ToneNumber(s.Squelch), s.Squelch)[0])))
 		}
-	} else if n := b.l.ToneNumber(c.TxTone); n > 0 {
-		sets = append(sets, []chunk{b.whole(fmt.Sprintf("%s %d", b.w.Tone, n))})
+	} else if n := b.load.ToneNumber(c.TxTone); n > 0 {
+		sets = append(sets, []piece{b.whole(fmt.Sprintf("%s %d", b.words.Tone, n))})
 	}
 	if c.Remarks != "" {
 		sets = append(sets, words(b.smallText, c.Remarks))
@@ -316,38 +290,31 @@ func (b *book) about(c *plan.Channel) []chunk {
 }
 
 // whole is a text of small type that stays on one line.
-func (b *book) whole(text string) chunk {
-	return chunkOf(b.smallText.space(), run{style: b.smallText, s: text})
+func (b *book) whole(text string) piece {
+	return pieceOf(b.smallText.space(), b.smallText.say(text))
 }
 
 // unusual are the words for what is not analog and narrow.
-func (b *book) unusual(c *plan.Channel) (sets [][]chunk) {
+func (b *book) unusual(c *plan.Channel) (sets [][]piece) {
 	if c.Mode != radio.Analog {
-		sets = append(sets, words(b.smallBold, b.w.ModeWords[c.Mode]))
+		sets = append(sets, words(b.smallBold, b.words.ModeWords[c.Mode]))
 	}
 	if c.Width != radio.Narrow {
-		sets = append(sets, words(b.smallBold, b.w.WidthWords[c.Width]))
+		sets = append(sets, words(b.smallBold, b.words.WidthWords[c.Width]))
 	}
 	return sets
 }
 
-// closed is a chunk with a mark of punctuation at its end.
-func closed(c chunk, mark string) chunk {
+// closed is a piece with a mark of punctuation at its end.
+func closed(c piece, mark string) piece {
 	last := c.runs[len(c.runs)-1]
 	last.s += mark
-	return chunkOf(c.space, append(c.runs[:len(c.runs)-1:len(c.runs)-1], last)...)
+	return pieceOf(c.space, append(c.runs[:len(c.runs)-1:len(c.runs)-1], last)...)
 }
 
 // sentence is a row with a line of small text.
-func (b *book) sentence(text string) bookRow {
-	lines, bad := wrap(words(b.smallText, text), b.width())
-	if bad != "" {
-		b.misfit(finding.Place{}, text, bad)
-	}
+func (b *book) sentence(text string) block {
+	lines := b.wrap(words(b.smallText, text), b.width(), finding.Place{}, text)
 	base := b.rowTop() + b.small
-	return bookRow{h: base + float64(len(lines)-1)*b.pitch() + b.smallFoot(), draw: func(c *canvas, x, y float64) {
-		for i, l := range lines {
-			c.line(x, y+base+float64(i)*b.pitch(), l)
-		}
-	}}
+	return drawn(base+float64(len(lines)-1)*b.pitch()+b.smallFoot(), func(c *canvas, x, y float64) { c.lines(x, y+base, b.pitch(), lines) })
 }

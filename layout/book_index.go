@@ -7,83 +7,35 @@ import (
 	"strings"
 
 	"slotcard/plan"
-	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 )
 
 // The numeric index, the index by name, numbered tones and sites.
 
-// indexRow is a line of an index, and what names it at the head of the page.
-type indexRow struct {
-	bookRow
-	rule  bool                          // a hairline above it
-	whole int                           // rows from this one that stay on one page, 1 or more
-	again func(c *canvas, x, y float64) // drawn as well where it is the first of its page
-}
-
 // index lays rows out over pages, in columns, each page under a bar with its
 // first and last key. It begins a new page.
-func (b *book) index(part int, title, short string, columns int, gutter float64, head func(c *canvas, x, y float64), rows []indexRow) {
+func (b *book) index(behind int, title, short string, columns int, gutter float64, head func(c *canvas, x, y float64), rows []block) {
 	if len(rows) == 0 {
-		rows = append(rows, indexRow{bookRow: b.sentence(b.w.NoChannels)})
+		rows = append(rows, b.sentence(b.words.NoChannels))
 	}
-	first := true
-	for len(rows) > 0 {
-		p := b.turn()
-		p.tab(b.part(part))
-		if first {
-			b.begins[b.part(part)] = p.number
-			p.bookmark(title, 0, b.y)
-			first = false
-		}
-		top := b.y + b.barHigh(1)
-		y0 := top
-		if head != nil {
-			head(&p.canvas, b.left(p), top)
-			y0 += b.headHigh()
-		}
-		width := (b.width() - float64(columns-1)*gutter) / float64(columns)
-		taken := 0
-		for col := range columns {
-			x, y := b.left(p)+float64(col)*(width+gutter), y0
-			for start := true; taken < len(rows); {
-				n := max(rows[taken].whole, 1)
-				high := 0.0
-				for _, r := range rows[taken : taken+n] {
-					high += r.h
-				}
-				if y+high > b.bottom()+tolerance {
-					if !start {
-						break
-					}
-					n = 1 // what is higher than a page goes on overleaf
-					if y+rows[taken].h > b.bottom()+tolerance {
-						b.misfit(finding.Place{}, rows[taken].key, rows[taken].key)
-					}
-				}
-				for _, r := range rows[taken : taken+n] {
-					if start && r.again != nil {
-						r.again(&p.canvas, x, y)
-					}
-					if !start && r.rule {
-						p.rule(x, x+width, y, 0.12)
-					}
-					r.draw(&p.canvas, x, y)
-					y += r.h
-					start = false
-				}
-				taken += n
+	over := pile{{h: b.barHigh(1)}}
+	if head != nil {
+		over = append(over, drawn(b.headHigh(), head))
+	}
+	b.flow(flow{blocks: rows, columns: columns, gutter: gutter, begin: true, mark: title,
+		head: func(part) pile { return over },
+		after: func(p part) {
+			if !p.again {
+				b.begins[b.part(behind)] = p.page.number
 			}
-		}
-		b.bar(p, b.y, b.guide(rows[:taken], title, short))
-		rows = rows[taken:]
-	}
-	b.y = b.bottom()
+			b.tab(p.page, b.part(behind))
+			b.bar(p.page, p.top, b.guide(p.blocks, title, short))
+		}})
 }
 
 // guide is the bar of a page of an index: its first and last key where they go
 // in beside the title.
-func (b *book) guide(rows []indexRow, title, short string) bookBar {
+func (b *book) guide(rows []block, title, short string) bookBar {
 	var keys []string
 	for _, r := range rows {
 		if r.key != "" && (len(keys) == 0 || keys[len(keys)-1] != r.key) {
@@ -132,7 +84,7 @@ func (b *book) byFrequency() {
 	if !k.beside {
 		b.form = 1
 	}
-	var rows []indexRow
+	var rows []block
 	for i := 0; i < len(tuned); {
 		n := 1
 		for i+n < len(tuned) && tuned[i+n].Rx == tuned[i].Rx {
@@ -146,16 +98,16 @@ func (b *book) byFrequency() {
 	}
 	head := func(c *canvas, x, y float64) {
 		base := y + 1.5*b.small
-		c.textRight(x+k.rx, base, b.smallText, b.w.Receive)
+		c.textRight(x+k.rx, base, b.smallText, b.words.Receive)
 		if k.beside {
-			c.textRight(x+k.txEnd, base, b.smallText, b.w.Transmit)
-			c.textRight(x+k.tonesEnd, base, b.smallText, b.w.ToneCol)
-		} else if s := b.smallText; k.name+s.width(b.w.FiguresBelow)+b.gap() <= b.width()-s.width(b.w.Where) {
-			c.text(x+k.name, base, s, b.w.FiguresBelow)
+			c.textRight(x+k.txEnd, base, b.smallText, b.words.Transmit)
+			c.textRight(x+k.tonesEnd, base, b.smallText, b.words.ToneCol)
+		} else if s := b.smallText; k.name+s.width(b.words.FiguresBelow)+b.gap() <= b.width()-s.width(b.words.Where) {
+			c.text(x+k.name, base, s, b.words.FiguresBelow)
 		}
-		c.textRight(x+b.width(), base, b.smallText, b.w.Where)
+		c.textRight(x+b.width(), base, b.smallText, b.words.Where)
 	}
-	b.index(partFrequency, b.w.ByFrequency, b.w.Frequencies, 1, 0, head, rows)
+	b.index(partFrequency, b.words.ByFrequency, b.words.Frequencies, 1, 0, head, rows)
 }
 
 // compareTuned orders by receive frequency, then by what differs.
@@ -168,7 +120,7 @@ func compareSquelch(x, y radio.Squelch) int {
 }
 
 func (b *book) frequencyColumns(all []*bookEntry) (k frequencyColumns) {
-	rx, tx, tones := 0.0, b.smallText.width(b.w.Transmit), b.smallText.width(b.w.ToneCol)
+	rx, tx, tones := 0.0, b.smallText.width(b.words.Transmit), b.smallText.width(b.words.ToneCol)
 	name, where := 0.0, 0.0
 	bold := b.smallMono.in(b.keyName.face)
 	for _, e := range all {
@@ -183,7 +135,7 @@ func (b *book) frequencyColumns(all []*bookEntry) (k frequencyColumns) {
 		name = max(name, b.keyName.width(e.Name))
 		where = max(where, b.placeStyle().width(placeOf(e.places[0])))
 	}
-	rx = max(rx, b.smallText.width(b.w.Receive))
+	rx = max(rx, b.smallText.width(b.words.Receive))
 	g := b.gap()
 	k.rx = rx
 	spare := (b.width() - (rx + tx + tones + name + where + 4*g)) / 4
@@ -199,24 +151,21 @@ func (b *book) frequencyColumns(all []*bookEntry) (k frequencyColumns) {
 
 // sharing are the rows of all channels that share a receive frequency. What
 // tells them apart is bold.
-func (b *book) sharing(all []*bookEntry, k frequencyColumns) []indexRow {
+func (b *book) sharing(all []*bookEntry, k frequencyColumns) []block {
 	differ := func(of func(c *plan.Channel) string) bool {
 		return slices.ContainsFunc(all, func(e *bookEntry) bool { return of(e.Channel) != of(all[0].Channel) })
 	}
 	transmits := differ(func(c *plan.Channel) string { s, _ := b.transmitOf(c); return s })
 	tones := differ(b.tonesOf)
-	rows := make([]indexRow, len(all))
+	rows := make([]block, len(all))
 	for i, e := range all {
 		rows[i] = b.tunedRow(e, k, i == 0, transmits, tones)
-		rows[i].rule = i == 0
-		if i == 0 {
-			rows[i].whole = len(all)
-		}
+		rows[i].keep = i < len(all)-1
 	}
 	return rows
 }
 
-func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTones bool) indexRow {
+func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTones bool) block {
 	width := b.width()
 	rx := receiveOf(e.Channel)
 	base := b.rowTop() + b.key
@@ -245,10 +194,7 @@ func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTon
 	if boldTones {
 		toneStyle = toneStyle.in(b.keyName.face)
 	}
-	lines, bad := wrapAfter(b.placesOf(e), room-b.gap(), width-k.name)
-	if bad != "" {
-		b.misfit(e.At("number"), e.Name, bad)
-	}
+	lines := b.wrapAfter(b.placesOf(e), room-b.gap(), width-k.name, e.At("number"), e.Name)
 	// Below: transmit and tones, then the places that are left.
 	figuresAt, at := 0.0, nameBase+b.keyPitch()
 	h := nameBase + b.keyFoot()
@@ -263,7 +209,7 @@ func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTon
 	if len(lines) > 1 {
 		h = at + float64(len(lines)-2)*b.keyPitch() + b.keyFoot()
 	}
-	row := indexRow{bookRow: bookRow{h: h, key: rx, draw: func(c *canvas, x, y float64) {
+	row := b.row(h, rx, func(c *canvas, x, y float64) {
 		if first {
 			c.textRight(x+k.rx, y+base, b.keyName, rx)
 		}
@@ -275,37 +221,30 @@ func (b *book) tunedRow(e *bookEntry, k frequencyColumns, first, boldTx, boldTon
 			c.text(x+k.name, y+figuresAt, txStyle, said)
 			c.textRight(x+width, y+figuresAt, toneStyle, tones)
 		}
-		for i, l := range lines {
-			line := y + base
-			if i > 0 {
-				line = y + at + float64(i-1)*b.keyPitch()
-			}
-			c.line(x+width-lineWidth(l), line, l)
-		}
-	}}}
-	if !first {
-		row.again = func(c *canvas, x, y float64) { c.textRight(x+k.rx, y+base, b.keyMono, rx) }
+		c.lineRight(x+width, y+base, lines[0])
+		c.linesRight(x+width, y+at, b.keyPitch(), lines[1:])
+	})
+	if !first { // the frequency again where the row begins a page
+		again := drawn(h, func(c *canvas, x, y float64) {
+			c.textRight(x+k.rx, y+base, b.keyMono, rx)
+			row.draw(c, x, y, h)
+		})
+		row.first, row.rule = &again, nil
 	}
 	return row
 }
 
 // talkgroupRow is a talkgroup at the end of the numeric index.
-func (b *book) talkgroupRow(e *bookEntry, first bool) indexRow {
+func (b *book) talkgroupRow(e *bookEntry, first bool) block {
 	width := b.width()
 	nameEnd := b.keyName.width(e.Name)
 	if nameEnd > width+tolerance {
 		b.misfit(e.At("name"), e.Name, e.Name)
 	}
-	lines, bad := wrapAfter(b.placesOf(e), width-nameEnd-b.gap(), width)
-	if bad != "" {
-		b.misfit(e.At("number"), e.Name, bad)
-	}
+	lines := b.wrapAfter(b.placesOf(e), width-nameEnd-b.gap(), width, e.At("number"), e.Name)
 	about := words(b.smallMono.in(b.keyName.face), e.Talkgroup)
-	about = append(about, words(b.smallText, b.w.OfSystem+" "+e.System)...)
-	text, bad := wrap(about, width)
-	if bad != "" {
-		b.misfit(e.At("talkgroup"), e.Name, bad)
-	}
+	about = append(about, words(b.smallText, b.words.OfSystem+" "+e.System)...)
+	text := b.wrap(about, width, e.At("talkgroup"), e.Name)
 	top := 0.0
 	if first {
 		top = b.headHigh() + b.rowTop()
@@ -314,18 +253,14 @@ func (b *book) talkgroupRow(e *bookEntry, first bool) indexRow {
 	last := base + float64(len(lines)-1)*b.keyPitch()
 	below := last + b.underKey()
 	h := below + float64(len(text)-1)*b.pitch() + b.smallFoot()
-	return indexRow{rule: true, bookRow: bookRow{h: h, draw: func(c *canvas, x, y float64) {
+	return b.row(h, "", func(c *canvas, x, y float64) {
 		if first {
-			c.text(x, y+1.5*b.small+b.rowTop(), b.smallBold, b.w.Talkgroups)
+			c.text(x, y+1.5*b.small+b.rowTop(), b.smallBold, b.words.Talkgroups)
 		}
 		c.text(x, y+base, b.keyName, e.Name)
-		for i, l := range lines {
-			c.line(x+width-lineWidth(l), y+base+float64(i)*b.keyPitch(), l)
-		}
-		for i, l := range text {
-			c.line(x, y+below+float64(i)*b.pitch(), l)
-		}
-	}}}
+		c.linesRight(x+width, y+base, b.keyPitch(), lines)
+		c.lines(x, y+below, b.pitch(), text)
+	})
 }
 
 // byName lays out the index by name, in as many columns as have room for the
@@ -348,60 +283,52 @@ func (b *book) byName() {
 		columns = n
 	}
 	width := (b.width() - float64(columns-1)*gutter) / float64(columns)
-	rows := make([]indexRow, len(all))
+	rows := make([]block, len(all))
 	for i, e := range all {
 		rows[i] = b.nameRow(e, width, count[e.Name] > 1)
-		rows[i].rule = true
 	}
-	b.index(partName, b.w.ByName, b.w.Names, columns, gutter, nil, rows)
+	b.index(partName, b.words.ByName, b.words.Names, columns, gutter, nil, rows)
 }
 
 // nameRow is a name with its places; with its figures where the name alone is
 // ambiguous.
-func (b *book) nameRow(e *bookEntry, width float64, ambiguous bool) indexRow {
+func (b *book) nameRow(e *bookEntry, width float64, ambiguous bool) block {
 	nameEnd := b.keyName.width(e.Name)
 	if nameEnd > width+tolerance {
 		b.misfit(e.At("name"), e.Name, e.Name)
 	}
-	lines, bad := wrapAfter(b.placesOf(e), width-nameEnd-b.gap(), width)
-	if bad != "" {
-		b.misfit(e.At("number"), e.Name, bad)
-	}
+	lines := b.wrapAfter(b.placesOf(e), width-nameEnd-b.gap(), width, e.At("number"), e.Name)
 	base := b.rowTop() + b.key
 	last := base + float64(len(lines)-1)*b.keyPitch()
 	h := last + b.keyFoot()
-	var text [][]chunk
+	var text []line
 	if ambiguous {
-		if text, bad = wrap(b.programmed(e.Channel), width); bad != "" {
-			b.misfit(e.At("name"), e.Name, bad)
-		}
+		text = b.wrap(b.programmed(e.Channel), width, e.At("name"), e.Name)
 		h = last + b.underKey() + float64(len(text)-1)*b.pitch() + b.smallFoot()
 	}
-	return indexRow{bookRow: bookRow{h: h, key: e.Name, draw: func(c *canvas, x, y float64) {
+	row := b.row(h, e.Name, func(c *canvas, x, y float64) {
 		c.text(x, y+base, b.keyName, e.Name)
-		for i, l := range lines {
-			c.line(x+width-lineWidth(l), y+base+float64(i)*b.keyPitch(), l)
-		}
-		for i, l := range text {
-			c.line(x, y+last+b.underKey()+float64(i)*b.pitch(), l)
-		}
-	}}}
+		c.linesRight(x+width, y+base, b.keyPitch(), lines)
+		c.lines(x, y+last+b.underKey(), b.pitch(), text)
+	})
+	row.rule = func(c *canvas, x, y float64) { c.rule(x, x+width, y, hairline) }
+	return row
 }
 
 // programmed are the figures of a channel in a row.
-func (b *book) programmed(c *plan.Channel) []chunk {
+func (b *book) programmed(c *plan.Channel) []piece {
 	if c.Trunked() {
-		return append(words(b.smallMono, c.Talkgroup), words(b.smallText, b.w.OfSystem+" "+c.System)...)
+		return append(words(b.smallMono, c.Talkgroup), words(b.smallText, b.words.OfSystem+" "+c.System)...)
 	}
 	said, figures := b.transmitOf(c)
 	s := b.smallText
 	if figures {
 		s = b.smallMono
 	}
-	out := []chunk{
-		chunkOf(b.gap(), run{style: b.smallMono, s: receiveOf(c)}),
-		chunkOf(b.gap(), run{style: s, s: said}),
-		chunkOf(b.gap(), run{style: b.smallMono, s: b.tonesOf(c)}),
+	out := []piece{
+		pieceOf(b.gap(), b.smallMono.say(receiveOf(c))),
+		pieceOf(b.gap(), s.say(said)),
+		pieceOf(b.gap(), b.smallMono.say(b.tonesOf(c))),
 	}
 	for _, set := range b.unusual(c) {
 		out = append(out, set...)
@@ -435,60 +362,34 @@ func figures(s string) int { return len(s) - len(strings.TrimLeft(s, "0123456789
 
 // tonesAndSites lays out the numbered tones, then the sites, from a new page.
 func (b *book) tonesAndSites() {
-	type sheet struct {
+	type section struct {
 		title string
-		rows  []bookRow
+		rows  pile
 	}
-	var sheets []sheet
-	if len(b.l.Tones) > 0 {
-		sheets = append(sheets, sheet{b.w.Tones, b.toneRows()})
+	var sections []section
+	if len(b.load.Tones) > 0 {
+		sections = append(sections, section{b.words.Tones, b.toneRows()})
 	}
-	if len(b.l.Sites) > 0 {
-		sheets = append(sheets, sheet{b.w.Sites, b.siteRows()})
+	if len(b.load.Sites) > 0 {
+		sections = append(sections, section{b.words.Sites, b.siteRows()})
 	}
-	top := b.barHigh(1)
-	for i, s := range sheets {
-		high := top
-		for _, r := range s.rows {
-			high += r.h
-		}
-		const between = 3
-		if i == 0 || b.room() < between+high {
-			b.turn()
+	for i, s := range sections {
+		if i == 0 || b.room() < between+b.barHigh(1)+s.rows.height() {
+			b.newPage()
 		} else {
 			b.y += between
 		}
 		if i == 0 {
-			b.begins[b.part(partTones)] = b.now().number
+			b.begins[b.part(partTones)] = b.page().number
 		}
-		b.now().bookmark(s.title, 0, b.y)
-		for rows := s.rows; ; {
-			p := b.now()
-			p.tab(b.part(partTones))
-			n, h := 0, 0.0
-			for n < len(rows) && (n == 0 || h+rows[n].h <= b.room()-top) {
-				h += rows[n].h
-				n++
-			}
-			if h > b.room()-top+tolerance {
-				b.misfit(finding.Place{}, rows[0].key, rows[0].key)
-			}
-			b.rows(p, b.bar(p, b.y, bookBar{name: s.title}), rows[:n])
-			b.y += top + h
-			if rows = rows[n:]; len(rows) == 0 {
-				break
-			}
-			if over := rows[0].over; over != nil {
-				rows = slices.Insert(slices.Clone(rows), 0, *over)
-			}
-			b.turn()
-		}
+		b.flow(flow{blocks: s.rows, mark: s.title, after: func(p part) { b.tab(p.page, b.part(partTones)) },
+			head: func(p part) pile { return pile{b.barBlock(p, 1, bookBar{name: s.title})} }})
 	}
 }
 
 // toneRows are the numbered tones, each with the sites that it opens.
-func (b *book) toneRows() []bookRow {
-	tones := slices.Clone(b.l.Tones)
+func (b *book) toneRows() pile {
+	tones := slices.Clone(b.load.Tones)
 	slices.SortStableFunc(tones, func(x, y *plan.Tone) int { return cmp.Compare(x.Number, y.Number) })
 	number, value := 0.0, 0.0
 	for _, t := range tones {
@@ -496,117 +397,115 @@ func (b *book) toneRows() []bookRow {
 		value = max(value, b.keyMono.width(t.Hz.String()))
 	}
 	indent := number + b.keyGap() + value + b.gap()
-	var rows []bookRow
+	var rows pile
 	for _, t := range tones {
 		var opened []string
-		for _, s := range b.l.Sites {
+		for _, s := range b.load.Sites {
 			if s.Squelch == t.Hz {
 				opened = append(opened, s.Name)
 			}
 		}
-		lines, bad := wrap(words(b.smallText, strings.Join(opened, ", ")), b.width()-indent)
-		if bad != "" {
-			b.misfit(t.At("number"), fmt.Sprint(t.Number), bad)
-		}
+		said := fmt.Sprint(t.Number)
+		lines := b.wrap(words(b.smallText, strings.Join(opened, ", ")), b.width()-indent, t.At("number"), said)
 		base := b.rowTop() + b.key
 		h := max(base+b.keyFoot(), base+float64(len(lines)-1)*b.pitch()+b.smallFoot())
-		rows = append(rows, bookRow{h: h, key: fmt.Sprint(t.Number), draw: func(c *canvas, x, y float64) {
-			c.textRight(x+number, y+base, b.keyName, fmt.Sprint(t.Number))
+		rows = append(rows, b.row(h, said, func(c *canvas, x, y float64) {
+			c.textRight(x+number, y+base, b.keyName, said)
 			c.textRight(x+number+b.keyGap()+value, y+base, b.keyMono, t.Hz.String())
-			for i, l := range lines {
-				c.line(x+indent, y+base+float64(i)*b.pitch(), l)
-			}
-		}})
+			c.lines(x+indent, y+base, b.pitch(), lines)
+		}))
 	}
 	return rows
 }
 
 // siteRows are the repeater sites: the tone that opens each, where it is, and
 // the channels that it carries.
-func (b *book) siteRows() []bookRow {
+func (b *book) siteRows() pile {
 	places := map[string][]*bookEntry{}
 	for _, e := range b.entries {
 		places[e.Name] = append(places[e.Name], e)
 	}
-	var rows []bookRow
-	width := b.width()
-	for _, s := range b.l.Sites {
-		tone := b.toneOf(s)
-		name, bad := wrapAfter(words(b.keyBold, s.Name), width-lineWidth(tone)-b.gap(), width)
-		if bad != "" {
-			b.misfit(s.At("name"), s.Name, bad)
-		}
-		where, bad := wrap(words(b.smallText, b.coordinates(s)), width)
-		if bad != "" {
-			b.misfit(s.At("latitude"), s.Name, bad)
-		}
-		var carried []chunk
-		for _, n := range s.Channels {
-			for _, e := range places[n] {
-				places := b.placesOf(e)
-				places[0] = chunkOf(places[0].space, run{style: b.keyName, s: n}, run{style: b.placeStyle(), s: " " + placeOf(e.places[0])})
-				places[len(places)-1].space = 2 * b.gap()
-				carried = append(carried, places...)
-			}
-		}
-		channels, bad := wrap(carried, width)
-		if bad != "" {
-			b.misfit(s.At("channels"), s.Name, bad)
-		}
-		base := b.rowTop() + b.key
-		last := base + float64(len(name)-1)*b.keyPitch()
-		text := last + b.underKey()
-		end := last + b.keyFoot()
-		if len(where) > 0 {
-			end = text + float64(len(where)-1)*b.pitch() + b.smallFoot()
-		}
-		title := func(c *canvas, x, y float64) {
-			c.line(x+width-lineWidth(tone), y+base, tone)
-			for i, l := range name {
-				c.line(x, y+base+float64(i)*b.keyPitch(), l)
-			}
-		}
-		over := &bookRow{h: last + b.keyFoot(), key: s.Name, draw: title} // again over what goes on overleaf
-		head := bookRow{h: end, key: s.Name, draw: func(c *canvas, x, y float64) {
-			title(c, x, y)
-			for i, l := range where {
-				c.line(x, y+text+float64(i)*b.pitch(), l)
-			}
-		}}
-		for i, l := range channels {
-			row := bookRow{h: b.keyPitch(), key: s.Name, joined: true, over: over, draw: func(c *canvas, x, y float64) {
-				c.line(x, y+b.key*ascender, l)
-			}}
-			if i == len(channels)-1 {
-				row.h += 0.3 * b.key
-			}
-			if i == 0 { // stays with its head
-				first := row
-				row = bookRow{h: head.h + first.h, key: s.Name, draw: func(c *canvas, x, y float64) {
-					head.draw(c, x, y)
-					first.draw(c, x, y+head.h)
-				}}
-			}
-			rows = append(rows, row)
-		}
-		if len(channels) == 0 {
-			rows = append(rows, head)
-		}
+	var rows pile
+	for _, s := range b.load.Sites {
+		rows = append(rows, b.siteOf(s, places)...)
 	}
 	return rows
 }
 
+// siteOf are the rows of a site: what it is, then its channels, under its name
+// again where they go on overleaf.
+func (b *book) siteOf(s *plan.Site, places map[string][]*bookEntry) (rows pile) {
+	width := b.width()
+	tone := lineOf(b.toneOf(s)...)
+	name := b.wrapAfter(words(b.keyBold, s.Name), width-tone.wide-b.gap(), width, s.At("name"), s.Name)
+	where := b.wrap(words(b.smallText, b.coordinates(s)), width, s.At("latitude"), s.Name)
+	channels := b.wrap(b.carried(s, places), width, s.At("channels"), s.Name)
+	base := b.rowTop() + b.key
+	last := base + float64(len(name)-1)*b.keyPitch()
+	text := last + b.underKey()
+	end := last + b.keyFoot()
+	if len(where) > 0 {
+		end = text + float64(len(where)-1)*b.pitch() + b.smallFoot()
+	}
+	title := func(c *canvas, x, y float64) {
+		c.lineRight(x+width, y+base, tone)
+		c.lines(x, y+base, b.keyPitch(), name)
+	}
+	head := b.row(end, s.Name, func(c *canvas, x, y float64) {
+		title(c, x, y)
+		c.lines(x, y+text, b.pitch(), where)
+	})
+	if len(channels) == 0 {
+		return pile{head}
+	}
+	for i, l := range channels {
+		row := b.row(b.keyPitch(), s.Name, func(c *canvas, x, y float64) { c.line(x, y+b.key*ascender, l) })
+		if i == len(channels)-1 {
+			row.h += 0.3 * b.key
+		}
+		over, above := title, last+b.keyFoot() // again over what goes on overleaf
+		if i == 0 {                            // stays with its head
+			over, above = func(c *canvas, x, y float64) { head.put(c, x, y) }, head.h
+		}
+		alone := row
+		both := b.row(above+row.h, s.Name, func(c *canvas, x, y float64) {
+			over(c, x, y)
+			alone.put(c, x, y+above)
+		})
+		if i == 0 {
+			row = both
+		} else {
+			row.rule, row.first = nil, &both
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// carried are the channels of a site, with their places.
+func (b *book) carried(s *plan.Site, places map[string][]*bookEntry) (out []piece) {
+	for _, n := range s.Channels {
+		for _, e := range places[n] {
+			all := b.placesOf(e)
+			all[0] = pieceOf(all[0].space, b.keyName.say(n), b.placeStyle().say(" "+placeOf(e.places[0])))
+			all[len(all)-1].space = 2 * b.gap()
+			out = append(out, all...)
+		}
+	}
+	return out
+}
+
 // toneOf is the tone that opens a site, by number and value.
-func (b *book) toneOf(s *plan.Site) []chunk {
+func (b *book) toneOf(s *plan.Site) []piece {
 	number := s.Tone.Number
 	if number == 0 {
-		number = b.l.ToneNumber(s.Squelch)
+		number = b.load.ToneNumber(s.Squelch)
 	}
-	out := words(b.keyBold, b.w.Tone)
+	out := words(b.keyBold, b.words.Tone)
 	if number > 0 {
-		out = append(out, chunkOf(b.gap(), run{style: b.keyName, s: fmt.Sprint(number)}))
+		out = append(out, pieceOf(b.gap(), b.keyName.say(fmt.Sprint(number))))
 	}
-	return append(out, chunkOf(0, run{style: b.keyMono, s: s.Squelch.String()}))
+	return append(out, pieceOf(0, b.keyMono.say(s.Squelch.String())))
 }
 
 // coordinates of a site, WGS 84, and its elevation; "" where they are not known.
@@ -619,10 +518,10 @@ func (b *book) coordinates(s *plan.Site) string {
 			}
 			return fmt.Sprintf("%.4f° %s", v, pos)
 		}
-		parts = append(parts, half(*s.Latitude, b.w.North, b.w.South), half(*s.Longitude, b.w.East, b.w.West))
+		parts = append(parts, half(*s.Latitude, b.words.North, b.words.South), half(*s.Longitude, b.words.East, b.words.West))
 	}
 	if s.Elevation != nil {
-		parts = append(parts, filled(b.w.Metres, "n", fmt.Sprintf("%.0f", *s.Elevation)))
+		parts = append(parts, filled(b.words.Metres, "n", fmt.Sprintf("%.0f", *s.Elevation)))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -195,9 +195,9 @@ func (s *spreads) note(c *canvas, w *BookWords, sheet string, first bool) {
 			if i == 0 {
 				l += ", " + sheet
 			}
-			broken := breakSpans(plain(st, l), width-at)
+			broken := set(width-at, st.say(l))
 			for _, b := range broken {
-				c.spansText(x+at, y, b)
+				c.line(x+at, y, b)
 				y += st.cap() * leading
 			}
 			at = 0

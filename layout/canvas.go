@@ -120,21 +120,52 @@ func plateSize(s style, t string) (w, pad, h float64) {
 	return s.width(t) + 2*pad, pad, h
 }
 
-// largest is the largest of lo, lo+step, ... up to hi for which ok holds, by
-// bisection: ok must not hold again once it has failed. It is not found where
-// even lo fails.
-func largest(lo, hi, step float64, ok func(float64) bool) (x float64, found bool) {
-	if !ok(lo) {
-		return lo, false
+// stripes fills a rectangle with slanted bars: the ground of the exercise mark,
+// which no other part of the paper looks like.
+func (c *canvas) stripes(x, y, w, h float64) {
+	n := math.Floor((w - h) / h)
+	if n < 1 {
+		return
 	}
-	a, b := 0, int((hi-lo)/step+tolerance)+1 // ok(a), not ok(b)
-	for b-a > 1 {
-		m := (a + b) / 2
-		if ok(lo + float64(m)*step) {
-			a = m
-		} else {
-			b = m
-		}
+	step := (w - h) / (n - 0.5)
+	if n == 1 {
+		step = w - h
 	}
-	return lo + float64(a)*step, true
+	bar := step / 2
+	var path []Segment
+	for i := range int(n) {
+		left := x + float64(i)*step
+		path = append(path,
+			Segment{Move: true, X: left, Y: y + h},
+			Segment{X: left + h, Y: y},
+			Segment{X: left + h + bar, Y: y},
+			Segment{X: left + bar, Y: y + h},
+			Segment{X: left, Y: y + h})
+	}
+	c.add(Shape{Segments: path, Fill: true})
+}
+
+// exerciseBand draws a word, and a note behind it, between stripes over the
+// whole width: the mark of exercise and demonstration data. It stands where
+// nothing else is.
+func (c *canvas) exerciseBand(x, y, w, h float64, word, note string) {
+	least := CapAt(500, 16)
+	s, _ := shrink(style{face: fonts.Bold}, word, h*0.74, least, w*0.4)
+	n, _ := shrink(style{face: fonts.Regular}, note, h*0.42, least, w*0.4)
+	tw, gap := s.width(word), h*0.6
+	if note != "" {
+		tw += s.space() + n.width(note)
+	}
+	side := (w-tw)/2 - gap
+	c.stripes(x, y, side, h)
+	end := c.text(x+(w-tw)/2, y+(h+s.cap())/2, s, word)
+	c.text(end+s.space(), y+(h+s.cap())/2, n, note)
+	c.stripes(x+w-side, y, side, h)
+}
+
+// pointer draws a filled triangle that points to the right: talk here.
+func (c *canvas) pointer(x, y, h float64, ink Ink) {
+	c.add(Shape{Fill: true, FillInk: ink, Segments: []Segment{
+		{Move: true, X: x, Y: y - h}, {X: x + h*0.8, Y: y - h/2}, {X: x, Y: y}, {X: x, Y: y - h},
+	}})
 }

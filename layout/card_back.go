@@ -262,33 +262,33 @@ func (t *table) draw(c *canvas, x, y, width, height float64) {
 }
 
 // notes are the words of the back: code, checks, cautions, legend.
-func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, form tableForm, small float64, said brevity) [][]chunk {
+func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, form tableForm, small float64, said brevity) [][]piece {
 	s := capStyle(fonts.Regular, small)
 	bold := s.in(fonts.Bold)
-	var code []chunk
+	var code []piece
 	if r.Plan.Incident.Exercise {
-		code = append(code, chunkOf(s.space()*2.5, run{style: bold, s: w.Exercise, plate: true}))
+		code = append(code, pieceOf(s.space()*2.5, run{style: bold, s: w.Exercise, plate: true}))
 	}
-	code = append(code, chunkOf(s.space()*2.5, run{style: s, s: w.Code + " "}, run{style: bold, s: w.spelled(l.Code)}))
+	code = append(code, pieceOf(s.space()*2.5, s.say(w.Code+" "), bold.say(w.spelled(l.Code))))
 	if name := w.listName(l, r); name != "" {
-		code = append(code, chunkOf(s.space()*2.5, run{style: s, s: w.List + " "}, run{style: bold, s: name}))
+		code = append(code, pieceOf(s.space()*2.5, s.say(w.List+" "), bold.say(name)))
 	}
 	fill := strings.NewReplacer("%colour%", r.Load.About.Colour, "%edition%", r.Load.About.Edition, "%code%", l.Code.Pairs())
-	var checks []chunk
+	var checks []piece
 	for _, t := range w.Checks {
-		checks = append(checks, chunkOf(s.space()*3, run{style: s, s: fill.Replace(t), mark: markTick}))
+		checks = append(checks, pieceOf(s.space()*3, run{style: s, s: fill.Replace(t), mark: markTick}))
 	}
 	cautions := w.Cautions
 	if said > inFull {
 		cautions = w.CautionsShort
 	}
-	var caution []chunk
+	var caution []piece
 	for _, t := range cautions {
 		caution = append(caution, words(s, t)...)
 	}
 	explain := func(m *mark, t string, shown bool) {
 		if shown {
-			code = append(code, chunkOf(s.space()*2.5, run{style: s, s: t, mark: m}))
+			code = append(code, pieceOf(s.space()*2.5, run{style: s, s: t, mark: m}))
 		}
 	}
 	has := func(is func(*plan.ResolvedSlot) bool) bool { return slices.ContainsFunc(l.Slots, is) }
@@ -300,12 +300,12 @@ func notesOf(w *Words, r *plan.Resolved, l *plan.List, changed bool, form tableF
 	explain(nil, "M "+w.LegendMixed, has(func(s *plan.ResolvedSlot) bool { return s.Channel.Mode == radio.Mixed }))
 	explain(nil, "W "+w.LegendWide, has(func(s *plan.ResolvedSlot) bool { return s.Channel.Width == radio.Wide }))
 	explain(nil, w.ToneCol, form != wide && said < briefest) // the wide form says it above its column
-	return [][]chunk{code, checks, caution}
+	return [][]piece{code, checks, caution}
 }
 
 // noteLines wraps the paragraphs of the notes.
-func noteLines(paragraphs [][]chunk, width float64) ([][]chunk, string) {
-	var all [][]chunk
+func noteLines(paragraphs [][]piece, width float64) ([]line, string) {
+	var all []line
 	for _, p := range paragraphs {
 		lines, bad := wrap(p, width)
 		if bad != "" {
@@ -322,7 +322,7 @@ type back struct {
 	small  float64
 	way    backWay
 	table  *table
-	lines  [][]chunk
+	lines  []line
 	said   brevity // how much the notes say
 	spare  float64 // height left over with the smallest symbol, mm
 	level  Level
@@ -355,7 +355,7 @@ func symbolGap(module float64) float64 { return QuietModules * module }
 
 // need is the height that the back takes with a symbol of side mm, and the
 // lines of its notes.
-func (b *back) need(side, module float64, paragraphs [][]chunk) (height float64, why *misfit) {
+func (b *back) need(side, module float64, paragraphs [][]piece) (height float64, why *misfit) {
 	W := b.size.Width - 2*Safe
 	gap := symbolGap(module)
 	beside := W - side - gap
@@ -363,13 +363,13 @@ func (b *back) need(side, module float64, paragraphs [][]chunk) (height float64,
 		var bad string
 		b.lines, bad = noteLines(paragraphs, width)
 		if bad != "" {
-			why = &misfit{bad}
+			why = &misfit{text: bad}
 		}
 		return bad == ""
 	}
 	tableIn := func(width float64) bool {
 		if b.table.width() > width+tolerance {
-			why = &misfit{b.table.rows[0].name + " " + b.table.rows[0].receive + " " + b.table.rows[0].transmit}
+			why = &misfit{text: b.table.rows[0].name + " " + b.table.rows[0].receive + " " + b.table.rows[0].transmit}
 			return false
 		}
 		return true
@@ -416,7 +416,7 @@ func backOf(o *CardOptions, size Size, r *plan.Resolved, l *plan.List) (*back, *
 	rows := buildOf(w, l)
 	least, ok := SymbolSize(len(l.Text), LevelM)
 	if !ok {
-		return nil, &misfit{"the list text in a QR code"}
+		return nil, &misfit{text: "the list text in a QR code"}
 	}
 	x := backSearch{words: w, changed: o.Changes != nil, size: size, r: r, list: l, rows: rows, least: least}
 	var best *back
@@ -479,7 +479,7 @@ func (x *backSearch) at(form tableForm, small float64) (best *back, why *misfit)
 			b := &back{size: x.size, small: small, way: way, table: t, said: said, level: LevelM, count: x.least, module: LeastModule}
 			h, m := b.need(float64(x.least)*LeastModule, LeastModule, notes)
 			if m == nil && h > H+tolerance {
-				m = &misfit{x.rows[len(x.rows)-1].name}
+				m = &misfit{text: x.rows[len(x.rows)-1].name}
 			}
 			if m != nil {
 				why = m
@@ -499,7 +499,7 @@ func (x *backSearch) at(form tableForm, small float64) (best *back, why *misfit)
 // moduleMost is the largest module: larger ones read no better from a card.
 const moduleMost = 0.7
 
-func (b *back) growSymbol(H float64, length int, notes [][]chunk) {
+func (b *back) growSymbol(H float64, length int, notes [][]piece) {
 	fits := func(side, module float64) bool {
 		h, m := b.need(side, module, notes)
 		return m == nil && h <= H+tolerance
@@ -520,11 +520,7 @@ func (b *back) draw(c *canvas, symbol *Symbol) {
 	W, H := b.size.Width-2*Safe, b.size.Height-2*Safe
 	side, gap := float64(b.count)*b.module, symbolGap(b.module)
 	notes := func(x, y float64) {
-		y += b.small * noteTop
-		for _, l := range b.lines {
-			c.line(x, y, l)
-			y += b.notePitch()
-		}
+		c.lines(x, y+b.small*noteTop, b.notePitch(), b.lines)
 	}
 	bottomNotes := top + H - b.notesHeight()
 	switch b.way {

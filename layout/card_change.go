@@ -27,11 +27,11 @@ func (c Change) has(i int) bool { return !c.First && slices.Contains(c.Slots, i+
 const plateNumbers = 5
 
 // chunks are what the card says of the change.
-func (c Change) chunks(w *Words, s style) []chunk {
+func (c Change) chunks(w *Words, s style) []piece {
 	if c.First {
-		return []chunk{chunkOf(0, run{style: s, s: w.BuildList, plate: true})}
+		return []piece{pieceOf(0, run{style: s, s: w.BuildList, plate: true})}
 	}
-	var out []chunk
+	var out []piece
 	numbers := func(positions []int) []string { return strings.Split(numberRuns(positions), ", ") }
 	if len(c.Slots) > 0 {
 		head, slots := w.Rebuild, numbers(c.Slots)
@@ -39,9 +39,9 @@ func (c Change) chunks(w *Words, s style) []chunk {
 			head = w.RebuildOne
 		}
 		if len(slots) <= plateNumbers {
-			out = append(out, chunkOf(s.space(), run{style: s, s: head + " " + strings.Join(slots, ", "), plate: true}))
+			out = append(out, pieceOf(s.space(), run{style: s, s: head + " " + strings.Join(slots, ", "), plate: true}))
 		} else {
-			out = append(out, chunkOf(s.space(), run{style: s, s: head, plate: true}))
+			out = append(out, pieceOf(s.space(), run{style: s, s: head, plate: true}))
 			out = append(out, words(s, strings.Join(slots, ", "))...)
 		}
 	}
@@ -63,14 +63,14 @@ func (c Change) chunks(w *Words, s style) []chunk {
 		rest = append(rest, w.ListenElsewhere)
 	}
 	for i, t := range rest {
-		r := run{style: s, s: t}
+		r := s.say(t)
 		if i < len(rest)-1 {
 			r.s += ","
 		}
 		if i == 0 && !c.Rebuild() {
 			r.mark = markSame
 		}
-		out = append(out, chunkOf(s.space(), r))
+		out = append(out, pieceOf(s.space(), r))
 	}
 	return out
 }

@@ -15,9 +15,6 @@ import (
 // leave. Its geometry is worked out once for all cards of a list, so that a
 // slot stands at the same place on every card of a crew.
 
-// misfit says which text does not fit. A nil misfit fits.
-type misfit struct{ text string }
-
 // row is a slot of the list in words.
 type row struct {
 	number, name string
@@ -239,12 +236,12 @@ func (f *front) firstLine(r row) bool {
 func (f *front) fits() (ok, full bool, why *misfit) {
 	full = true
 	if f.rowHeight() > f.pitch()+tolerance {
-		return false, false, &misfit{f.rows[len(f.rows)-1].name}
+		return false, false, &misfit{text: f.rows[len(f.rows)-1].name}
 	}
 	for _, r := range f.rows {
 		rest, ok := f.rest(r)
 		if !ok || f.stacked && !f.firstLine(r) {
-			return false, false, &misfit{r.name + " " + f.leadText(r, true)}
+			return false, false, &misfit{text: r.name + " " + f.leadText(r, true)}
 		}
 		if len(r.rests) > 1 && rest == r.rests[len(r.rests)-1] && rest != r.rests[len(r.rests)-2] {
 			full = false

@@ -72,16 +72,16 @@ func (h head) misfit(w *Words, f headForm, width float64) *misfit {
 	large, small := capStyle(fonts.Bold, f.large), capStyle(fonts.Regular, f.small)
 	gap := f.small * 1.6
 	if large.width(h.incident)+gap+large.width(h.unit) > width {
-		return &misfit{h.incident + " " + h.unit}
+		return &misfit{text: h.incident + " " + h.unit}
 	}
 	left, exercise, right := small.width(h.period), h.exerciseWidth(w, small), h.seatWidth(small)
 	switch {
 	case !f.three && left+exercise+gap+right > width:
-		return &misfit{h.period + " " + h.seat}
+		return &misfit{text: h.period + " " + h.seat}
 	case f.three && exercise+gap+right > width:
-		return &misfit{strings.TrimSuffix(h.seat+", "+h.division, ", ")}
+		return &misfit{text: strings.TrimSuffix(h.seat+", "+h.division, ", ")}
 	case f.three && left > width:
-		return &misfit{h.period}
+		return &misfit{text: h.period}
 	}
 	return nil
 }

@@ -43,7 +43,7 @@ func (w *ChangeWords) divisionLines(c *changes.Changes) (lines []sentence) {
 		case d.Old == nil:
 			parts = append(parts, quiet(w.DivisionNew))
 			if d.New.Name != "" {
-				parts[0] = append(parts[0], piece{t: ": " + d.New.Name})
+				parts[0] = append(parts[0], phrase{t: ": " + d.New.Name})
 			}
 			if d.New.Supervisor != "" {
 				add(w.Under, "new", d.New.Supervisor)
@@ -76,9 +76,9 @@ func (w *ChangeWords) divisionLines(c *changes.Changes) (lines []sentence) {
 		}
 		line := loud(whole(w.title(of)))
 		if d.Old == nil || d.New == nil {
-			line = append(line, piece{t: " "})
+			line = append(line, phrase{t: " "})
 		} else {
-			line = append(line, piece{t: ": "})
+			line = append(line, phrase{t: ": "})
 		}
 		lines = append(lines, append(line, joinSentences(parts, "; ")...))
 	}
@@ -132,7 +132,7 @@ func (w *ChangeWords) unitLines(c *changes.Changes) (lines []sentence) {
 	summary := sentence{{whole(w.cards(n.Cards)), true}, {t: ": "}}
 	summary = append(summary, fillIn(w.Summary, "replace", loud(strconv.Itoa(n.Replace)))...)
 	if n.Keep > 0 {
-		summary = append(summary, piece{t: ", "})
+		summary = append(summary, phrase{t: ", "})
 		summary = append(summary, fillIn(w.SummaryKeep, "keep", strconv.Itoa(n.Keep), "period", strconv.Itoa(c.Old.Plan.Incident.Period))...)
 	}
 	lines = append(lines, summary)
@@ -186,7 +186,7 @@ func (w *ChangeWords) unitLines(c *changes.Changes) (lines []sentence) {
 		return unitNames(g.units)
 	}
 	for _, g := range rebuild {
-		lines = append(lines, append(g.said, piece{t: ": " + names(g)}))
+		lines = append(lines, append(g.said, phrase{t: ": " + names(g)}))
 	}
 	for _, g := range first {
 		text := w.Builds
@@ -200,7 +200,7 @@ func (w *ChangeWords) unitLines(c *changes.Changes) (lines []sentence) {
 		lines = append(lines, fillIn(w.CodeOnly, "code", loud(whole(u.List.Code.Pairs())), "old", whole(u.OldList.Code.Pairs()), "units", names(g)))
 	}
 	for _, g := range moved {
-		lines = append(lines, append(g.said, piece{t: unitNames(g.units)}))
+		lines = append(lines, append(g.said, phrase{t: unitNames(g.units)}))
 	}
 	if said := seatsOf(c, func(u *changes.Unit) []*plan.Card {
 		var cards []*plan.Card

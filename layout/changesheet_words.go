@@ -131,11 +131,7 @@ func (w *ChangeWords) Text(c *changes.Changes) []ChangeText {
 		parts = append(parts, ChangeText{title, flatten(lines)})
 	}
 	for _, l := range c.Lists {
-		title := w.Slots
-		if name := c.Name(l); name != "" {
-			title += ", " + strings.ToLower(w.List) + " " + name
-		}
-		add(title, w.slotLines(c, l))
+		add(w.slotsTitle(c, l), w.slotLines(c, l))
 	}
 	add(w.Divisions, w.divisionLines(c))
 	add(w.Units, w.unitLines(c))
@@ -145,18 +141,24 @@ func (w *ChangeWords) Text(c *changes.Changes) []ChangeText {
 	return parts
 }
 
-// piece is a part of a sentence; what the eye looks for is loud.
-type piece struct {
+// slotsTitle is the heading of a list's slots.
+func (w *ChangeWords) slotsTitle(c *changes.Changes, l *changes.List) string {
+	if name := c.Name(l); name != "" {
+		return w.Slots + ", " + strings.ToLower(w.List) + " " + name
+	}
+	return w.Slots
+}
+
+// phrase is a part of a sentence; what the eye looks for is loud.
+type phrase struct {
 	t    string
 	loud bool
 }
 
-type sentence []piece
+type sentence []phrase
 
 // whole is a name that stays on one line.
-func whole(name string) string { return strings.ReplaceAll(name, " ", nbsp) }
-
-const nbsp = "\u00a0"
+func whole(name string) string { return strings.ReplaceAll(name, " ", noBreak) }
 
 func quiet(t string) sentence { return sentence{{t: t}} }
 func loud(t string) sentence  { return sentence{{t: t, loud: true}} }
@@ -175,7 +177,7 @@ func flatten(lines []sentence) []string {
 func fillIn(text string, pairs ...any) (s sentence) {
 	for text != "" {
 		before, rest, found := strings.Cut(text, "%")
-		s = append(s, piece{t: before})
+		s = append(s, phrase{t: before})
 		if !found {
 			break
 		}
@@ -184,7 +186,7 @@ func fillIn(text string, pairs ...any) (s sentence) {
 			if pairs[i] == name {
 				switch v := pairs[i+1].(type) {
 				case string:
-					s = append(s, piece{t: v})
+					s = append(s, phrase{t: v})
 				case sentence:
 					s = append(s, v...)
 				}
@@ -198,7 +200,7 @@ func fillIn(text string, pairs ...any) (s sentence) {
 func joinSentences(parts []sentence, by string) (s sentence) {
 	for i, p := range parts {
 		if i > 0 {
-			s = append(s, piece{t: by})
+			s = append(s, phrase{t: by})
 		}
 		s = append(s, p...)
 	}
@@ -318,7 +320,7 @@ func (w *ChangeWords) slotLines(c *changes.Changes, l *changes.List) (lines []se
 			if shifted := !s.Has(changes.Moved) && !s.Has(changes.Replaced) && !s.Has(changes.Retuned); s.Was != s.Is && !shifted {
 				what = append(what, fillIn(w.WasSlot, "old", strconv.Itoa(s.Was)))
 			}
-			lines = append(lines, append(append(said, piece{t: ": "}), joinSentences(what, "; ")...))
+			lines = append(lines, append(append(said, phrase{t: ": "}), joinSentences(what, "; ")...))
 		}
 	}
 	for _, s := range l.Shifts {

@@ -101,53 +101,37 @@ func (o *CardOptions) choose(r *plan.Resolved) (size Size, lists map[*plan.List]
 	if o.Size != (Size{}) {
 		sizes = []Size{o.Size.Across()}
 	}
-	var unfit []cannot
+	var unfit []misfit
 	for _, size = range sizes {
 		if lists, unfit = dealLists(r, size, o); len(unfit) == 0 {
 			return size, lists, nil
 		}
 	}
-	for _, u := range unfit {
-		findings.Add(u.finding(r, size, o))
-	}
-	return size, nil, findings
+	return size, nil, o.findings(r, size, unfit)
 }
 
-// cannot is a card or a list that a size does not hold.
-type cannot struct {
-	list *plan.List
-	side string // front or back
-	text string
-}
-
-func (u cannot) finding(r *plan.Resolved, size Size, o *CardOptions) finding.Finding {
-	of := ""
-	if name := u.list.Name(r); name != "" {
-		of = " of the list of " + name
+// findings tells of what a size does not hold, and which one, verified, does.
+func (o *CardOptions) findings(r *plan.Resolved, size Size, unfit []misfit) finding.List {
+	var sizes []remedy
+	for _, s := range larger(cardSizes, size) {
+		fits := sync.OnceValue(func() bool {
+			_, unfit := dealLists(r, s, o)
+			return len(unfit) == 0
+		})
+		sizes = append(sizes, remedy{holds: func(misfit) bool { return fits() }, key: "fits", value: s.Name,
+			help: fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)})
 	}
-	f := finding.Finding{
-		Rule:     "does-not-fit",
-		Severity: finding.Error,
-		Place:    r.Plan.Card.At("size"),
-		Subject:  u.text,
-		Message:  fmt.Sprintf("the %s of the cards%s does not fit on %s at its smallest legible type: no room for %q", u.side, of, size.Name, u.text),
-		Data:     map[string]any{"size": size.Name, "text": u.text, "side": u.side},
-	}
-	if f.Place.IsZero() {
-		f.Place = finding.Place{File: r.Plan.Path}
-	}
-	for _, s := range cardSizes {
-		if s.Width*s.Height <= size.Width*size.Height {
-			continue
-		}
-		if _, unfit := dealLists(r, s, o); len(unfit) == 0 {
-			f.Help = []string{fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)}
-			f.Data["fits"] = s.Name
-			return f
-		}
-	}
-	f.Help = []string{"no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)"}
-	return f
+	return faults{unfit}.asFindings(notice{
+		message: func(m misfit) string {
+			return fmt.Sprintf("the %s does not fit on %s at its smallest legible type: no room for %q", m.what, size.Name, m.text)
+		},
+		data: func(m misfit) map[string]any {
+			side, _, _ := strings.Cut(m.what, " ")
+			return map[string]any{"size": size.Name, "text": m.text, "side": side}
+		},
+		remedies: [][]remedy{sizes},
+		none:     "no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)",
+	})
 }
 
 // sides is the geometry of both sides of the cards of a list.
@@ -160,7 +144,7 @@ type sides struct {
 }
 
 // dealLists works out the geometry for each list at a size.
-func dealLists(r *plan.Resolved, size Size, o *CardOptions) (map[*plan.List]*sides, []cannot) {
+func dealLists(r *plan.Resolved, size Size, o *CardOptions) (map[*plan.List]*sides, []misfit) {
 	by := map[*plan.List]*sides{}
 	for _, c := range r.Cards {
 		if by[c.List] == nil {
@@ -171,7 +155,7 @@ func dealLists(r *plan.Resolved, size Size, o *CardOptions) (map[*plan.List]*sid
 	var mu sync.Mutex
 	var wg sync.WaitGroup
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	bad := make([][]cannot, len(r.Lists))
+	bad := make([][]misfit, len(r.Lists))
 	for i, l := range r.Lists {
 		s := by[l]
 		if s == nil {
@@ -187,7 +171,7 @@ func dealLists(r *plan.Resolved, size Size, o *CardOptions) (map[*plan.List]*sid
 		})
 	}
 	wg.Wait()
-	var all []cannot
+	var all []misfit
 	for _, b := range bad {
 		all = append(all, b...)
 	}
@@ -195,8 +179,19 @@ func dealLists(r *plan.Resolved, size Size, o *CardOptions) (map[*plan.List]*sid
 }
 
 // fit works out both sides for the cards of a list.
-func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, o *CardOptions) (bad []cannot) {
+func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, o *CardOptions) (bad []misfit) {
 	w := o.Words
+	add := func(side string, m *misfit) {
+		what := side + " of the cards"
+		if name := l.Name(r); name != "" {
+			what += " of the list of " + name
+		}
+		at := r.Plan.Card.At("size")
+		if at.IsZero() {
+			at = finding.Place{File: r.Plan.Path}
+		}
+		bad = append(bad, misfit{at: at, what: what, text: m.text})
+	}
 	width := size.Width - 2*Safe
 	heads := widestHeads(w, r, s.cards)
 	feet := []*plan.Card{s.cards[len(s.cards)-1]} // the widest card number is the last one's
@@ -220,12 +215,12 @@ func (s *sides) fit(r *plan.Resolved, size Size, l *plan.List, o *CardOptions) (
 	}
 	var why *misfit
 	if s.front, why = frontOf(o, size, rowsOf(w, l, s.cards, o.Changes), edges); why != nil {
-		bad = append(bad, cannot{l, "front", why.text})
+		add("front", why)
 	} else {
 		edges(s.front.small) // head and foot for the form that was chosen
 	}
 	if s.back, why = backOf(o, size, r, l); why != nil {
-		bad = append(bad, cannot{l, "back", why.text})
+		add("back", why)
 	}
 	return bad
 }

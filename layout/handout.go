@@ -35,50 +35,56 @@ const (
 // card. Units without a team stand together, last.
 func Handout(r *plan.Resolved, o HandoutOptions) (*Document, finding.List) {
 	if o.Paper == (Size{}) {
-		o.Paper, _ = PaperSize("letter")
+		o.Paper, _ = PaperSize(defaultPaper)
 	}
 	across := o.Paper.Across()
 	if o.Words == nil {
 		o.Words = &EnglishHandout
 	}
-	h := &handout{r: r, w: o.Words}
+	h := &handout{r: r, words: o.Words}
 	h.paper, h.margin = Size{across.Name, across.Height, across.Width}, handoutMargin
-	h.open = h.opened
 	h.form()
+	foot := h.footing()
 	teams := h.teams()
-	in := r.Plan.Incident
+	in := &r.Plan.Incident
 	for _, t := range teams {
-		if h.heading(t, true).h+h.footing().h+h.columnsHead().h > 0.6*(h.paper.Height-2*h.margin) {
-			return nil, finding.List{{
-				Rule: "does-not-fit", Severity: finding.Error, Place: in.At("name"), Subject: in.Name,
-				Message: fmt.Sprintf("the heading of %q does not fit the hand-out sheet on %s", short(t.name), h.paper.Name),
-				Help:    []string{"shorten the names of incident and team, or print the sheet on larger paper"},
-			}}
+		if h.heading(t, true).h+foot.h+h.columnsHead().h > 0.6*(h.paper.Height-2*h.margin) {
+			h.add(misfit{at: in.At("name"), what: "the heading of", subject: in.Name, text: t.name})
+			return nil, h.findings("shorten the names of incident and team, or print the sheet on larger paper")
 		}
 	}
 	for _, t := range teams {
-		h.team(t)
+		h.open = h.opening(t, foot)
+		h.flow(flow{blocks: h.rows(t), begin: true})
 	}
-	if len(h.pages) == 0 {
-		h.current = &team{name: in.Name}
-		h.turn()
+	if len(teams) == 0 {
+		h.open = h.opening(&team{name: in.Name}, foot)
+		h.newPage()
 	}
-	from, to, _ := times(&in)
+	if len(h.misfits) > 0 {
+		return nil, h.findings("shorten it, or print the sheet on larger paper")
+	}
+	from, to, _ := times(in)
 	s := h.bold(1)
-	return h.document(h.w.Title+": "+in.Name, fmt.Sprintf("%s %d, %s", h.w.Period, in.Period, h.w.span(from, to)), h.w.Language,
+	return h.document(h.words.Title+": "+in.Name, fmt.Sprintf("%s %d, %s", h.words.Period, in.Period, h.words.span(from, to)), h.words.Language,
 		func(c *canvas, i, n int) {
-			y := h.paper.Height - h.margin - h.footing().h + handoutFootTop + s.cap()
-			c.textRight(h.right(), y, s, h.pageText(i, n))
+			y := h.paper.Height - h.margin - foot.h + handoutFootTop + s.cap()
+			c.textRight(h.right(), y, s, h.words.page(i, n))
 		}), nil
+}
+
+// findings tells of each misfit.
+func (h *handout) findings(help string) finding.List {
+	return h.asFindings(notice{none: help, message: func(m misfit) string {
+		return fmt.Sprintf("%s %q does not fit the hand-out sheet on %s", m.what, short(m.text), h.paper.Name)
+	}})
 }
 
 // handout is a hand-out sheet on its way.
 type handout struct {
 	pager
-	r       *plan.Resolved
-	w       *HandoutWords
-	current *team // whose page it is
-	again   bool  // a further page of the team
+	r     *plan.Resolved
+	words *HandoutWords
 
 	// Left edges of the columns, and the widths of those whose text wraps.
 	unit, seat, division, code, ticks, initials float64
@@ -96,14 +102,10 @@ func (h *handout) regular(f float64) style { return capStyle(fonts.Regular, hand
 func (h *handout) bold(f float64) style    { return capStyle(fonts.Bold, handoutBody*f) }
 func (h *handout) mono(f float64) style    { return capStyle(fonts.MonoBold, handoutBody*f) }
 
-func (h *handout) pageText(i, n int) string {
-	return filled(h.w.Page, "i", strconv.Itoa(i), "n", strconv.Itoa(n))
-}
-
 // teams in the order of their first unit, then the units without a team.
 func (h *handout) teams() []*team {
 	var teams []*team
-	none := &team{name: h.w.NoTeam}
+	none := &team{name: h.words.NoTeam}
 	byName := map[string]*team{"": none}
 	byUnit := map[*plan.Unit][]*plan.Card{}
 	for _, c := range h.r.Cards {
@@ -134,19 +136,19 @@ func (t *team) lists() (lists []*plan.List) {
 
 // tally counts the units and cards of a team.
 func (h *handout) tally(t *team) string {
-	units, cards := h.w.OneUnit, h.w.OneCard
+	units, cards := h.words.OneUnit, h.words.OneCard
 	if len(t.units) != 1 {
-		units = filled(h.w.ManyUnits, "n", strconv.Itoa(len(t.units)))
+		units = filled(h.words.ManyUnits, "n", strconv.Itoa(len(t.units)))
 	}
 	if len(t.cards) != 1 {
-		cards = filled(h.w.ManyCards, "n", strconv.Itoa(len(t.cards)))
+		cards = filled(h.words.ManyCards, "n", strconv.Itoa(len(t.cards)))
 	}
-	return units + ", " + cards + " " + filled(h.w.Whole, "cards", strconv.Itoa(len(h.r.Cards)))
+	return units + ", " + cards + " " + filled(h.words.Whole, "cards", strconv.Itoa(len(h.r.Cards)))
 }
 
 // ticks are the heads of the columns of boxes.
 func (h *handout) tickHeads() []string {
-	return []string{h.w.Batteries, filled(h.w.Label, "colour", h.r.Load.About.Colour), h.w.Built, h.w.ReadBack}
+	return []string{h.words.Batteries, filled(h.words.Label, "colour", h.r.Load.About.Colour), h.words.Built, h.words.ReadBack}
 }
 
 // form works out the columns for all pages.
@@ -172,18 +174,18 @@ func (h *handout) form() {
 		codes = append(codes, c.List.Code.Pairs())
 	}
 	// What must not wrap is as wide as it is; unit, seat and division share the rest.
-	number := widest(s.width(h.w.CardHead), h.mono(1), numbers)
+	number := widest(s.width(h.words.CardHead), h.mono(1), numbers)
 	h.tickW = min(widest(handoutTick, s, words), 20)
-	h.codeW = widest(s.width(h.w.ListCode), h.mono(1.15), codes)
-	initials := max(handoutInitials, s.width(h.w.Initials))
+	h.codeW = widest(s.width(h.words.ListCode), h.mono(1.15), codes)
+	initials := max(handoutInitials, s.width(h.words.Initials))
 	ticks := float64(len(h.tickHeads()))
 	rest := h.width() - number - h.codeW - initials - ticks*(h.tickW+handoutGap*0.8) - 6*handoutGap
 	want := []float64{
-		widest(s.width(h.w.Unit), h.bold(1), units),
-		widest(s.width(h.w.Seat), s, seats),
-		widest(s.width(h.w.DivisionHead), h.bold(1.3), ids),
+		widest(s.width(h.words.Unit), h.bold(1), units),
+		widest(s.width(h.words.Seat), s, seats),
+		widest(s.width(h.words.DivisionHead), h.bold(1.3), ids),
 	}
-	want[2] = min(want[2], max(rest*0.25, s.width(h.w.DivisionHead)))
+	want[2] = min(want[2], max(rest*0.25, s.width(h.words.DivisionHead)))
 	if text := rest - want[2]; want[0]+want[1] > text {
 		want[0] = max(text*want[0]/(want[0]+want[1]), text*0.3)
 		want[1] = text - want[0]
@@ -209,27 +211,28 @@ func (h *handout) seatText(c *plan.Card) string {
 }
 
 func (h *handout) nth(c *plan.Card) string {
-	return filled(h.w.NthOf, "i", strconv.Itoa(c.Nth), "n", strconv.Itoa(c.Of))
+	return filled(h.words.NthOf, "i", strconv.Itoa(c.Nth), "n", strconv.Itoa(c.Of))
 }
 
-func (h *handout) opened(p *pager) {
-	head, foot, titles := h.heading(h.current, h.again), h.footing(), h.columnsHead()
-	c := &p.now().canvas
-	p.bookmarkFirst(h.current.name, h.again)
-	head.draw(c, p.left(), p.y)
-	p.y += head.h
-	if len(h.current.cards) > 0 {
-		titles.draw(c, p.left(), p.y)
-		p.y += titles.h
-	}
-	foot.draw(c, p.left(), p.bottom-foot.h)
-	p.bottom -= foot.h
-}
-
-// bookmarkFirst marks the first page of a section.
-func (p *pager) bookmarkFirst(title string, again bool) {
-	if !again {
-		p.bookmark(title, 0)
+// opening opens the pages of a team.
+func (h *handout) opening(t *team, foot block) func() {
+	again := false
+	return func() {
+		c := &h.page().canvas
+		if !again {
+			h.page().bookmark(t.name, 0, h.y)
+		}
+		over := []block{h.heading(t, again)}
+		if len(t.cards) > 0 {
+			over = append(over, h.columnsHead())
+		}
+		for _, b := range over {
+			b.put(c, h.left(), h.y)
+			h.y += b.h
+		}
+		h.bottom -= foot.h
+		foot.put(c, h.left(), h.bottom)
+		again = true
 	}
 }
 
@@ -243,29 +246,29 @@ func (h *handout) heading(t *team, again bool) block {
 		band = 9.0
 		top = band + 4.5
 	}
-	number, zone, period := fmt.Sprintf("%s %d", h.w.Period, in.Period), ", "+h.w.zone(from), h.w.span(from, to)
+	number, zone, period := fmt.Sprintf("%s %d", h.words.Period, in.Period), ", "+h.words.zone(from), h.words.span(from, to)
 	rightW := max(hours.width(period), h.bold(1).width(number)+label.width(zone))
-	para := func(text string, most, width float64) column {
+	para := func(text string, most, width float64) stack {
 		s, ok := shrink(h.bold(1), text, most, handoutBody*1.5, width)
-		col := column{lines: [][]span{plain(s, text)}, cap: s.cap(), pitch: s.cap() * 1.55}
+		col := stack{lines: []line{s.line(text)}, cap: s.cap(), pitch: s.cap() * 1.55}
 		if !ok {
-			col.lines = breakSpans(col.lines[0], width)
+			col.lines = set(width, s.say(text))
 		}
 		return col
 	}
 	incident := para(in.Name, handoutBody*2, h.width()-rightW-8)
 	name := t.name
 	if again {
-		name += ", " + h.w.Again
+		name += ", " + h.words.Again
 	}
 	tally := h.tally(t)
 	team := para(name, handoutBody*2.6, h.width()-label.width(tally)-8)
-	codes := column{cap: handoutBody, pitch: handoutPitch}
+	codes := stack{cap: handoutBody, pitch: handoutPitch}
 	for _, l := range t.lists() {
-		said := []span{{label, h.w.ReadBackCode + " "}, {h.mono(1), l.Code.Pairs()}, {label, joined(", "+h.w.spelled(l.Code), h.w.listOf(l, h.r))}}
-		codes.lines = append(codes.lines, breakSpans(said, h.width())...)
+		said := []run{label.say(h.words.ReadBackCode + " "), h.mono(1).say(l.Code.Pairs()), label.say(joined(", "+h.words.spelled(l.Code), h.words.listOf(l, h.r)))}
+		codes.lines = append(codes.lines, set(h.width(), said...)...)
 	}
-	howTo := breakSpans(plain(label, h.w.HowTo), h.width())
+	howTo := set(h.width(), label.say(h.words.HowTo))
 	codes.lines = append(codes.lines, howTo...)
 
 	labelY := top + label.cap()
@@ -273,12 +276,12 @@ func (h *handout) heading(t *team, again bool) block {
 	ruleY := incidentY + max(incident.height(), hours.cap()) + handoutBody*1.7
 	teamY := ruleY + wallMid + handoutBody*2.2
 	codesY := teamY + team.height() + handoutBody*1.9
-	return block{h: codesY + codes.height() + handoutBody*2.6, draw: func(c *canvas, x, y float64) {
+	return drawn(codesY+codes.height()+handoutBody*2.6, func(c *canvas, x, y float64) {
 		r := x + h.width()
 		if band > 0 {
-			c.exerciseBand(x, y, h.width(), band, h.w.Exercise, h.w.ExerciseNote)
+			c.exerciseBand(x, y, h.width(), band, h.words.Exercise, h.words.ExerciseNote)
 		}
-		c.text(x, y+labelY, label, h.w.Title)
+		c.text(x, y+labelY, label, h.words.Title)
 		c.textRight(r, y+labelY, label, zone)
 		c.textRight(r-label.width(zone), y+labelY, h.bold(1), number)
 		incident.draw(c, x, y+incidentY)
@@ -287,37 +290,37 @@ func (h *handout) heading(t *team, again bool) block {
 		team.draw(c, x, y+teamY)
 		c.textRight(r, y+teamY+team.height(), label, tally)
 		codes.draw(c, x, y+codesY)
-	}}
+	})
 }
 
 // columnsHead are the titles of the columns, their last lines on one baseline.
 func (h *handout) columnsHead() block {
 	s := h.regular(1)
 	heads := h.tickHeads()
-	cells := make([]column, len(heads))
+	cells := make([]stack, len(heads))
 	tall := s.cap()
 	for i, t := range heads {
-		cells[i] = column{lines: breakSpans(plain(s, t), h.tickW), cap: s.cap(), pitch: handoutPitch}
+		cells[i] = s.stack(t, h.tickW, handoutPitch)
 		tall = max(tall, cells[i].height())
 	}
 	height := tall + handoutBody*1.1
-	return block{h: height + wallMid, draw: func(c *canvas, x, y float64) {
+	return drawn(height+wallMid, func(c *canvas, x, y float64) {
 		base := y + tall
-		c.text(x, base, s, h.w.CardHead)
-		c.text(x+h.unit, base, s, h.w.Unit)
-		c.text(x+h.seat, base, s, h.w.Seat)
-		c.text(x+h.division, base, s, h.w.DivisionHead)
-		c.text(x+h.code, base, s, h.w.ListCode)
+		c.text(x, base, s, h.words.CardHead)
+		c.text(x+h.unit, base, s, h.words.Unit)
+		c.text(x+h.seat, base, s, h.words.Seat)
+		c.text(x+h.division, base, s, h.words.DivisionHead)
+		c.text(x+h.code, base, s, h.words.ListCode)
 		for i, col := range cells {
 			middle := x + h.tickX(i) + h.tickW/2
 			for j, l := range col.lines {
 				ly := base - float64(len(col.lines)-1-j)*handoutPitch
-				c.spansText(middle-spansWidth(l)/2, ly, l)
+				c.line(middle-l.wide/2, ly, l)
 			}
 		}
-		c.text(x+h.initials, base, s, h.w.Initials)
+		c.text(x+h.initials, base, s, h.words.Initials)
 		c.rule(x, x+h.width(), y+height+wallMid/2, wallMid)
-	}}
+	})
 }
 
 // tickX is the left edge of a column of boxes.
@@ -326,64 +329,56 @@ func (h *handout) tickX(i int) float64 { return h.ticks + float64(i)*(h.tickW+ha
 // footing carries the cautions and, once more, the exercise mark.
 func (h *handout) footing() block {
 	s := h.regular(1)
-	notes := column{lines: breakSpans(plain(s, strings.Join(h.w.SheetNotes, " ")), h.width()-h.bold(1).width(h.pageText(100, 100))-8),
-		cap: s.cap(), pitch: handoutPitch}
+	notes := s.stack(strings.Join(h.words.SheetNotes, " "), h.width()-h.bold(1).width(h.words.page(100, 100))-8, handoutPitch)
 	height, band := handoutFootTop+notes.height()+handoutBody*0.4, 0.0
 	if h.r.Plan.Incident.Exercise {
 		band = 5.0
 		height += handoutBody*1.4 + band
 	}
-	return block{h: height, draw: func(c *canvas, x, y float64) {
+	return drawn(height, func(c *canvas, x, y float64) {
 		notes.draw(c, x, y+handoutFootTop)
 		if band > 0 {
-			c.exerciseBand(x, y+height-band, h.width(), band, h.w.Exercise, "")
+			c.exerciseBand(x, y+height-band, h.width(), band, h.words.Exercise, "")
 		}
-	}}
+	})
 }
 
-// team places the rows of a team, from a new page on.
-func (h *handout) team(t *team) {
-	h.current, h.again = t, false
-	h.turn()
-	h.again = true
+// rows are the cards of a team. The first one of a page names its unit, too, and
+// every one asks for the room that this takes.
+func (h *handout) rows(t *team) []block {
+	var rows []block
 	var before *plan.Unit
 	for _, card := range t.cards {
 		row := h.row(card)
-		if h.room() < row(true).h {
-			h.turn()
-			before = nil
-		}
-		c := &h.now().canvas
-		if h.y > h.top { // a rule between cards, a stronger one between units
-			weight := wallLight
-			x := h.left() + h.seat
-			if card.Unit != before {
-				weight, x = wallMid*0.8, h.left()
-			}
-			c.rule(x, h.right(), h.y, weight)
-		}
+		named := row(true)
 		b := row(card.Unit != before)
-		b.draw(c, h.left(), h.y)
-		h.y += b.h
+		weight, x := wallLight, h.seat // between cards; a stronger one between units
+		if card.Unit != before {
+			weight, x = wallMid*0.8, 0
+		}
+		b.rule = func(c *canvas, left, y float64) { c.rule(left+x, h.right(), y, weight) }
+		b.asks, b.first = named.h, &named
+		b.what = misfit{at: card.Unit.At("name"), what: "the row of", text: card.Unit.Name}
+		rows = append(rows, b)
 		before = card.Unit
 	}
-	h.now().rule(h.left(), h.right(), h.y, wallMid)
+	return append(rows, drawn(0, func(c *canvas, x, y float64) { c.rule(x, h.right(), y, wallMid) }))
 }
 
 // row is a card's row; it names the unit if named.
 func (h *handout) row(card *plan.Card) func(named bool) block {
 	regular, bold, id := h.regular(1), h.bold(1), h.bold(1.3)
-	cell := func(s style, t string, width float64) column {
-		return column{lines: breakSpans(plain(s, t), width), cap: s.cap(), pitch: s.cap() * 1.75}
+	cell := func(s style, t string, width float64) stack {
+		return s.stack(t, width, s.cap()*1.75)
 	}
 	unit := cell(bold, card.Unit.Name, h.unitW)
 	if card.Unit.Kind != "" {
-		unit.lines = append(unit.lines, breakSpans(plain(regular, card.Unit.Kind), h.unitW)...)
+		unit.lines = append(unit.lines, set(h.unitW, regular.say(card.Unit.Kind))...)
 	}
 	seat := cell(regular, h.seatText(card), h.seatW)
 	if len(seat.lines) > 1 && card.Of > 1 { // which of several stays whole
 		seat = cell(regular, card.Position.Name+",", h.seatW)
-		seat.lines = append(seat.lines, breakSpans(plain(regular, h.nth(card)), h.seatW)...)
+		seat.lines = append(seat.lines, set(h.seatW, regular.say(h.nth(card)))...)
 	}
 	division := ""
 	if card.Division != nil {
@@ -395,9 +390,9 @@ func (h *handout) row(card *plan.Card) func(named bool) block {
 		if named {
 			height = max(height, unit.height()+handoutBody*2.4)
 		}
-		return block{h: height, draw: func(c *canvas, x, y float64) {
+		return drawn(height, func(c *canvas, x, y float64) {
 			middle := y + height/2
-			top := func(col column) float64 { return middle - col.height()/2 }
+			top := func(col stack) float64 { return middle - col.height()/2 }
 			c.text(x, middle+h.mono(1).cap()/2, h.mono(1), strconv.Itoa(card.Number))
 			if named {
 				unit.draw(c, x+h.unit, top(unit))
@@ -413,6 +408,6 @@ func (h *handout) row(card *plan.Card) func(named bool) block {
 				left := x + h.tickX(i) + (h.tickW-handoutTick)/2
 				c.add(Box{X: left + weight/2, Y: middle - handoutTick/2 + weight/2, W: handoutTick - weight, H: handoutTick - weight, Stroke: weight})
 			}
-		}}
+		})
 	}
 }

@@ -35,6 +35,9 @@ var paperSizes = []Size{
 	{"a2", 420, 594},
 }
 
+// defaultPaper is what is printed on where nobody says.
+const defaultPaper = "letter"
+
 // CardSizes and PaperSizes are the sizes that go by a name.
 func CardSizes() []Size  { return slices.Clone(cardSizes) }
 func PaperSizes() []Size { return slices.Clone(paperSizes) }
@@ -75,4 +78,12 @@ func byName(sizes []Size, name string) (Size, bool) {
 // Across is the size with its long side level.
 func (s Size) Across() Size {
 	return Size{s.Name, max(s.Width, s.Height), min(s.Width, s.Height)}
+}
+
+// area in square millimetres.
+func (s Size) area() float64 { return s.Width * s.Height }
+
+// larger are those of some sizes that are larger than one.
+func larger(sizes []Size, than Size) []Size {
+	return slices.DeleteFunc(slices.Clone(sizes), func(s Size) bool { return s.area() <= than.area() })
 }

@@ -56,7 +56,7 @@ func tileGrid(d *Document, paper Size, w *WallWords) (TileGrid, error) {
 	var best TileGrid
 	for _, p := range []Size{{paper.Name, min(paper.Width, paper.Height), max(paper.Width, paper.Height)}, paper.Across()} {
 		g := TileGrid{Paper: p, Left: tileSide, Top: tileSide, Width: math.Floor(p.Width - 2*tileSide)}
-		label := column{lines: g.label(w, 99, 99, 99), cap: SheetLeast(), pitch: tilePitch}
+		label := stack{lines: g.label(w, 99, 99, 99), cap: SheetLeast(), pitch: tilePitch}
 		foot := tileGap + tileMark + 1 + label.height() + SheetLeast()*descender + tileEdge
 		g.Height = math.Floor(p.Height - tileSide - foot)
 		if min(g.Width, g.Height) < 3*TileOverlap {
@@ -104,7 +104,7 @@ func Tiles(d *Document, paper Size, w *WallWords) (*Document, error) {
 			if g.Count() > 1 {
 				g.marks(c, i)
 			}
-			label := column{lines: g.label(w, i, n+1, len(d.Pages)), cap: SheetLeast(), pitch: tilePitch}
+			label := stack{lines: g.label(w, i, n+1, len(d.Pages)), cap: SheetLeast(), pitch: tilePitch}
 			label.draw(c, g.Left, g.Paper.Height-tileEdge-SheetLeast()*descender-label.height())
 			for _, b := range whole.Bookmarks {
 				if y := b.Y - win.Y; i%g.Columns == 0 && y >= 0 && y < win.H-TileOverlap || i == 0 && y < 0 {
@@ -163,16 +163,16 @@ func (c *canvas) butterfly(x, y float64, level bool) {
 
 // label says, in lines as wide as the window, which tile this is, and how to
 // put tiles together.
-func (g TileGrid) label(w *WallWords, i, page, pages int) [][]span {
+func (g TileGrid) label(w *WallWords, i, page, pages int) []line {
 	bold, s := capStyle(fonts.Bold, SheetLeast()), capStyle(fonts.Regular, SheetLeast())
 	which := filled(w.Tile, "i", strconv.Itoa(i+1), "n", strconv.Itoa(max(g.Count(), i)))
 	if pages > 1 {
 		which = filled(w.Page, "i", strconv.Itoa(page), "n", strconv.Itoa(pages)) + ", " + which
 	}
 	if g.Count() == 1 {
-		return breakSpans(plain(bold, which), g.Width)
+		return set(g.Width, bold.say(which))
 	}
 	columns := max(g.Columns, 1)
 	where := filled(w.TilePlace, "row", strconv.Itoa(i/columns+1), "column", strconv.Itoa(i%columns+1))
-	return breakSpans([]span{{bold, which}, {s, ", " + where + ". " + w.TileNote}}, g.Width)
+	return set(g.Width, bold.say(which), s.say(", "+where+". "+w.TileNote))
 }

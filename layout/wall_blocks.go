@@ -19,15 +19,15 @@ func (w *wall) title(text string, more float64, draw func(c *canvas, x, y float6
 	return func(again bool, used int) block {
 		said := text
 		if again {
-			said += ", " + w.w.Again
+			said += ", " + w.words.Again
 		}
 		h := head.cap() + w.body*1.5
-		return block{h: h + more, draw: func(c *canvas, x, y float64) {
+		return drawn(h+more, func(c *canvas, x, y float64) {
 			c.text(x, y+head.cap(), head, said)
 			if draw != nil {
 				draw(c, x, y+h, used)
 			}
-		}}
+		})
 	}
 }
 
@@ -69,14 +69,14 @@ func (w *wall) crews() []crew {
 func (w *wall) assignments() {
 	key, mid := capStyle(fonts.Bold, w.key), capStyle(fonts.MonoBold, w.mid)
 	num := capStyle(fonts.MonoBold, max(w.mid*0.8, w.body))
-	size := grown(w.knobs.crew, growBody) // of what is said of a division
+	size := grown(w.at.crew, growBody) // of what is said of a division
 	crews := w.crews()
 	if len(crews) == 0 {
 		return
 	}
 	type post struct{ number, name string }
 	posts := make([][]post, len(crews))
-	idW, plateW, nameW := w.regular(1).width(w.w.DivisionHead), 0.0, w.body*10
+	idW, plateW, nameW := w.regular(1).width(w.words.DivisionHead), 0.0, w.body*10
 	for i, cr := range crews {
 		if cr.division == nil {
 			continue
@@ -115,27 +115,27 @@ func (w *wall) assignments() {
 		textX, textW = 0, colW
 	}
 	if idW+gap+plateW+w.body+nameW > colW+1e-6 { // only at large sizes of type
-		w.misfit(w.r.Plan.Incident.At("name"), "assignments", w.w.Assignments)
+		w.misfit(w.r.Plan.Incident.At("name"), "assignments", w.words.Assignments)
 		return
 	}
 
 	_, _, plateH := plateSize(num, "0")
 	var blocks []block
 	for i, cr := range crews {
-		text := column{lines: w.crewLines(cr, textW, size), cap: w.body * 1.15 * size, pitch: w.pitch() * size}
+		text := stack{lines: w.crewLines(cr, textW, size), cap: w.body * 1.15 * size, pitch: w.pitch() * size}
 		const whole = 10 // lines that stay together; what follows may go to the next page
-		rest := text.lines[min(whole, len(text.lines)):]
-		text.lines = text.lines[:len(text.lines)-len(rest)]
+		more := text.lines[min(whole, len(text.lines)):]
+		text.lines = text.lines[:len(text.lines)-len(more)]
 		pad := max(w.key*0.24, w.body*0.5*size)
 		postPitch := plateH + w.body*0.7
 		large := 0.0
 		if cr.division != nil {
 			large = max(w.key, float64(len(posts[i]))*postPitch-w.body*0.7)
 		}
-		var none column
+		var none stack
 		if cr.division != nil && len(posts[i]) == 0 {
 			s := w.regular(1)
-			none = column{lines: breakSpans(plain(s, w.w.NoSlot), plateW+w.body+nameW), cap: s.cap(), pitch: w.tight()}
+			none = s.stack(w.words.NoSlot, plateW+w.body+nameW, w.tight())
 			large = max(large, none.height())
 		}
 		h := max(large, text.height()) + 2*pad
@@ -147,7 +147,7 @@ func (w *wall) assignments() {
 		if !under && text.height() < w.key { // small text stands on the letter's middle
 			textY = pad + (max(large, text.height())-text.height())/2
 		}
-		blocks = append(blocks, block{h: h, draw: func(c *canvas, x, y float64) {
+		blocks = append(blocks, drawn(h, func(c *canvas, x, y float64) {
 			c.rule(x, x+colW, y, wallLight)
 			if cr.division != nil {
 				c.text(x, y+pad+w.key, key, cr.division.ID)
@@ -161,47 +161,46 @@ func (w *wall) assignments() {
 			}
 			none.draw(c, px, y+pad+max(w.key, none.height())/2-none.height()/2)
 			text.draw(c, x+textX, y+textY)
-		}})
-		for len(rest) > 0 {
-			some := column{lines: rest[:1], cap: w.body * size, pitch: w.pitch() * size}
-			rest = rest[1:]
-			blocks = append(blocks, block{h: w.pitch() * size, draw: func(c *canvas, x, y float64) { some.draw(c, x+textX, y) }})
+		}))
+		for _, l := range more {
+			s := stack{lines: []line{l}, cap: w.body * size, pitch: w.pitch() * size}
+			blocks = append(blocks, drawn(w.pitch()*size, func(c *canvas, x, y float64) { s.draw(c, x+textX, y) }))
 		}
 	}
 	s := w.regular(1)
-	head := w.title(w.w.Assignments, w.body*2.1, func(c *canvas, x, y float64, used int) {
+	head := w.title(w.words.Assignments, w.body*2.1, func(c *canvas, x, y float64, used int) {
 		for i := range used {
 			x := x + float64(i)*(colW+gutter)
-			c.text(x, y+s.cap(), s, w.w.DivisionHead)
-			c.text(x+idW+gap, y+s.cap(), s, w.w.Tactical)
+			c.text(x, y+s.cap(), s, w.words.DivisionHead)
+			c.text(x+idW+gap, y+s.cap(), s, w.words.Tactical)
 			if !under {
-				c.text(x+textX, y+s.cap(), s, w.w.CrewHead)
+				c.text(x+textX, y+s.cap(), s, w.words.CrewHead)
 			}
 		}
 	})
 	w.space(w.between())
-	w.columns(w.w.Assignments, n, gutter, head, blocks)
+	w.columns(w.words.Assignments, n, gutter, head, blocks)
 }
 
 // crewLines are the name of a division, its supervisor, and its units by team, at
 // a size in parts of the body's.
-func (w *wall) crewLines(cr crew, width, size float64) [][]span {
+func (w *wall) crewLines(cr crew, width, size float64) []line {
 	title, bold, regular := w.bold(1.15*size), w.bold(size), w.regular(size)
-	var lines [][]span
+	var lines []line
 	if d := cr.division; d == nil {
-		lines = append(lines, breakSpans(plain(title, w.w.NoDivision), width)...)
+		lines = append(lines, set(width, title.say(w.words.NoDivision))...)
 	} else {
 		name := d.Name
 		if name == "" {
-			name = w.w.title(d)
+			name = w.words.title(d)
 		}
-		para := []span{{title, name}}
+		para := []run{title.say(name)}
 		if d.Supervisor != "" {
-			para = append(para, span{regular, "  " + d.Supervisor})
+			para = append(para, regular.say("  "+d.Supervisor))
 		} else {
-			para = append(para, span{regular, "  " + w.w.NoSupervisor})
+			para = append(para, regular.say("  "+w.words.NoSupervisor))
 		}
-		lines = append(lines, breakSpans(para, width)...)
+		lines = append(lines, set(width, para...)...)
 	}
 	var teams []string
 	byTeam := map[string][]string{}
@@ -212,15 +211,16 @@ func (w *wall) crewLines(cr crew, width, size float64) [][]span {
 		byTeam[u.Team] = append(byTeam[u.Team], u.Name)
 	}
 	for _, t := range teams {
-		var para []span
+		var para []run
 		if t != "" {
-			para = append(para, span{bold, t + ": "})
+			para = append(para, bold.say(t+": "))
 		}
-		lines = append(lines, breakSpans(append(para, span{regular, strings.Join(byTeam[t], ", ")}), width)...)
+		lines = append(lines, set(width, append(para, regular.say(strings.Join(byTeam[t], ", ")))...)...)
 	}
 	if len(w.r.Lists) > 1 && cr.list != nil {
-		lines = append(lines, breakSpans([]span{
-			{regular, w.w.ReadBackCode + " "}, {capStyle(fonts.MonoBold, w.body*size), cr.list.Code.Pairs()}}, width)...)
+		lines = append(lines, set(width, []run{
+			regular.say(w.words.ReadBackCode + " "), capStyle(fonts.MonoBold, w.body*size).say(cr.list.Code.Pairs()),
+		}...)...)
 	}
 	return lines
 }
@@ -263,47 +263,42 @@ func (w *wall) ears(p *plan.Position, d *plan.Division) []ear {
 
 func (w *wall) earStyle() style { return w.bold(1) }
 
-func (w *wall) earWidth(e ear) float64 {
-	width, _, _ := plateSize(w.earStyle(), e.number)
-	if !e.priority && !e.scan {
-		width = w.earStyle().width(e.number)
-	}
-	if e.talk {
-		width += w.body * 1.15
-	}
-	return width
-}
-
-// earDraw draws a slot number in the mark of what is done there: a plate for
+// piece is a slot number in the mark of what is done there: a plate for
 // priority, round ends for scan, a pointer before it where one talks.
-func (w *wall) earDraw(c *canvas, e ear, x, y float64) {
+func (w *wall) piece(e ear) piece {
 	s := w.earStyle()
+	wide, _, _ := plateSize(s, e.number)
+	if !e.priority && !e.scan {
+		wide = s.width(e.number)
+	}
+	pointer := 0.0
 	if e.talk {
-		c.pointer(x, y, s.cap(), Black)
-		x += w.body * 1.15
+		pointer = w.body * 1.15
 	}
-	switch {
-	case e.priority:
-		c.plate(x, y, s, e.number, false)
-	case e.scan:
-		c.ring(x, y, s, e.number, false)
-	default:
-		c.text(x, y, s, e.number)
-	}
+	p := pieceOf(w.body*0.5, run{wide: wide + pointer, drawn: func(c *canvas, x, y float64) {
+		if e.talk {
+			c.pointer(x, y, s.cap(), Black)
+		}
+		switch x += pointer; {
+		case e.priority:
+			c.plate(x, y, s, e.number, false)
+		case e.scan:
+			c.ring(x, y, s, e.number, false)
+		default:
+			c.text(x, y, s, e.number)
+		}
+	}})
+	p.soft = true // where a field is narrower, it stands there all the same
+	return p
 }
 
-// earLines breaks marks into lines.
-func (w *wall) earLines(ears []ear, width float64) (lines [][]ear) {
-	x := 0.0
-	for _, e := range ears {
-		ew := w.earWidth(e)
-		if len(lines) == 0 || x+ew > width+1e-6 {
-			lines, x = append(lines, nil), 0
-		}
-		lines[len(lines)-1] = append(lines[len(lines)-1], e)
-		x += ew + w.body*0.5
+// pieces are all marks of a field.
+func (w *wall) pieces(ears []ear) []piece {
+	out := make([]piece, len(ears))
+	for i, e := range ears {
+		out[i] = w.piece(e)
 	}
-	return lines
+	return out
 }
 
 // listening is who scans what: positions down, divisions across, in several
@@ -332,16 +327,12 @@ func (w *wall) listening(width float64, narrow bool) (tables []matrix) {
 	}
 	gap := w.body * 1.6
 	name := w.bold(1)
-	nameW := name.width(w.w.PositionHead)
+	nameW := name.width(w.words.PositionHead)
 	need := w.body * 9 // of a column
 	for _, p := range positions {
 		nameW = max(nameW, name.width(p.Name))
 		for _, d := range divisions {
-			line := -w.body * 0.5
-			for _, e := range w.ears(p, d) {
-				line += w.earWidth(e) + w.body*0.5
-			}
-			need = max(need, line)
+			need = max(need, lineOf(w.pieces(w.ears(p, d))...).wide)
 		}
 	}
 	nameW = min(nameW, width*0.26)
@@ -364,7 +355,7 @@ func (w *wall) listening(width float64, narrow bool) (tables []matrix) {
 		t := matrix{head: w.listeningHead(some, nameW, cellW, gap, letter), width: nameW + float64(n)*(cellW+gap)}
 		t.width = max(t.width, w.legend(new(canvas), w.legendLeft(true), 0)) // measured on a scrap of paper
 		if t.width > w.width()+1e-6 {
-			w.misfit(w.r.Plan.Incident.At("name"), "key to the marks", w.w.Listening)
+			w.misfit(w.r.Plan.Incident.At("name"), "key to the marks", w.words.Listening)
 		}
 		used := slices.DeleteFunc(slices.Clone(positions), func(p *plan.Position) bool {
 			return !slices.ContainsFunc(some, func(d *plan.Division) bool { return len(w.ears(p, d)) > 0 })
@@ -387,10 +378,10 @@ type matrix struct {
 // listeningAndTexts places who scans what, and the texts: side by side where
 // that is wanted and the page has the room, else one below the other.
 func (w *wall) listeningAndTexts() {
-	if w.knobs.beside && w.beside() {
+	if w.at.beside && w.beside() {
 		return
 	}
-	mark := w.w.Listening
+	mark := w.words.Listening
 	for i, t := range w.listening(w.width(), false) {
 		w.space(w.between())
 		if i > 0 {
@@ -400,7 +391,7 @@ func (w *wall) listeningAndTexts() {
 	}
 	n, gap := w.textColumns(w.width())
 	w.space(w.between())
-	w.columns(w.w.Instructions, n, gap, nil, w.texts((w.width()-gap*float64(n-1))/float64(n)))
+	w.columns(w.words.Instructions, n, gap, nil, w.texts((w.width()-gap*float64(n-1))/float64(n)))
 }
 
 // textColumns is how many columns of a readable width stand in a width.
@@ -417,77 +408,67 @@ func (w *wall) beside() bool {
 	}
 	t := tables[0]
 	gutter := w.gutter() * 2.2
-	width := w.width() - t.width - gutter
+	x := t.width + gutter
+	width := w.width() - x
 	if width < 36*w.body {
 		return false
 	}
 	n, gap := w.textColumns(width)
-	colW := (width - gap*float64(n-1)) / float64(n)
-	texts := w.texts(colW)
+	texts := flow{blocks: w.texts((width - gap*float64(n-1)) / float64(n)), columns: n, gutter: gap, even: true, x: x, w: width}
 	head := t.head(false, 1)
 	h := head.h
 	for _, r := range t.rows {
 		h += r.h
 	}
 	fits := func(room float64) bool {
-		done, _ := fill(texts, n, room, nil)
-		return h <= room && done == len(texts)
+		_, ok := texts.fits(room)
+		return ok && h <= room
 	}
 	if !fits(w.pageRoom()) {
 		return false
 	}
 	w.space(w.between())
 	if !fits(w.room()) {
-		w.turn()
+		w.newPage()
 	}
-	w.bookmark(w.w.Listening, 0)
-	w.bookmark(w.w.Instructions, 0)
-	c := &w.now().canvas
+	w.page().bookmark(w.words.Listening, 0, w.y)
+	w.page().bookmark(w.words.Instructions, 0, w.y)
 	top := w.y
-	head.draw(c, w.left(), top)
-	y := top + head.h
-	for _, r := range t.rows {
-		r.draw(c, w.left(), y)
-		y += r.h
-	}
-	least := evenly(texts, n, w.room())
-	x := w.left() + t.width + gutter
-	_, most := fill(texts, n, least, func(b block, col int, y float64) {
-		if b.draw != nil {
-			b.draw(c, x+float64(col)*(colW+gap), top+y)
-		}
-	})
-	w.y = max(y, top+most)
+	w.flow(flow{blocks: append([]block{head}, t.rows...)})
+	low := w.y
+	w.y = top
+	w.flow(texts)
+	w.y = max(w.y, low)
 	return true
 }
 
 // listeningHead is the title with the key to the marks, and the divisions.
 func (w *wall) listeningHead(divisions []*plan.Division, nameW, cellW, gap float64, letter style) func(bool, int) block {
 	small := w.regular(1)
-	heads := make([]column, len(divisions))
+	heads := make([]stack, len(divisions))
 	h := small.cap()
 	for i, d := range divisions {
 		if d == nil {
-			heads[i] = column{lines: breakSpans(plain(w.bold(1), w.w.NoDivision), cellW), cap: w.bold(1).cap(), pitch: w.tight()}
+			heads[i] = w.bold(1).stack(w.words.NoDivision, cellW, w.tight())
 		} else {
 			s, _ := shrink(letter, d.ID, letter.cap(), w.body, cellW)
-			heads[i] = column{lines: breakSpans(plain(s, d.ID), cellW), cap: s.cap(), pitch: s.cap() * 1.5}
+			heads[i] = s.stack(d.ID, cellW, s.cap()*1.5)
 		}
 		h = max(h, heads[i].height())
 	}
 	head := w.bold(1.3)
 	more := h + w.body*1.6
 	return func(again bool, used int) block {
-		b := w.title(w.w.Listening, more, func(c *canvas, x, y float64, _ int) {
+		b := w.title(w.words.Listening, more, func(c *canvas, x, y float64, _ int) {
 			base := y + w.body*0.4 + h
-			c.text(x, base, small, w.w.PositionHead)
+			c.text(x, base, small, w.words.PositionHead)
 			for i, col := range heads {
 				col.draw(c, x+nameW+gap+float64(i)*(cellW+gap), base-col.height())
 			}
 		})(again, used)
 		title := b.draw
-		b.draw = func(c *canvas, x, y float64) {
-			title(c, x, y)
+		b.draw = func(c *canvas, x, y, h float64) {
+			title(c, x, y, h)
 			w.legend(c, x+w.legendLeft(again), y+head.cap())
 		}
 		return b
@@ -496,9 +477,9 @@ func (w *wall) listeningHead(divisions []*plan.Division, nameW, cellW, gap float
 
 // legendLeft is where the key to the marks begins, behind its heading.
 func (w *wall) legendLeft(again bool) float64 {
-	said := w.w.Listening
+	said := w.words.Listening
 	if again {
-		said += ", " + w.w.Again
+		said += ", " + w.words.Again
 	}
 	return w.bold(1.3).width(said) + w.body*4
 }
@@ -510,14 +491,15 @@ func (w *wall) legend(c *canvas, x, y float64) float64 {
 		ear  ear
 		said string
 	}{
-		{ear{"1", false, true, false}, w.w.PriorityKey},
-		{ear{"1", false, false, true}, w.w.ScanKey},
+		{ear{"1", false, true, false}, w.words.PriorityKey},
+		{ear{"1", false, false, true}, w.words.ScanKey},
 	} {
-		w.earDraw(c, k.ear, x, y)
-		x = c.text(x+w.earWidth(k.ear)+w.body*0.8, y, small, k.said) + w.body*2.6
+		mark := lineOf(w.piece(k.ear))
+		c.line(x, y, mark)
+		x = c.text(x+mark.wide+w.body*0.8, y, small, k.said) + w.body*2.6
 	}
 	c.pointer(x, y, w.earStyle().cap(), Black)
-	return c.text(x+w.body*1.6, y, small, w.w.TalkKey)
+	return c.text(x+w.body*1.6, y, small, w.words.TalkKey)
 }
 
 func (w *wall) listeningRows(positions []*plan.Position, divisions []*plan.Division, nameW, cellW, gap float64) []block {
@@ -526,30 +508,24 @@ func (w *wall) listeningRows(positions []*plan.Position, divisions []*plan.Divis
 	pitch := plateH + w.body*0.6
 	var rows []block
 	for _, p := range positions {
-		name := column{lines: breakSpans(plain(s, p.Name), nameW), cap: s.cap(), pitch: w.pitch()}
-		cells := make([][][]ear, len(divisions))
+		name := s.stack(p.Name, nameW, w.pitch())
+		cells := make([][]line, len(divisions))
 		lines := 1
 		for i, d := range divisions {
-			cells[i] = w.earLines(w.ears(p, d), cellW)
+			cells[i], _ = breakLines(w.pieces(w.ears(p, d)), cellW, cellW)
 			lines = max(lines, len(cells[i]))
 		}
 		w.parts += lines - 1
 		pad := w.body * 0.5
 		h := max(float64(lines)*pitch-w.body*0.6, name.height()+plateH-s.cap()) + 2*pad
-		rows = append(rows, block{h: h, draw: func(c *canvas, x, y float64) {
+		rows = append(rows, drawn(h, func(c *canvas, x, y float64) {
 			c.rule(x, x+nameW+float64(len(divisions))*(cellW+gap), y, wallLight)
 			base := y + pad + (plateH+s.cap())/2
 			name.draw(c, x, base-s.cap())
 			for i, cell := range cells {
-				for j, line := range cell {
-					ex := x + nameW + gap + float64(i)*(cellW+gap)
-					for _, e := range line {
-						w.earDraw(c, e, ex, base+float64(j)*pitch)
-						ex += w.earWidth(e) + w.body*0.5
-					}
-				}
+				c.lines(x+nameW+gap+float64(i)*(cellW+gap), base, pitch, cell)
 			}
-		}})
+		}))
 	}
 	return rows
 }
@@ -557,82 +533,61 @@ func (w *wall) listeningRows(positions []*plan.Position, divisions []*plan.Divis
 // texts is what is said in sentences: special instructions, accepted
 // exceptions, channels beside the list.
 func (w *wall) texts(colW float64) []block {
-	bold, regular, mono := w.bold(1), w.regular(1), w.mono()
-	var blocks []block
-	lines := func(para []span) {
-		ls := breakSpans(para, colW)
-		for i, l := range ls {
-			// No line of a paragraph stands alone on a page or in a column.
-			keep := i == 0 && len(ls) > 1 || i == len(ls)-2
-			blocks = append(blocks, block{h: w.pitch(), keep: keep, draw: func(c *canvas, x, y float64) {
-				c.spansText(x, y+w.body, l)
-			}})
-		}
-	}
-	space := func(h float64) { blocks = append(blocks, block{h: h, gap: true}) }
-	heading := func(t string) {
-		if len(blocks) > 0 {
-			space(w.body * 1.5)
-		}
-		head := w.bold(1.3)
-		blocks = append(blocks, block{h: head.cap() + w.body*1.2, keep: true, draw: func(c *canvas, x, y float64) {
-			c.text(x, y+head.cap(), head, t)
-		}})
-	}
-
-	heading(w.w.Instructions)
+	bold, regular := w.bold(1), w.regular(1)
+	t := &texts{frame: &w.frame, wide: colW, above: w.body * 1.5}
+	t.heading(w.words.Instructions)
 	said := strings.TrimSpace(w.r.Plan.Incident.Instructions)
 	if said == "" {
-		said = w.w.NoInstructions
+		said = w.words.NoInstructions
 	}
 	for i, para := range strings.Split(said, "\n") {
 		if para = strings.TrimSpace(para); para == "" {
 			continue
 		}
 		if i > 0 {
-			space(w.body * 0.7)
+			t.white(w.body * 0.7)
 		}
-		lines(plain(regular, para))
+		t.say(false, regular.say(para))
 	}
 
-	heading(w.w.Exceptions)
+	t.heading(w.words.Exceptions)
 	if len(w.r.Exceptions) == 0 {
-		lines(plain(regular, w.w.NoExceptions))
+		t.say(false, regular.say(w.words.NoExceptions))
 	}
 	for i, e := range w.r.Exceptions {
 		if i > 0 {
-			space(w.body * 0.7)
+			t.white(w.body * 0.7)
 		}
-		lines([]span{
-			{bold, e.Accept.Subject}, {regular, ": " + e.Message + ", " + w.w.Because + ": "}, {regular, e.Accept.Because},
-			{regular, " (" + w.w.AnsweredBy + " "}, {bold, e.Accept.By}, {regular, ")"},
-		})
+		t.say(false, bold.say(e.Accept.Subject), regular.say(": "+e.Message+", "+w.words.Because+": "), regular.say(e.Accept.Because),
+			regular.say(" ("+w.words.AnsweredBy+" "), bold.say(e.Accept.By), regular.say(")"))
 	}
-
 	if len(w.r.Also) > 0 {
-		heading(w.w.OutOfList)
-		var all []tuning
-		for _, a := range w.r.Also {
-			all = append(all, w.tuning(a.Channel, a.Channel, a.Repeater, a.TxTone, a.ToneNumber))
-		}
-		u := w.tuner(all)
-		s := w.regular(1)
-		blocks = append(blocks, block{h: w.pitch(), keep: true, draw: func(c *canvas, x, y float64) {
-			w.tunerHead(c, u, x, y+s.cap())
-		}})
-		for i, a := range w.r.Also {
-			t := all[i]
-			name := capStyle(fonts.MonoBold, w.body*1.15)
-			said := column{lines: breakSpans([]span{{name, a.Channel.Name}, {mono, "  " + t.place}, {regular, "  " + a.When + "; " + t.remarks}}, colW),
-				cap: name.cap(), pitch: w.pitch()}
-			tunerY := said.height() + w.tight()
-			h := tunerY + float64(w.tunerLines(u, t)-1)*w.tight() + w.body*1.5
-			together := i < len(w.r.Also)-1 && len(w.r.Also) <= 4
-			blocks = append(blocks, block{h: h, keep: together, draw: func(c *canvas, x, y float64) {
-				said.draw(c, x, y)
-				w.tunerDraw(c, u, t, x, y+tunerY)
-			}})
-		}
+		t.heading(w.words.OutOfList)
+		w.also(t)
 	}
-	return blocks
+	return t.blocks
+}
+
+// also adds the channels beside the list, each with how it is programmed.
+func (w *wall) also(t *texts) {
+	var all []tuning
+	for _, a := range w.r.Also {
+		all = append(all, w.tuning(a.Channel, a.Channel, a.Repeater, a.TxTone, a.ToneNumber))
+	}
+	u := w.tuner(all)
+	s, name := w.regular(1), capStyle(fonts.MonoBold, w.body*1.15)
+	head := drawn(w.pitch(), func(c *canvas, x, y float64) { w.tunerHead(c, u, x, y+s.cap()) })
+	head.keep = true
+	t.add(head)
+	for i, a := range w.r.Also {
+		said := stack{set(t.wide, name.say(a.Channel.Name), w.mono().say("  "+all[i].place), s.say("  "+a.When+"; "+all[i].remarks)),
+			name.cap(), w.pitch()}
+		tunerY := said.height() + w.tight()
+		b := drawn(tunerY+float64(w.tunerLines(u, all[i])-1)*w.tight()+w.body*1.5, func(c *canvas, x, y float64) {
+			said.draw(c, x, y)
+			w.tunerDraw(c, u, all[i], x, y+tunerY)
+		})
+		b.keep = i < len(w.r.Also)-1 && len(w.r.Also) <= 4
+		t.add(b)
+	}
 }

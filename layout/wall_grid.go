@@ -20,21 +20,21 @@ import (
 // are read from the distance, as on the list. What cannot be printed at its
 // least size is a finding of rule does-not-fit, and then there is no document.
 func WallGrid(r *plan.Resolved, o WallOptions) (*Document, finding.List) {
-	p := newPress(r, o, layGrid)
-	if len(p.best.misfits) > 0 {
-		return nil, p.best.findings()
+	t := trials(r, o, layGrid)
+	if len(t.best.misfits) > 0 {
+		return nil, t.best.findings()
 	}
-	p.grow()
-	return p.best.finish(), nil
+	growAll(t)
+	return t.best.finish(), nil
 }
 
 // layGrid lays out a table for each list.
-func layGrid(r *plan.Resolved, o WallOptions, k knobs) *wall {
-	w := newWall(r, o, k, layGrid, false)
-	if len(w.misfits) > 0 {
+func layGrid(r *plan.Resolved, o WallOptions, s settings) *wall {
+	w, ok := newWall(r, o, s, layGrid, false)
+	if !ok {
 		return w
 	}
-	w.turn()
+	w.newPage()
 	for i, l := range r.Lists {
 		w.grid(l, i == len(r.Lists)-1)
 	}
@@ -82,9 +82,9 @@ func (w *wall) who(s seated, slot int, does func(plan.Mark) bool) string {
 	case len(yes) == 0:
 		return ""
 	case len(no) == 0:
-		return w.w.Everyone
+		return w.words.Everyone
 	case len(yes) > 2 && len(no) < len(yes)-1:
-		return filled(w.w.AllBut, "names", strings.Join(no, ", "))
+		return filled(w.words.AllBut, "names", strings.Join(no, ", "))
 	}
 	return strings.Join(yes, ", ")
 }
@@ -93,7 +93,7 @@ func (w *wall) who(s seated, slot int, does func(plan.Mark) bool) string {
 type gridCell struct {
 	talk     bool
 	priority bool // square, not round
-	text     column
+	text     stack
 	word     style // of the word in a field where one talks
 	h        float64
 }
@@ -119,44 +119,44 @@ func (w *wall) gridCell(f gridForm, l *plan.List, s seated, slot int) (c gridCel
 		ink = White
 	}
 	regular, bold := w.regular(f.text).on(ink), w.bold(f.text).on(ink)
-	add := func(para ...span) {
-		for i, s := range para { // names stay whole where they can
-			names := strings.Split(s.t, ", ")
+	add := func(para ...run) {
+		for i, r := range para { // names stay whole where they can
+			names := strings.Split(r.s, ", ")
 			for j, n := range names {
-				if s.s.width(n+",") <= inner {
+				if r.style.width(n+",") <= inner {
 					names[j] = strings.ReplaceAll(n, " ", noBreak)
 				}
 			}
-			para[i].t = strings.Join(names, ", ")
+			para[i].s = strings.Join(names, ", ")
 		}
-		c.text.lines = append(c.text.lines, breakSpans(para, inner)...)
+		c.text.lines = append(c.text.lines, set(inner, para...)...)
 	}
 	c.text.cap, c.text.pitch = regular.cap(), regular.cap()*1.75
-	if c.talk && talks != "" && talks != w.w.Everyone {
-		add(span{regular, talks})
+	if c.talk && talks != "" && talks != w.words.Everyone {
+		add(regular.say(talks))
 	}
 	if c.talk && len(s.positions) == 0 {
-		add(span{regular, w.w.NoCards})
+		add(regular.say(w.words.NoCards))
 	}
 	// What the frame says by its shape needs no word.
 	switch alone := !c.talk && scans == ""; {
 	case alone && priority != "":
-		add(span{regular, priority})
-	case priority != "" && (priority != talks || talks != w.w.Everyone):
-		add(span{bold, w.w.PriorityKey}, span{regular, " "}, span{regular, priority})
+		add(regular.say(priority))
+	case priority != "" && (priority != talks || talks != w.words.Everyone):
+		add(bold.say(w.words.PriorityKey), regular.say(" "), regular.say(priority))
 	case priority != "":
-		add(span{bold, w.w.PriorityKey})
+		add(bold.say(w.words.PriorityKey))
 	}
 	switch alone := !c.talk && priority == ""; {
 	case alone && scans != "":
-		add(span{regular, scans})
+		add(regular.say(scans))
 	case scans != "":
-		add(span{bold, w.w.ScanKey}, span{regular, " "}, span{regular, scans})
+		add(bold.say(w.words.ScanKey), regular.say(" "), regular.say(scans))
 	}
 	c.h = c.text.height()
 	if c.talk {
 		c.word = capStyle(fonts.Bold, w.mid).on(White)
-		if wide := talkWord + c.word.width(w.w.Talk)/c.word.cap(); wide*w.mid > inner {
+		if wide := talkWord + c.word.width(w.words.Talk)/c.word.cap(); wide*w.mid > inner {
 			c.word = capStyle(fonts.Bold, max(w.body, inner/wide*0.99)).on(White)
 		}
 		c.h += c.word.cap()
@@ -190,7 +190,7 @@ func (w *wall) drawGridCell(c *canvas, f gridForm, cell gridCell, x, y, h float6
 	if cell.talk {
 		s := cell.word
 		c.pointer(x, top+s.cap(), s.cap(), White)
-		c.text(x+s.cap()*talkWord, top+s.cap(), s, w.w.Talk)
+		c.text(x+s.cap()*talkWord, top+s.cap(), s, w.words.Talk)
 		top += s.cap() + w.body*1.2
 	}
 	cell.text.draw(c, x, top)
@@ -200,8 +200,8 @@ func (w *wall) drawGridCell(c *canvas, f gridForm, cell gridCell, x, y, h float6
 // form; not ok: not even one column fits.
 func (w *wall) gridForms(rows []wallRow, columns []seated) (f gridForm, least float64, ok bool) {
 	key, mono := capStyle(fonts.Bold, w.key), capStyle(fonts.MonoBold, w.key)
-	number := w.regular(1).width(w.w.Slot) + w.body
-	f.nameW = w.regular(1).width(w.w.Name)
+	number := w.regular(1).width(w.words.Slot) + w.body
+	f.nameW = w.regular(1).width(w.words.Name)
 	for _, r := range rows {
 		number = max(number, mono.width(r.number)+w.key*0.5)
 		f.nameW = max(f.nameW, mono.width(r.name), w.bold(1).width(r.use))
@@ -220,11 +220,11 @@ func (w *wall) gridForms(rows []wallRow, columns []seated) (f gridForm, least fl
 			words = max(words, small.width(t))
 		}
 	}
-	words = max(words, small.width(w.w.Talk)+talkWord*w.body)
-	see(w.w.PriorityKey + " " + w.w.ScanKey)
+	words = max(words, small.width(w.words.Talk)+talkWord*w.body)
+	see(w.words.PriorityKey + " " + w.words.ScanKey)
 	for _, s := range columns {
 		if s.division == nil {
-			see(w.w.NoDivision)
+			see(w.words.NoDivision)
 		} else {
 			least = max(least, key.width(s.division.ID)+f.gap)
 		}
@@ -250,7 +250,7 @@ func (w *wall) grid(l *plan.List, last bool) {
 	if fits > 0 {
 		fits = max(1, int((w.width()-f.from+f.gap)/least+1e-9))
 	}
-	title := joined(w.w.GridTitle, w.w.listOf(l, w.r))
+	title := joined(w.words.GridTitle, w.words.listOf(l, w.r))
 	// As many divisions side by side as can be, fewer where rows grow too high.
 	for ; ; fits-- {
 		tables := make([]gridTable, max(1, ceilDiv(len(columns), max(fits, 1))))
@@ -323,62 +323,52 @@ func (w *wall) gridTable(f gridForm, l *plan.List, rows int, columns []seated) g
 // placeGrid places one table, over as many pages as it takes, each as full as
 // the others.
 func (w *wall) placeGrid(t gridTable, l *plan.List, rows []wallRow, title string, again, last bool) {
-	f, cells, heights, columns := t.gridForm, t.cells, t.heights, t.columns
 	w.space(w.between())
-	head := w.gridHead(f, l, columns, title, again)
-	need := head.h
-	for _, h := range heights {
-		need += h
+	blocks := make([]block, len(rows))
+	all := 0.0
+	for i, h := range t.heights {
+		all += h
+		blocks[i] = block{h: h, rule: func(c *canvas, x, y float64) { c.rule(x+t.strip, w.right(), y, wallLight) },
+			draw: func(c *canvas, x, y, h float64) { w.drawGridRow(c, t.gridForm, rows[i], t.cells[i], x, y, h) }}
 	}
-	if w.y > w.top && need > w.room() {
-		w.turn()
+	first := w.gridHead(t.gridForm, l, t.columns, title, again)
+	f := flow{blocks: blocks, begin: !w.fresh() && first.h+all > w.room()}
+	if !again {
+		f.mark = title
 	}
-	w.parts++
-	for first := true; len(rows) > 0; first = false {
-		head := w.gridHead(f, l, columns, title, again || !first)
-		if !first {
-			w.turn()
-			w.parts++
-		}
-		if first && !again {
-			w.bookmark(title, 0)
-		}
-		pages := pagesOf(heights, w.room()-head.h, w.pageRoom()-head.h)
-		n, sum := 0, 0.0
-		for n < len(rows) && (n < ceilDiv(len(rows), pages) || pages == 1) && (n == 0 || sum+heights[n] <= w.room()-head.h) {
-			sum += heights[n]
+	f.head = func(p part) pile {
+		return pile{w.gridHead(t.gridForm, l, t.columns, title, again || p.again),
+			drawn(0, func(c *canvas, x, y float64) { c.rule(x, w.right(), y, wallMid) })}
+	}
+	f.share = func(p part) (n int, white float64) {
+		head := w.gridHead(t.gridForm, l, t.columns, title, again || p.again).h
+		pages := pagesOf(p.blocks, p.room, w.pageRoom()-head)
+		sum := 0.0
+		for n < len(p.blocks) && (n < ceilDiv(len(p.blocks), pages) || pages == 1) && (n == 0 || sum+p.blocks[n].h <= p.room) {
+			sum += p.blocks[n].h
 			n++
 		}
-		white := 0.0
-		if n < len(rows) || last || !first {
-			white = max(0, min((w.room()-head.h-sum)/float64(n), w.key*1.1))
+		if n < len(p.blocks) || last || p.again {
+			white = max(0, min((p.room-sum)/float64(n), w.key*1.1))
 		}
-		c := &w.now().canvas
-		head.draw(c, w.left(), w.y)
-		w.y += head.h
-		c.rule(w.left(), w.right(), w.y, wallMid)
-		for i := range n {
-			if i > 0 {
-				c.rule(w.left()+f.strip, w.right(), w.y, wallLight)
-			}
-			h := heights[i] + white
-			w.drawGridRow(c, f, rows[i], cells[i], w.left(), w.y, h)
-			w.y += h
-		}
-		c.rule(w.left(), w.right(), w.y, wallMid)
-		rows, cells, heights = rows[n:], cells[n:], heights[n:]
+		return n, white
 	}
+	f.after = func(p part) {
+		p.page.rule(w.left(), w.right(), w.y, wallMid)
+		w.parts++
+	}
+	w.flow(f)
 }
 
 // pagesOf is how many pages rows take, with so much room on the first and on
 // each other one.
-func pagesOf(heights []float64, first, other float64) int {
+func pagesOf(rows []block, first, other float64) int {
 	pages, used, room := 1, 0.0, first
-	for i, h := range heights {
-		if used+h > room && i > 0 && used > 0 {
+	for i, b := range rows {
+		if used+b.h > room && i > 0 && used > 0 {
 			pages, used, room = pages+1, 0, other
 		}
-		used += h
+		used += b.h
 	}
 	return pages
 }
@@ -401,32 +391,32 @@ func (w *wall) drawGridRow(c *canvas, f gridForm, r wallRow, cells []gridCell, x
 // the divisions with their names.
 func (w *wall) gridHead(f gridForm, l *plan.List, columns []seated, title string, again bool) block {
 	if again {
-		title += ", " + w.w.Again
+		title += ", " + w.words.Again
 	}
 	head, small := w.bold(1.3), w.regular(1)
 	key, code := capStyle(fonts.Bold, w.key), capStyle(fonts.MonoBold, min(w.mid, w.body*2))
-	names := make([]column, len(columns))
+	names := make([]stack, len(columns))
 	under := 0.0
 	for i, s := range columns {
-		para, width := plain(w.bold(1), w.w.NoDivision), f.colW-f.gap
+		para, width := []run{w.bold(1).say(w.words.NoDivision)}, f.colW-f.gap
 		if d := s.division; d != nil {
-			para = plain(small, d.Name)
+			para = []run{small.say(d.Name)}
 			if d.Name == "" {
 				continue
 			}
 		}
-		names[i] = column{lines: breakSpans(para, width), cap: w.body, pitch: w.tight()}
+		names[i] = stack{lines: set(width, para...), cap: w.body, pitch: w.tight()}
 		under = max(under, names[i].height())
 	}
-	titles := column{lines: breakSpans(plain(head, title), w.width()), cap: head.cap(), pitch: head.cap() * 1.75}
-	said := []span{{small, w.w.ReadBackCode + "  "}, {code, l.Code.Pairs()}}
+	titles := head.stack(title, w.width(), head.cap()*1.75)
+	said := lineOf(pieceOf(0, small.say(w.words.ReadBackCode+"  "), code.say(l.Code.Pairs())))
 	// Title, key and code on one line, or the key on its own, or each.
 	const apart = 4 // capitals
 	_, legendW := w.gridLegend(nil, 0, 0, w.width())
 	legendX, titleY, codeY := titles.width()+w.body*apart, max(titles.height(), code.cap()), 0.0
 	legendY := titleY - w.body
 	codeY = titleY
-	switch need := titles.width() + w.body*apart + spansWidth(said); {
+	switch need := titles.width() + w.body*apart + said.wide; {
 	case need+w.body*apart+legendW <= w.width():
 	case need <= w.width():
 		legendX, legendY = 0, titleY+w.body*2.2
@@ -448,16 +438,16 @@ func (w *wall) gridHead(f gridForm, l *plan.List, columns []seated, title string
 		namesY += w.drop()
 	}
 	base := max(namesY+under, keyY+w.body)
-	return block{h: base + w.body*1.1, draw: func(c *canvas, x, y float64) {
+	return drawn(base+w.body*1.1, func(c *canvas, x, y float64) {
 		titles.draw(c, x, y+titleY-titles.height())
 		left := x
 		if codeY == titleY {
-			left = x + w.width() - spansWidth(said)
+			left = x + w.width() - said.wide
 		}
-		c.spansText(left, y+codeY, said)
+		c.line(left, y+codeY, said)
 		w.gridLegend(c, x+legendX, y+legendY, w.width()-legendX)
-		c.textMid(x+f.strip/2, y+base, small, w.w.Slot)
-		c.text(x+f.name, y+base, small, w.w.Name)
+		c.textMid(x+f.strip/2, y+base, small, w.words.Slot)
+		c.text(x+f.name, y+base, small, w.words.Name)
 		for i, s := range columns {
 			cx := x + f.from + float64(i)*f.colW
 			if s.division != nil {
@@ -467,7 +457,7 @@ func (w *wall) gridHead(f gridForm, l *plan.List, columns []seated, title string
 				names[i].draw(c, cx, y+base-names[i].height())
 			}
 		}
-	}}
+	})
 }
 
 // gridLegend explains the fields in a width from x on, its first line's capitals
@@ -478,7 +468,7 @@ func (w *wall) gridLegend(c *canvas, x, y, width float64) (lines int, most float
 	boxW, boxH := w.body*3.4, w.body*1.8
 	left, gap := x, w.body*2.6
 	lines = 1
-	for i, said := range []string{w.w.TalkKey, w.w.PriorityKey, w.w.ScanKey} {
+	for i, said := range []string{w.words.TalkKey, w.words.PriorityKey, w.words.ScanKey} {
 		wide := boxW + w.body*0.9 + small.width(said)
 		if x > left && x+wide > left+width+tolerance {
 			x = left

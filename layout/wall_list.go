@@ -23,36 +23,36 @@ type tuning struct {
 	rxWidth, txWidth string
 	rxTone, txTone   string
 	mode             string
-	talkgroup        []span // in place of frequencies
+	talkgroup        []run // in place of frequencies
 	remarks          string
 }
 
 func (w *wall) tuning(ch, place *plan.Channel, site *plan.Site, tone radio.Squelch, number int) tuning {
-	letter := [...]string{w.w.NarrowLetter, w.w.WideLetter}[ch.Width]
+	letter := [...]string{w.words.NarrowLetter, w.words.WideLetter}[ch.Width]
 	sq := func(s radio.Squelch) string {
 		if s.IsZero() {
-			return w.w.NoTone
+			return w.words.NoTone
 		}
 		return s.String()
 	}
-	t := tuning{place: placeOf(place), mode: w.w.ModeLetters[ch.Mode]}
+	t := tuning{place: placeOf(place), mode: w.words.ModeLetters[ch.Mode]}
 	var remarks []string
 	switch {
 	case ch.Trunked():
-		t.talkgroup = []span{
-			{w.regular(1), w.w.System + " "}, {w.bold(1), ch.System}, {w.regular(1), " " + w.w.Talkgroup + " "}, {w.bold(1), ch.Talkgroup},
+		t.talkgroup = []run{
+			w.regular(1).say(w.words.System + " "), w.bold(1).say(ch.System), w.regular(1).say(" " + w.words.Talkgroup + " "), w.bold(1).say(ch.Talkgroup),
 		}
 	case ch.Repeated():
-		said := w.w.Repeated
+		said := w.words.Repeated
 		if site != nil {
-			said = filled(w.w.RepeatedBy, "site", site.Name)
+			said = filled(w.words.RepeatedBy, "site", site.Name)
 		}
 		if number > 0 {
-			said += fmt.Sprintf(", %s%s%d", w.w.Tone, noBreak, number)
+			said += fmt.Sprintf(", %s%s%d", w.words.Tone, noBreak, number)
 		}
 		remarks = append(remarks, said)
 	default:
-		remarks = append(remarks, w.w.DirectNote)
+		remarks = append(remarks, w.words.DirectNote)
 	}
 	if !ch.Trunked() {
 		t.rx, t.tx = ch.Rx.String(), ch.Tx.String()
@@ -81,26 +81,26 @@ func (w *wall) tuner(all []tuning) tuner {
 		tone = max(tone, mono.width(t.rxTone), mono.width(t.txTone))
 	}
 	var u tuner
-	u.freq = max(small.width(w.w.ReceiveShort), small.width(w.w.TransmitShort)) + w.body*0.7
+	u.freq = max(small.width(w.words.ReceiveShort), small.width(w.words.TransmitShort)) + w.body*0.7
 	u.width = u.freq + freq + mono.space()*0.8
-	u.tone = max(u.width+mono.space(), u.freq+small.width(w.w.Frequency)) + gap
-	u.mode = u.tone + max(tone, small.width(w.w.ToneNAC)) + gap
-	u.total = u.mode + small.width(w.w.Mode)
+	u.tone = max(u.width+mono.space(), u.freq+small.width(w.words.Frequency)) + gap
+	u.mode = u.tone + max(tone, small.width(w.words.ToneNAC)) + gap
+	u.total = u.mode + small.width(w.words.Mode)
 	return u
 }
 
 // head sets the titles of the columns on a baseline.
 func (w *wall) tunerHead(c *canvas, u tuner, x, y float64) {
 	s := w.regular(1)
-	c.text(x+u.freq, y, s, w.w.Frequency)
-	c.text(x+u.tone, y, s, w.w.ToneNAC)
-	c.text(x+u.mode, y, s, w.w.Mode)
+	c.text(x+u.freq, y, s, w.words.Frequency)
+	c.text(x+u.tone, y, s, w.words.ToneNAC)
+	c.text(x+u.mode, y, s, w.words.Mode)
 }
 
 // talkgroupLines are the lines that stand where a conventional channel has its
 // frequencies and tones.
-func (w *wall) talkgroupLines(u tuner, t tuning) [][]span {
-	return breakSpans(t.talkgroup, u.mode-w.body)
+func (w *wall) talkgroupLines(u tuner, t tuning) []line {
+	return set(u.mode-w.body, t.talkgroup...)
 }
 
 func (w *wall) tunerLines(u tuner, t tuning) int {
@@ -115,9 +115,7 @@ func (w *wall) tunerDraw(c *canvas, u tuner, t tuning, x, y float64) {
 	mono, small := w.mono(), w.regular(1)
 	c.text(x+u.mode, y, mono, t.mode)
 	if t.talkgroup != nil {
-		for i, l := range w.talkgroupLines(u, t) {
-			c.spansText(x, y+float64(i)*w.tight(), l)
-		}
+		c.lines(x, y, w.tight(), w.talkgroupLines(u, t))
 		return
 	}
 	line := func(y float64, label, freq, width, tone string) {
@@ -126,8 +124,8 @@ func (w *wall) tunerDraw(c *canvas, u tuner, t tuning, x, y float64) {
 		c.text(x+u.width, y, mono, width)
 		c.text(x+u.tone, y, mono, tone)
 	}
-	line(y, w.w.ReceiveShort, t.rx, t.rxWidth, t.rxTone)
-	line(y+w.tight(), w.w.TransmitShort, t.tx, t.txWidth, t.txTone)
+	line(y, w.words.ReceiveShort, t.rx, t.rxWidth, t.rxTone)
+	line(y+w.tight(), w.words.TransmitShort, t.tx, t.txWidth, t.txTone)
 }
 
 // wallRow is a slot of a list in words.
@@ -144,7 +142,7 @@ func (w *wall) rowsOf(l *plan.List) []wallRow {
 	for i, s := range l.Slots {
 		row := wallRow{
 			tuning: w.tuning(s.Channel, l.Place(i), s.Repeater, s.TxTone, s.ToneNumber),
-			slot:   s, number: strconv.Itoa(i + 1), name: s.Channel.Name, use: w.w.Uses[s.Use],
+			slot:   s, number: strconv.Itoa(i + 1), name: s.Channel.Name, use: w.words.Uses[s.Use],
 		}
 		var ids, names []string
 		for _, d := range s.Users {
@@ -155,14 +153,14 @@ func (w *wall) rowsOf(l *plan.List) []wallRow {
 		}
 		row.ids, row.assign = strings.Join(ids, ", "), strings.Join(names, ", ")
 		if len(ids) == 0 {
-			row.assign = w.w.Everybody
+			row.assign = w.words.Everybody
 		}
 		if len(s.Carriers) > 0 {
 			var carriers []string
 			for _, d := range s.Carriers {
 				carriers = append(carriers, d.ID)
 			}
-			row.remarks += "; " + filled(w.w.CarriedBy, "ids", strings.Join(carriers, ", "))
+			row.remarks += "; " + filled(w.words.CarriedBy, "ids", strings.Join(carriers, ", "))
 		}
 		rows[i] = row
 	}
@@ -190,8 +188,8 @@ type listForm struct {
 // name and division do not even fit in their line.
 func (w *wall) listForm(rows []wallRow, width float64) (f listForm, ok bool) {
 	key, mono := capStyle(fonts.Bold, w.key), capStyle(fonts.MonoBold, w.key)
-	number, name, ids := 0.0, w.regular(1).width(w.w.Name), 0.0
-	place := w.regular(1).width(w.w.GroupChannel)
+	number, name, ids := 0.0, w.regular(1).width(w.words.Name), 0.0
+	place := w.regular(1).width(w.words.GroupChannel)
 	var all []tuning
 	for _, r := range rows {
 		number = max(number, mono.width(r.number))
@@ -202,17 +200,17 @@ func (w *wall) listForm(rows []wallRow, width float64) (f listForm, ok bool) {
 	}
 	g := w.gutter()
 	f = listForm{right: width, u: w.tuner(all)}
-	f.strip = max(number+w.key*0.9, w.regular(1).width(w.w.Slot)+w.body)
+	f.strip = max(number+w.key*0.9, w.regular(1).width(w.words.Slot)+w.body)
 	f.name = f.strip + g*0.9
 	f.ids = f.name + name + g
-	if w.knobs.wide && ids > 0 { // so that a letter is not read as part of the name
+	if w.at.wide && ids > 0 { // so that a letter is not read as part of the name
 		f.ids += w.key * 0.8
 	}
 	if ids == 0 {
 		return w.detailForm(f, f.ids, place), f.ids-g <= width+1e-6
 	}
 	// Divisions of a slot on one line, unless all else would need more of them.
-	least := max(min(ids, max(w.longestID(rows), width*0.16)), w.regular(1).width(w.w.DivisionHead))
+	least := max(min(ids, max(w.longestID(rows), width*0.16)), w.regular(1).width(w.words.DivisionHead))
 	bare := f
 	for _, idsW := range []float64{least, max(ids, least)} {
 		try := bare
@@ -270,7 +268,7 @@ func (w *wall) longestID(rows []wallRow) (most float64) {
 
 // cells are the measured paragraphs of a row.
 type cells struct {
-	ids, function, remarks column
+	ids, function, remarks stack
 	tunerAt                float64 // from the top of the details
 	remarksAt              float64
 	remarksEnd             bool
@@ -287,16 +285,16 @@ const (
 
 func (w *wall) cells(f listForm, r wallRow) (c cells) {
 	bold, regular := w.bold(1), w.regular(1)
-	text := func(para []span, width float64) column {
-		return column{lines: breakSpans(para, width), cap: w.body, pitch: w.tight()}
+	text := func(para []run, width float64) stack {
+		return stack{lines: set(width, para...), cap: w.body, pitch: w.tight()}
 	}
 	key := capStyle(fonts.Bold, w.key)
 	if r.ids != "" {
-		c.ids = column{lines: breakSpans(plain(key, r.ids), f.idsW), cap: key.cap(), pitch: key.cap() * 1.4}
+		c.ids = key.stack(r.ids, f.idsW, key.cap()*1.4)
 	}
-	function := []span{{bold, r.use}}
+	function := []run{bold.say(r.use)}
 	if r.assign != "" {
-		function = append(function, span{regular, " " + r.assign})
+		function = append(function, regular.say(" "+r.assign))
 	}
 	tunerH := w.body + float64(w.tunerLines(f.u, r.tuning)-1)*w.tight()
 	gap := w.tight() - w.body
@@ -310,16 +308,16 @@ func (w *wall) cells(f listForm, r wallRow) (c cells) {
 			c.remarksEnd = true
 			break
 		}
-		c.remarks = text(plain(regular, r.remarks), f.functionW)
+		c.remarks = text([]run{regular.say(r.remarks)}, f.functionW)
 		c.remarksAt = c.details + gap
 		c.details = c.remarksAt + c.remarks.height()
 	case f.remarksW > 0:
 		c.function = text(function, f.functionW)
-		c.remarks = text(plain(regular, r.remarks), f.remarksW)
+		c.remarks = text([]run{regular.say(r.remarks)}, f.remarksW)
 		c.details = max(c.function.height(), tunerH, c.remarks.height())
 	default:
 		c.function = text(function, f.functionW)
-		c.remarks = text(plain(regular, r.remarks), f.functionW)
+		c.remarks = text([]run{regular.say(r.remarks)}, f.functionW)
 		c.remarksAt = c.function.height() + gap
 		c.details = max(c.remarksAt+c.remarks.height(), tunerH)
 	}
@@ -348,7 +346,7 @@ func (w *wall) list(l *plan.List) {
 		draw func(c *canvas, x, y, h float64)
 	}
 	gap := w.gutter() * 1.6
-	if w.knobs.rail {
+	if w.at.rail {
 		sideW := min(max(w.width()*0.2, 50), 110)
 		if s, ok := w.symbol(l, sideW); ok {
 			gap = max(gap, s.quiet()+wallMid)
@@ -361,12 +359,12 @@ func (w *wall) list(l *plan.List) {
 		w.listMisfits(rows, width)
 		return
 	}
-	onFresh := w.y == w.top && side.h > w.room() // would leave the first page empty
-	if w.knobs.rail && (f.below || f.stacked || side.h > w.pageRoom() || onFresh) {
-		w.misfit(w.r.Plan.Incident.At("name"), "list beside its code", l.Name(w.r)) // this form is out
+	onFresh := w.fresh() && side.h > w.room() // would leave the first page empty
+	if w.at.rail && (f.below || f.stacked || side.h > w.pageRoom() || onFresh) {
+		w.out = true
 		return
 	}
-	title := joined(w.w.Channels, w.w.listOf(l, w.r))
+	title := joined(w.words.Channels, w.words.listOf(l, w.r))
 	measured := make([]cells, len(rows))
 	for i, r := range rows {
 		measured[i] = w.cells(f, r)
@@ -377,87 +375,80 @@ func (w *wall) list(l *plan.List) {
 	if len(w.misfits) > 0 {
 		return
 	}
-	var band block
 	var bands []block // large first
-	if !w.knobs.rail {
+	if !w.at.rail {
 		side := min(max(w.width()*0.2, 50), 90)
 		for _, try := range []struct{ side, box float64 }{{side, 9}, {side, 6.4}, {50, 6.4}} {
-			b := w.codeBand(l, try.side, w.key*try.box)
-			b.h += w.between() * 0.75
-			bands = append(bands, b)
+			bands = append(bands, w.codeBand(l, try.side, w.key*try.box))
 		}
-		band = bands[1]
 	}
 	w.space(w.between())
-	for again := false; len(rows) > 0; again = true {
-		head := w.listHead(f, title, again)
-		need := head.h + measured[0].h
-		if w.knobs.rail {
-			need = max(need, side.h)
-		}
-		if again || w.room() < need {
-			w.turn()
-		}
-		if !again {
-			w.bookmark(title, 0)
-		}
-		c := &w.now().canvas
-		top := w.y
-		head.draw(c, w.left(), top)
-		w.y += head.h
-		least := 0.0
-		for _, m := range measured {
-			least += m.h
-		}
-		for _, b := range bands {
-			if band = b; least+b.h <= w.room() {
-				break
-			}
-			band = bands[1]
-		}
-		n, white := w.share(measured, w.room(), side.h-head.h, band.h, again)
-		c.rule(w.left(), w.left()+f.right, w.y, wallMid)
-		for i := range n {
-			if i > 0 {
-				c.rule(w.left()+f.strip, w.left()+f.right, w.y, wallLight)
-			}
-			h := measured[i].h + white
-			w.drawRow(c, f, rows[i], measured[i], w.left(), w.y, h)
-			w.y += h
-		}
-		rows, measured = rows[n:], measured[n:]
-		w.parts++
-		c.rule(w.left(), w.left()+f.right, w.y, wallMid)
-		if w.knobs.rail {
+	band := w.placeList(rows, measured, f, title, bands, side.h, func(c *canvas, top float64) {
+		if w.at.rail {
 			w.y = max(w.y, top+side.h)
 			side.draw(c, w.left()+width+gap, top, w.y-top)
 		}
-	}
-	if !w.knobs.rail {
-		band.h -= w.between() * 0.75
-		if w.room() < band.h+w.between()*0.75-1e-6 {
-			w.turn()
+	})
+	if !w.at.rail {
+		white := w.between() * 0.75
+		if w.room() < band.h+white-tolerance {
+			w.newPage()
 		} else {
-			w.y += w.between() * 0.75
+			w.y += white
 		}
-		band.draw(&w.now().canvas, w.left(), w.y)
-		w.y += band.h
+		w.flow(flow{blocks: []block{band}})
 	}
+}
+
+// placeList places the rows of a list, with what stands beside them below a
+// height, and chooses the code below them.
+func (w *wall) placeList(rows []wallRow, measured []cells, f listForm, title string, bands []block, side float64, beside func(c *canvas, top float64)) (band block) {
+	blocks := make([]block, len(rows))
+	for i, m := range measured {
+		blocks[i] = block{h: m.h, rule: func(c *canvas, x, y float64) { c.rule(x+f.strip, x+f.right, y, wallLight) },
+			draw: func(c *canvas, x, y, h float64) { w.drawRow(c, f, rows[i], m, x, y, h) }}
+	}
+	head := func(p part) pile {
+		return pile{w.listHead(f, title, p.again), drawn(0, func(c *canvas, x, y float64) { c.rule(x, x+f.right, y, wallMid) })}
+	}
+	w.flow(flow{blocks: blocks, mark: title, need: side, head: head,
+		share: func(p part) (int, float64) {
+			least, below := 0.0, 0.0
+			for _, b := range p.blocks {
+				least += b.h
+			}
+			for _, b := range bands {
+				if band = b; least+b.h+w.between()*0.75 <= p.room {
+					break
+				}
+				band = bands[1]
+			}
+			if len(bands) > 0 {
+				below = band.h + w.between()*0.75
+			}
+			return w.share(p.blocks, p.room, side-head(p).height(), below, p.again)
+		},
+		after: func(p part) {
+			w.parts++
+			p.page.rule(w.left(), w.left()+f.right, w.y, wallMid)
+			beside(&p.page.canvas, p.top)
+		}})
+	return band
 }
 
 // share tells how many rows go on the page, and how much white more than their
 // least each gets: what is best, less where that holds the list together or
 // keeps the code below it, below mm high, on the page, and more where the list
 // ends with the code beside it, side mm high.
-func (w *wall) share(rows []cells, room, side, below float64, again bool) (n int, white float64) {
+func (w *wall) share(rows []block, room, side, below float64, again bool) (n int, white float64) {
 	best, most := w.key*(rowBest-rowLeast), w.key*(rowMost-rowLeast)
 	sum := 0.0
-	for _, c := range rows {
-		sum += c.h
+	for _, b := range rows {
+		sum += b.h
 	}
 	all := float64(len(rows))
 	switch {
-	case w.knobs.fill && !again && sum <= room:
+	case w.at.fill && !again && sum <= room:
 		return len(rows), min((room-sum)/all, most)
 	case below > 0 && sum+below <= room:
 		return len(rows), min((room-below-sum)/all, best)
@@ -466,7 +457,7 @@ func (w *wall) share(rows []cells, room, side, below float64, again bool) (n int
 	case sum <= room:
 		return len(rows), (room - sum) / all
 	}
-	for sum = 0; n < len(rows) && sum+rows[n].h+float64(n+1)*best*0.25 <= room+1e-6; n++ {
+	for sum = 0; n < len(rows) && sum+rows[n].h+float64(n+1)*best*0.25 <= room+tolerance; n++ {
 		sum += rows[n].h
 	}
 	n = max(n, 1) // no row is higher than a page
@@ -502,7 +493,7 @@ func (w *wall) listMisfits(rows []wallRow, width float64) {
 // listHead is the heading of the list and the titles of its columns.
 func (w *wall) listHead(f listForm, title string, again bool) block {
 	if again {
-		title += ", " + w.w.Again
+		title += ", " + w.words.Again
 	}
 	head, s := w.bold(1.3), w.regular(1)
 	base := head.cap() + w.body*2.3
@@ -510,13 +501,13 @@ func (w *wall) listHead(f listForm, title string, again bool) block {
 	if f.below {
 		h += w.tight()
 	}
-	return block{h: h, draw: func(c *canvas, x, y float64) {
+	return drawn(h, func(c *canvas, x, y float64) {
 		c.text(x, y+head.cap(), head, title)
 		y += base
-		c.textMid(x+f.strip/2, y, s, w.w.Slot)
-		c.text(x+f.name, y, s, w.w.Name)
+		c.textMid(x+f.strip/2, y, s, w.words.Slot)
+		c.text(x+f.name, y, s, w.words.Name)
 		if f.idsW > 0 {
-			c.text(x+f.ids, y, s, w.w.DivisionHead)
+			c.text(x+f.ids, y, s, w.words.DivisionHead)
 		}
 		if f.below {
 			y += w.tight()
@@ -525,13 +516,13 @@ func (w *wall) listHead(f listForm, title string, again bool) block {
 			w.tunerHead(c, f.u, x+f.tuner, y)
 			return
 		}
-		c.text(x+f.function, y, s, w.w.Function)
-		c.text(x+f.place, y, s, w.w.GroupChannel)
+		c.text(x+f.function, y, s, w.words.Function)
+		c.text(x+f.place, y, s, w.words.GroupChannel)
 		w.tunerHead(c, f.u, x+f.tuner, y)
 		if f.remarksW > 0 {
-			c.text(x+f.remarks, y, s, w.w.Remarks)
+			c.text(x+f.remarks, y, s, w.words.Remarks)
 		}
-	}}
+	})
 }
 
 func (w *wall) drawRow(c *canvas, f listForm, r wallRow, cell cells, x, y, h float64) {
@@ -635,17 +626,19 @@ func (w *wall) drawCodeBox(c *canvas, l *plan.List, x, y, width float64) {
 }
 
 // codeWords are the spelling words in a width, and what the symbol is for.
-func (w *wall) codeWords(l *plan.List, width float64) (said, use column) {
-	s, ok := shrink(w.bold(1), w.w.spelled(l.Code), w.mid, max(w.mid*0.6, w.body), width)
+func (w *wall) codeWords(l *plan.List, width float64) (said, use stack) {
+	s, ok := shrink(w.bold(1), w.words.spelled(l.Code), w.mid, max(w.mid*0.6, w.body), width)
 	if !ok {
 		s = capStyle(fonts.Bold, max(w.mid*0.6, w.body*1.3))
 	}
-	said = column{lines: breakSpans(plain(s, w.w.spelled(l.Code)), width), cap: s.cap(), pitch: s.cap() * 1.75}
-	use = column{lines: breakSpans(plain(w.regular(1), w.w.ScanSymbol), width), cap: w.body, pitch: w.tight()}
+	said = s.stack(w.words.spelled(l.Code), width, s.cap()*1.75)
+	use = stack{lines: set(width, w.regular(1).say(w.words.ScanSymbol)), cap: w.body, pitch: w.tight()}
 	return said, use
 }
 
-func (w *wall) codeTitle(l *plan.List) string { return joined(w.w.ReadBackCode, w.w.listOf(l, w.r)) }
+func (w *wall) codeTitle(l *plan.List) string {
+	return joined(w.words.ReadBackCode, w.words.listOf(l, w.r))
+}
 
 // codeRail is code, words and symbol one below the other, right of the list:
 // the box at the top of its rows, the symbol at the foot.
@@ -655,7 +648,7 @@ func (w *wall) codeRail(l *plan.List, width float64) (h float64, draw func(c *ca
 		return 0, nil
 	}
 	head := w.bold(1.3)
-	titles := column{lines: breakSpans(plain(head, w.codeTitle(l)), width), cap: head.cap(), pitch: head.cap() * 1.75}
+	titles := head.stack(w.codeTitle(l), width, head.cap()*1.75)
 	said, use := w.codeWords(l, width)
 	_, boxH := w.codeBox(width)
 	boxY := titles.height() + w.body*3.4
@@ -686,18 +679,18 @@ func (w *wall) codeBand(l *plan.List, side, box float64) block {
 	width := w.width() - left
 	boxW := min(width*0.6, box)
 	said, use := w.codeWords(l, width)
-	titles := column{lines: breakSpans(plain(head, w.codeTitle(l)), width), cap: head.cap(), pitch: head.cap() * 1.75}
+	titles := head.stack(w.codeTitle(l), width, head.cap()*1.75)
 	_, boxH := w.codeBox(boxW)
 	boxY := titles.height() + w.body*1.8
 	saidY := boxY + boxH + w.body*2.2
 	useY := saidY + said.height() + w.body*2.2
 	h := max(side, useY+use.height())
-	return block{h: h + quiet, draw: func(c *canvas, x, y float64) {
+	return drawn(h+quiet, func(c *canvas, x, y float64) {
 		w.place(c, x, y, symbol)
 		x += left
 		titles.draw(c, x, y)
 		w.drawCodeBox(c, l, x, y+boxY, boxW)
 		said.draw(c, x, y+saidY)
 		use.draw(c, x, y+useY)
-	}}
+	})
 }

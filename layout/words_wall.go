@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -155,6 +156,11 @@ func filled(text string, pairs ...string) string {
 		pairs[i] = "%" + pairs[i] + "%"
 	}
 	return strings.NewReplacer(pairs...).Replace(text)
+}
+
+// page is the number of a page.
+func (w *SheetWords) page(i, n int) string {
+	return filled(w.Page, "i", strconv.Itoa(i), "n", strconv.Itoa(n))
 }
 
 // listOf is what a list is called beside others, "" where it is the only one.
