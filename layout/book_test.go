@@ -17,6 +17,8 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/book"
+	"slotcard/layout/set"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/plantest"
@@ -226,13 +228,13 @@ func TestBooksOfRandomLoads(t *testing.T) {
 			s.Groups, s.Channels = 50, 40
 		}
 		l := plantest.Load(s)
-		formats := layout.BookFormats()
+		formats := book.Formats()
 		if seed == 0 {
 			formats = formats[1:2] // large enough to take a while
 		}
 		for _, size := range formats {
 			about := fmt.Sprintf("load %d %+v on %s", seed, s, size.Name)
-			d, findings := layout.Book(l, layout.BookOptions{Format: size})
+			d, findings := book.Book(l, book.Options{Format: size})
 			if d != nil {
 				require.Empty(t, findings)
 				fits[size.Name]++
@@ -249,7 +251,7 @@ func TestBooksOfRandomLoads(t *testing.T) {
 			checkNamedFormat(t, l, findings, about)
 		}
 	}
-	for _, size := range layout.BookFormats() {
+	for _, size := range book.Formats() {
 		t.Logf("%-12s fits %3d, does not fit %3d", size.Name, fits[size.Name], unfit[size.Name])
 		assert.Positive(t, fits[size.Name], "no random load fits on %s", size.Name)
 	}
@@ -265,13 +267,13 @@ func checkNamedFormat(t *testing.T, l *plan.Load, findings finding.List, about s
 		if !ok {
 			return
 		}
-		size, ok := layout.BookFormat(name)
+		size, ok := book.Format(name)
 		require.True(t, ok)
 		if size.Height > largest.Height {
 			largest = size
 		}
 	}
-	d, more := layout.Book(l, layout.BookOptions{Format: largest})
+	d, more := book.Book(l, book.Options{Format: largest})
 	require.NotNil(t, d, "%s: %v", about, more)
 }
 
@@ -279,18 +281,18 @@ func checkNamedFormat(t *testing.T, l *plan.Load, findings finding.List, about s
 func TestBookSaysWhatDoesNotFit(t *testing.T) {
 	l := plantest.Load(plantest.LoadShape{Groups: 1, Channels: 2, NameLength: 5, WordLength: 5, Words: 1})
 	l.Groups[0].Channels[1].Name = "A NAME OF TWENTY-NINE LETTERS"
-	a7, _ := layout.BookFormat("a7")
-	d, findings := layout.Book(l, layout.BookOptions{Format: a7})
+	a7, _ := book.Format("a7")
+	d, findings := book.Book(l, book.Options{Format: a7})
 	require.Nil(t, d)
 	require.NotEmpty(t, findings)
 	assert.Equal(t, `the book does not fit on pages of a7 at its smallest legible type: no room for "A NAME OF TWENTY-NINE LETTERS"`, findings[0].Message)
 	assert.Equal(t, []string{"the smallest format that holds it is a6: --format a6; or shorten the text"}, findings[0].Help)
 	assert.Equal(t, "a6", findings[0].Data["fits"])
-	d, findings = layout.Book(l, layout.BookOptions{})
+	d, findings = book.Book(l, book.Options{})
 	require.NotNil(t, d, "%v", findings)
 
 	l.Groups[0].Channels[1].Remarks = strings.Repeat("x", 200)
-	_, findings = layout.Book(l, layout.BookOptions{})
+	_, findings = book.Book(l, book.Options{})
 	require.Len(t, findings, 1)
 	assert.Equal(t, []string{"no format holds it: shorten the text"}, findings[0].Help)
 }
@@ -305,7 +307,7 @@ func TestNumericIndexTellsChannelsApart(t *testing.T) {
 		c[i].Rx, c[i].Tx, c[i].RxTone, c[i].TxTone = 154_280_000, 154_280_000, radio.Squelch{}, radio.Tone(tone)
 	}
 	c[2].Rx, c[2].Tx = 154_295_000, 154_295_000
-	d, findings := layout.Book(l, layout.BookOptions{})
+	d, findings := book.Book(l, book.Options{})
 	require.NotNil(t, d, "%v", findings)
 	b := readBook(d)
 	page := b.pages[b.starts["Index by receive frequency"]-1]
@@ -332,8 +334,8 @@ func TestCoverOfTheBook(t *testing.T) {
 	l := plantest.Load(plantest.LoadShape{Groups: 1, Channels: 3, NameLength: 5, WordLength: 5, Words: 1})
 	l.About.Name, l.About.Colour = "Quillback Range cooperators", "orange"
 	l.Groups[0].Channels[1].Name, l.Groups[0].Channels[1].EditionMark = "QB TRAV 27", true
-	for _, size := range layout.BookFormats() {
-		d, findings := layout.Book(l, layout.BookOptions{Format: size})
+	for _, size := range book.Formats() {
+		d, findings := book.Book(l, book.Options{Format: size})
 		require.NotNil(t, d, "%v", findings)
 		cover := pageOfBook(d, 0)
 		for _, s := range []string{"ORANGE", "2027", "valid 1 Mar 2027 to 31 Mar 2028", "Is this radio current?", "QB TRAV 27", "1-02", "like this cover."} {
@@ -356,11 +358,11 @@ func TestCoverCarriesTheColourInWords(t *testing.T) {
 		"red": {layout.Ink{R: 255}, true}, "Yellow": {layout.Ink{R: 255, G: 255}, true}, "dark green": {layout.Ink{G: 100}, true},
 		"light-blue": {layout.Ink{R: 173, G: 216, B: 230}, true}, "smokejumper beige": {}, "black": {layout.Ink{}, true},
 	} {
-		ink, known := layout.CoverInk(colour)
+		ink, known := set.CoverInk(colour)
 		assert.Equal(t, want.known, known, colour)
 		assert.Equal(t, want.ink, ink, colour)
 		l.About.Colour = colour
-		d, findings := layout.Book(l, layout.BookOptions{})
+		d, findings := book.Book(l, book.Options{})
 		require.NotNil(t, d, "%v", findings)
 		var band, plate, word rect
 		for _, it := range d.Pages[0].Items {
@@ -390,7 +392,7 @@ func TestCoverCarriesTheColourInWords(t *testing.T) {
 // The book of the example, as a text dump: see [layout.Dump].
 func TestBookOfTheExample(t *testing.T) {
 	l := exampleLoad(t)
-	d, findings := layout.Book(l, layout.BookOptions{})
+	d, findings := book.Book(l, book.Options{})
 	require.NotNil(t, d, "%v", findings)
 	checkBook(t, l, d, "example")
 	golden(t, "book-thimble-gulch.txt", d)
@@ -411,7 +413,7 @@ func BenchmarkBook(b *testing.B) {
 		b.Run(fmt.Sprintf("channels=%d", len(l.Channels())), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if d, findings := layout.Book(l, layout.BookOptions{}); d == nil {
+				if d, findings := book.Book(l, book.Options{}); d == nil {
 					b.Fatal(findings)
 				}
 			}

@@ -9,6 +9,8 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/book"
+	"slotcard/layout/impose"
 )
 
 // numbered is a document whose pages bear their number and nothing else.
@@ -43,9 +45,9 @@ func numbersOn(p layout.Page) (all []int) {
 // for sheet i of n, counted from 0: front 4n-2i | 2i+1, back 2i+2 | 4n-2i-1
 // (published; common practice of printers).
 func TestBookletFollowsTheRule(t *testing.T) {
-	a6, _ := layout.BookFormat("a6")
+	a6, _ := book.Format("a6")
 	letter, _ := layout.PaperSize("letter")
-	d, err := layout.Booklet(numbered(8, a6), letter)
+	d, err := impose.Booklet(numbered(8, a6), letter)
 	require.NoError(t, err)
 	var got [][]int
 	for _, p := range d.Pages {
@@ -54,7 +56,7 @@ func TestBookletFollowsTheRule(t *testing.T) {
 	assert.Equal(t, [][]int{{8, 1}, {2, 7}, {6, 3}, {4, 5}}, got)
 
 	for pages := 4; pages <= 64; pages += 4 {
-		d, err := layout.Booklet(numbered(pages, a6), letter)
+		d, err := impose.Booklet(numbered(pages, a6), letter)
 		require.NoError(t, err)
 		n := pages / 4
 		require.Len(t, d.Pages, 2*n)
@@ -67,21 +69,21 @@ func TestBookletFollowsTheRule(t *testing.T) {
 
 // Pages that are missing for a whole sheet are blank and come last.
 func TestBookletOfAnyNumberOfPages(t *testing.T) {
-	a6, _ := layout.BookFormat("a6")
+	a6, _ := book.Format("a6")
 	letter, _ := layout.PaperSize("letter")
-	d, err := layout.Booklet(numbered(5, a6), letter)
+	d, err := impose.Booklet(numbered(5, a6), letter)
 	require.NoError(t, err)
 	assert.Equal(t, []int{1}, numbersOn(d.Pages[0]), "page 8 is blank")
 	assert.Equal(t, []int{4, 5}, numbersOn(d.Pages[3]))
-	_, err = layout.Booklet(&layout.Document{}, letter)
+	_, err = impose.Booklet(&layout.Document{}, letter)
 	require.EqualError(t, err, "there are no pages to make a booklet of")
-	half, _ := layout.BookFormat("half-letter")
+	half, _ := book.Format("half-letter")
 	a4, _ := layout.PaperSize("a4")
-	_, err = layout.Booklet(numbered(4, half), a4)
+	_, err = impose.Booklet(numbered(4, half), a4)
 	require.EqualError(t, err, "two pages side by side, 279.4 x 215.9 mm, do not fit on paper of size a4, 210.0 x 297.0 mm")
 	mixed := numbered(4, a6)
 	mixed.Pages[2].Width++
-	_, err = layout.Booklet(mixed, letter)
+	_, err = impose.Booklet(mixed, letter)
 	require.ErrorContains(t, err, "page 3 is 106.0 x 148.0 mm")
 }
 
@@ -91,9 +93,9 @@ func TestBookletOfAnyNumberOfPages(t *testing.T) {
 func TestBookletBacksLieBehindFronts(t *testing.T) {
 	const pages = 24
 	held := map[string]int{}
-	for _, size := range layout.BookFormats() {
+	for _, size := range book.Formats() {
 		for _, paper := range layout.PaperSizes() {
-			d, err := layout.Booklet(numbered(pages, size), paper)
+			d, err := impose.Booklet(numbered(pages, size), paper)
 			if err != nil {
 				continue
 			}
@@ -142,7 +144,7 @@ func TestBookletBacksLieBehindFronts(t *testing.T) {
 			require.Len(t, seen, pages, "%s on %s", size.Name, paper.Name)
 		}
 	}
-	for _, size := range layout.BookFormats() {
+	for _, size := range book.Formats() {
 		assert.GreaterOrEqual(t, held[size.Name], 4, "papers that hold %s", size.Name)
 	}
 }
@@ -166,10 +168,10 @@ func roundRect(r rect) rect {
 func TestBookletSaysHowToPrintAndFold(t *testing.T) {
 	l := exampleLoad(t)
 	letter, _ := layout.PaperSize("letter")
-	for _, size := range layout.BookFormats() {
-		book, findings := layout.Book(l, layout.BookOptions{Format: size})
+	for _, size := range book.Formats() {
+		book, findings := book.Book(l, book.Options{Format: size})
 		require.NotNil(t, book, "%v", findings)
-		d, err := layout.Booklet(book, letter)
+		d, err := impose.Booklet(book, letter)
 		require.NoError(t, err)
 		said := ""
 		for _, it := range d.Pages[0].Items {

@@ -11,6 +11,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/cards"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/plan/radio"
@@ -75,7 +76,7 @@ func mustSay(r *plan.Resolved, c *plan.Card) (front, back []string) {
 
 // checkDeck inspects every card of a deck. A symbol decodes to its payload in
 // another package's tests; here it must carry the list text.
-func checkDeck(t *testing.T, r *plan.Resolved, d *layout.Deck, about string) {
+func checkDeck(t *testing.T, r *plan.Resolved, d *cards.Deck, about string) {
 	t.Helper()
 	for _, f := range d.Faces {
 		front, back := inspect(f.Front), inspect(f.Back)
@@ -117,7 +118,7 @@ func TestCardsOfRandomPlans(t *testing.T) {
 		about := fmt.Sprintf("plan %d %+v", seed, shape)
 		symbols := new(layout.Symbols)
 		for _, size := range layout.CardSizes() {
-			d, findings := layout.Deal(r, layout.CardOptions{Size: size, Symbols: symbols})
+			d, findings := cards.Deal(r, cards.Options{Size: size, Symbols: symbols})
 			if d != nil {
 				require.Empty(t, findings)
 				fits[size.Name]++
@@ -136,7 +137,7 @@ func TestCardsOfRandomPlans(t *testing.T) {
 				}
 				larger, ok := layout.CardSize(name)
 				require.True(t, ok)
-				d, _ := layout.Deal(r, layout.CardOptions{Size: larger, Symbols: symbols})
+				d, _ := cards.Deal(r, cards.Options{Size: larger, Symbols: symbols})
 				require.NotNil(t, d, "%s: %s", about, f)
 				checkDeck(t, r, d, about)
 			}
@@ -155,7 +156,7 @@ func TestTypeGrowsWithTheCard(t *testing.T) {
 	key := func(size string) float64 {
 		s, ok := layout.CardSize(size)
 		require.True(t, ok)
-		d, findings := layout.Deal(r, layout.CardOptions{Size: s})
+		d, findings := cards.Deal(r, cards.Options{Size: s})
 		require.NotNil(t, d, "%v", findings)
 		for _, text := range inspect(d.Faces[0].Front).texts {
 			if text.S == r.Slots[0].Channel.Name {
@@ -185,7 +186,7 @@ func TestCapAt(t *testing.T) {
 // finger that knows one card knows all.
 func TestSlotsStandAtTheSamePlaceOnAllCardsOfAList(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Slots: 9, NameLength: 8, Divisions: 5, WordLength: 6, Words: 2, Units: 5, Seats: 2, Also: 1, Exercise: true})
-	d, findings := layout.Deal(r, layout.CardOptions{})
+	d, findings := cards.Deal(r, cards.Options{})
 	require.NotNil(t, d, "%v", findings)
 	type spot struct{ x, y, size float64 }
 	first := map[string]spot{}
@@ -209,7 +210,7 @@ func BenchmarkDeal(b *testing.B) {
 		b.Run(fmt.Sprintf("cards=%d", len(r.Cards)), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if d, findings := layout.Deal(r, layout.CardOptions{}); d == nil {
+				if d, findings := cards.Deal(r, cards.Options{}); d == nil {
 					b.Fatal(findings)
 				}
 			}
@@ -232,7 +233,7 @@ func TestRepeaterWithoutTone(t *testing.T) {
 	require.Positive(t, changed)
 	size, ok := layout.CardSize("a7")
 	require.True(t, ok)
-	d, found := layout.Deal(r, layout.CardOptions{Size: size})
+	d, found := cards.Deal(r, cards.Options{Size: size})
 	require.Empty(t, found)
 	require.NotNil(t, d)
 }

@@ -14,6 +14,9 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/sheets"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/changes"
 	"slotcard/plan/plantest"
@@ -52,7 +55,7 @@ func holdsText(all, s string) bool {
 // plain text has of divisions, units and cards.
 func changesSaid(t require.TestingT, c *changes.Changes, d *layout.Document) {
 	all := unbroken(said(d))
-	texts := layout.EnglishChanges.Text(c)
+	texts := words.EnglishChanges.Text(c)
 	for _, part := range texts[1:] {
 		require.Contains(t, all, unbroken(part.Title))
 		if strings.HasPrefix(part.Title, "Slots") {
@@ -87,7 +90,7 @@ func TestChangeSheetOfExample(t *testing.T) {
 	c := periods(t)
 	for _, size := range layout.PaperSizes() {
 		t.Run(size.Name, func(t *testing.T) {
-			d, findings := layout.ChangeSheet(c, layout.ChangeOptions{Paper: size})
+			d, findings := sheets.ChangeSheet(c, sheets.ChangeOptions{Paper: size})
 			require.Empty(t, findings)
 			require.Len(t, d.Pages, 1)
 			p := d.Pages[0]
@@ -99,7 +102,7 @@ func TestChangeSheetOfExample(t *testing.T) {
 				"Div R : new in the list", "Div Y : in place of QB TAC 4; was slot 5", "Guard : was slot 10", "EXERCISE"} {
 				assert.Contains(t, all, s)
 			}
-			for _, note := range layout.EnglishSheet.SheetNotes {
+			for _, note := range words.EnglishSheet.SheetNotes {
 				assert.Contains(t, all, note)
 			}
 		})
@@ -108,7 +111,7 @@ func TestChangeSheetOfExample(t *testing.T) {
 
 // Slots that must be built anew stand white on black, and no others.
 func TestChangeSheetMarksSlots(t *testing.T) {
-	d, findings := layout.ChangeSheet(periods(t), layout.ChangeOptions{})
+	d, findings := sheets.ChangeSheet(periods(t), sheets.ChangeOptions{})
 	require.Empty(t, findings)
 	ink := map[string]layout.Ink{}
 	for _, it := range d.Pages[0].Items {
@@ -136,21 +139,21 @@ func TestChangeNoticesFirst(t *testing.T) {
 	other.Load.About.Edition = "2028"
 	other.Plan.Incident.From = other.Plan.Incident.From.Add(-3600e9)
 	c := changes.Between(old, other)
-	lines := layout.EnglishChanges.Text(c)[0].Lines
+	lines := words.EnglishChanges.Text(c)[0].Lines
 	require.Len(t, lines, 5)
 	assert.Equal(t, "the first plan begins after the second: are the two swapped?", lines[0])
 	assert.Contains(t, lines[1], "another incident: ")
 	assert.Contains(t, lines[1], "QB-0500, was ")
 	assert.Equal(t, "another load: Quillback Range cooperators 2028 orange, was Quillback Range cooperators 2027 orange", lines[2])
 	assert.Equal(t, "no old list is worth anything: clear it and build this one", lines[3])
-	d, findings := layout.ChangeSheet(c, layout.ChangeOptions{})
+	d, findings := sheets.ChangeSheet(c, sheets.ChangeOptions{})
 	require.Empty(t, findings)
 	changesSaid(t, c, d)
 	assert.Contains(t, said(d), "Clear the old list, build this one: ")
 	for i := range old.Lists[0].Slots { // the lists are equal, and yet nothing of the old one is kept
 		assert.Contains(t, whiteNumbers(d), strconv.Itoa(i+1))
 	}
-	for _, change := range layout.CardChanges(c) {
+	for _, change := range cards.CardChanges(c) {
 		assert.True(t, change.First)
 	}
 }
@@ -188,7 +191,7 @@ func TestChangeSheetOfManyPlans(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		c := pairOf(t, rt)
 		size := rapid.SampledFrom(layout.PaperSizes()).Draw(rt, "paper")
-		d, findings := layout.ChangeSheet(c, layout.ChangeOptions{Paper: size})
+		d, findings := sheets.ChangeSheet(c, sheets.ChangeOptions{Paper: size})
 		require.Empty(rt, findings)
 		for i, p := range d.Pages {
 			require.Empty(rt, sheetFaults(p, 10), "page %d", i+1)
@@ -201,7 +204,7 @@ func TestChangeSheetOfManyPlans(t *testing.T) {
 func TestChangeSheetDoesNotFit(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Seed: 1, Slots: 5, NameLength: 8, Divisions: 2, WordLength: 5, Units: 2})
 	r.Plan.Incident.Name = strings.Repeat("Long name ", 300)
-	d, findings := layout.ChangeSheet(changes.Between(r, r), layout.ChangeOptions{})
+	d, findings := sheets.ChangeSheet(changes.Between(r, r), sheets.ChangeOptions{})
 	require.Nil(t, d)
 	require.Len(t, findings, 1)
 	assert.Equal(t, "does-not-fit", findings[0].Rule)
@@ -210,9 +213,9 @@ func TestChangeSheetDoesNotFit(t *testing.T) {
 // Other words than English reach every place.
 func TestChangeWordsAreAllInOnePlace(t *testing.T) {
 	c := periods(t)
-	w := layout.EnglishChanges
+	w := words.EnglishChanges
 	foreign(&w)
-	d, findings := layout.ChangeSheet(c, layout.ChangeOptions{Words: &w})
+	d, findings := sheets.ChangeSheet(c, sheets.ChangeOptions{Words: &w})
 	require.Empty(t, findings)
 	ownWords(t, c.New, strings.NewReplacer("XS JT", "", "QB TAC 4", "").Replace(said(d)))
 }
@@ -220,30 +223,30 @@ func TestChangeWordsAreAllInOnePlace(t *testing.T) {
 // Cards say what their holders have to do, at every size that holds them.
 func TestCardsSayWhatChanges(t *testing.T) {
 	for _, c := range []struct {
-		change layout.Change
+		change cards.Change
 		says   []string
 		marked []int
 	}{
-		{layout.Change{Period: 1, Slots: []int{2, 3}}, []string{"REBUILD: slots 2, 3"}, []int{2, 3}},
-		{layout.Change{Period: 1, Slots: []int{3}}, []string{"REBUILD: slot 3"}, []int{3}},
-		{layout.Change{Period: 1, Slots: []int{2, 3, 4, 5}, Listen: true}, []string{"REBUILD: slots 2–5", "listen elsewhere"}, []int{2, 3, 4, 5}},
-		{layout.Change{Period: 1, Slots: []int{2}, Clear: []int{6}}, []string{"REBUILD: slot 2", "clear slot 6"}, []int{2}},
-		{layout.Change{Period: 1, Clear: []int{6, 7}}, []string{"clear slots 6, 7"}, nil},
-		{layout.Change{Period: 1}, []string{"same list as period 1"}, nil},
-		{layout.Change{Period: 1, NewCode: true}, []string{"same list as period 1, new code"}, nil},
-		{layout.Change{Period: 1, NewCode: true, Listen: true}, []string{"same list as period 1, new code, listen elsewhere"}, nil},
-		{layout.Change{Period: 1, First: true, Slots: []int{1, 2}}, []string{"BUILD the list"}, nil},
+		{cards.Change{Period: 1, Slots: []int{2, 3}}, []string{"REBUILD: slots 2, 3"}, []int{2, 3}},
+		{cards.Change{Period: 1, Slots: []int{3}}, []string{"REBUILD: slot 3"}, []int{3}},
+		{cards.Change{Period: 1, Slots: []int{2, 3, 4, 5}, Listen: true}, []string{"REBUILD: slots 2–5", "listen elsewhere"}, []int{2, 3, 4, 5}},
+		{cards.Change{Period: 1, Slots: []int{2}, Clear: []int{6}}, []string{"REBUILD: slot 2", "clear slot 6"}, []int{2}},
+		{cards.Change{Period: 1, Clear: []int{6, 7}}, []string{"clear slots 6, 7"}, nil},
+		{cards.Change{Period: 1}, []string{"same list as period 1"}, nil},
+		{cards.Change{Period: 1, NewCode: true}, []string{"same list as period 1, new code"}, nil},
+		{cards.Change{Period: 1, NewCode: true, Listen: true}, []string{"same list as period 1, new code, listen elsewhere"}, nil},
+		{cards.Change{Period: 1, First: true, Slots: []int{1, 2}}, []string{"BUILD the list"}, nil},
 	} {
 		r := plantest.Make(t, plantest.Shape{Seed: 1, Slots: 5, NameLength: 8, Divisions: 2, WordLength: 5, Words: 1, Units: 1})
 		for _, size := range layout.CardSizes() {
-			deck, findings := layout.Deal(r, layout.CardOptions{Size: size, Changes: map[*plan.Card]layout.Change{r.Cards[0]: c.change}})
+			deck, findings := cards.Deal(r, cards.Options{Size: size, Changes: map[*plan.Card]cards.Change{r.Cards[0]: c.change}})
 			require.Empty(t, findings)
 			front := inspect(deck.Faces[0].Front)
 			assert.Empty(t, front.faults(deck.Size), size.Name)
 			for _, s := range c.says {
 				assert.True(t, front.says(s), "%s: %q", size.Name, s)
 			}
-			plain, findings := layout.Deal(r, layout.CardOptions{Size: size})
+			plain, findings := cards.Deal(r, cards.Options{Size: size})
 			require.Empty(t, findings)
 			diamonds := shapes4(deck.Faces[0].Front) - shapes4(plain.Faces[0].Front)
 			assert.Equal(t, len(c.marked), diamonds, "%s: a diamond for each changed slot", size.Name)
@@ -265,7 +268,7 @@ func shapes4(p *layout.Panel) (n int) {
 func TestCardChanges(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		c := pairOf(t, rt)
-		told := layout.CardChanges(c)
+		told := cards.CardChanges(c)
 		require.Len(rt, told, len(c.New.Cards))
 		for _, u := range c.Units {
 			for _, card := range u.Cards {

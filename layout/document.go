@@ -1,7 +1,8 @@
-// Package layout decides where everything goes on paper: boxes, text runs,
-// rules and QR modules, in millimetres. It knows no PDF. Start with [Deal],
-// [Wall], [WallGrid] and [Handout]; what they return ends in a finished
-// [Document] that render only inks.
+// Package layout is a finished layout: a [Document] of pages with items at fixed
+// places, in millimetres, which render only inks; with the sizes of paper and type
+// and the QR symbols that all papers share. It knows no PDF. The papers are laid
+// out in its rooms: cards, sheets, book and impose, in the kit of set, with the
+// fixed words of words.
 //
 // The origin of a page or panel is its top left corner, y grows downwards.
 // Text stands on its baseline. Sizes of type are points of the em, rounded to

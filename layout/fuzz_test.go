@@ -7,7 +7,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/fonts"
-	"slotcard/layout"
+	"slotcard/layout/book"
+	"slotcard/layout/cards"
+	"slotcard/layout/sheets"
 	"slotcard/plan"
 	"slotcard/plan/rules"
 )
@@ -38,16 +40,16 @@ func FuzzSheets(f *testing.F) {
 		if err != nil || r == nil || found.HasErrors() || len(r.Cards) > 50 {
 			return
 		}
-		deck, found := layout.Deal(r, layout.CardOptions{})
+		deck, found := cards.Deal(r, cards.Options{})
 		require.Equal(t, deck == nil, found.HasErrors())
 		if deck != nil {
 			require.Len(t, deck.Faces, len(r.Cards))
 		}
-		wall, found := layout.Wall(r, layout.WallOptions{})
+		wall, found := sheets.Wall(r, sheets.WallOptions{})
 		require.Equal(t, wall == nil, found.HasErrors())
-		sheets, found := layout.Handout(r, layout.HandoutOptions{})
+		sheets, found := sheets.Handout(r, sheets.HandoutOptions{})
 		require.Equal(t, sheets == nil, found.HasErrors())
-		book, found := layout.Book(r.Load, layout.BookOptions{})
+		book, found := book.Book(r.Load, book.Options{})
 		require.Equal(t, book == nil, found.HasErrors())
 	})
 }

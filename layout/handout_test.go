@@ -12,6 +12,8 @@ import (
 	"pgregory.net/rapid"
 
 	"slotcard/layout"
+	"slotcard/layout/sheets"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 )
@@ -125,7 +127,7 @@ func handoutSays(t require.TestingT, r *plan.Resolved, d *layout.Document) {
 		for _, head := range []string{"Card", "Unit", "Seat", "Division", "Code", "Initials"} {
 			require.Contains(t, page, head+"\n", "page %d", i+1)
 		}
-		for _, note := range layout.EnglishSheet.SheetNotes {
+		for _, note := range words.EnglishSheet.SheetNotes {
 			require.Contains(t, flat(page), note, "page %d", i+1)
 		}
 		require.Equal(t, r.Plan.Incident.Exercise, strings.Contains(page, "EXERCISE"))
@@ -181,7 +183,7 @@ func TestHandoutOfExamples(t *testing.T) {
 		r := example(t, name)
 		for _, size := range layout.PaperSizes() {
 			t.Run(name+" "+size.Name, func(t *testing.T) {
-				d, findings := layout.Handout(r, layout.HandoutOptions{Paper: size})
+				d, findings := sheets.Handout(r, sheets.HandoutOptions{Paper: size})
 				require.Empty(t, findings)
 				for i, p := range d.Pages {
 					assert.Greater(t, p.Height, p.Width)
@@ -194,7 +196,7 @@ func TestHandoutOfExamples(t *testing.T) {
 }
 
 func TestHandoutGolden(t *testing.T) {
-	d, findings := layout.Handout(example(t, "first-hour"), layout.HandoutOptions{})
+	d, findings := sheets.Handout(example(t, "first-hour"), sheets.HandoutOptions{})
 	require.Empty(t, findings)
 	golden(t, "handout-first-hour.txt", d)
 }
@@ -204,7 +206,7 @@ func TestHandoutOfManyPlans(t *testing.T) {
 		r := plantest.Make(t, shapes(rt))
 		dressed(rt, r)
 		size := rapid.SampledFrom(layout.PaperSizes()).Draw(rt, "paper")
-		d, findings := layout.Handout(r, layout.HandoutOptions{Paper: size})
+		d, findings := sheets.Handout(r, sheets.HandoutOptions{Paper: size})
 		require.Empty(rt, findings)
 		for i, p := range d.Pages {
 			require.Empty(rt, sheetFaults(p, 12), "page %d", i+1)
@@ -219,11 +221,11 @@ func TestHandoutOfManyPlans(t *testing.T) {
 func TestHandoutDoesNotFit(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Seed: 1, Slots: 5, NameLength: 8, Divisions: 2, WordLength: 5, Units: 2})
 	r.Plan.Incident.Name = strings.Repeat("Long name ", 300)
-	d, findings := layout.Handout(r, layout.HandoutOptions{})
+	d, findings := sheets.Handout(r, sheets.HandoutOptions{})
 	require.Nil(t, d)
 	require.Len(t, findings, 1)
 	assert.Equal(t, "does-not-fit", findings[0].Rule)
-	d, findings = layout.Wall(r, layout.WallOptions{})
+	d, findings = sheets.Wall(r, sheets.WallOptions{})
 	require.Nil(t, d)
 	require.NotEmpty(t, findings)
 }

@@ -13,6 +13,8 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 )
@@ -23,26 +25,26 @@ var filledIn = regexp.MustCompile(`%[a-z]+%`)
 // English, a translation in each language that fills in the same values and
 // that the typeface can print, and how it is known.
 func TestWordsTable(t *testing.T) {
-	f, err := os.Open("words.csv")
+	f, err := os.Open("words/words.csv")
 	require.NoError(t, err)
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()
 	require.NoError(t, err)
-	require.Equal(t, append(append([]string{"key"}, layout.Languages()...), "how"), rows[0])
+	require.Equal(t, append(append([]string{"key"}, words.Languages()...), "how"), rows[0])
 	table := map[string][]string{}
 	for _, row := range rows[1:] {
 		require.NotContains(t, table, row[0], "twice in the table")
 		table[row[0]] = row
 		for i, text := range row[1 : len(row)-1] {
-			assert.NotEmpty(t, text, "%s in %s", row[0], layout.Languages()[i])
-			assert.ElementsMatch(t, filledIn.FindAllString(row[1], -1), filledIn.FindAllString(text, -1), "%s in %s", row[0], layout.Languages()[i])
+			assert.NotEmpty(t, text, "%s in %s", row[0], words.Languages()[i])
+			assert.ElementsMatch(t, filledIn.FindAllString(row[1], -1), filledIn.FindAllString(text, -1), "%s in %s", row[0], words.Languages()[i])
 			for _, r := range text {
-				assert.True(t, fonts.Prints(r), "%s in %s: no typeface has %q", row[0], layout.Languages()[i], r)
+				assert.True(t, fonts.Prints(r), "%s in %s: no typeface has %q", row[0], words.Languages()[i], r)
 			}
 		}
 		assert.NotEmpty(t, row[len(row)-1], "%s does not say how it is known", row[0])
 	}
-	english := layout.EnglishWords()
+	english := words.EnglishWords()
 	for key, text := range english {
 		if row, ok := table[key]; assert.True(t, ok, "%s (%q) has no row", key, text) {
 			assert.Equal(t, text, row[1], "the English of %s has changed: look at its translations", key)
@@ -52,32 +54,32 @@ func TestWordsTable(t *testing.T) {
 }
 
 func TestSpeak(t *testing.T) {
-	for _, tag := range layout.Languages() {
-		l, ok := layout.Speak(tag)
+	for _, tag := range words.Languages() {
+		l, ok := words.Speak(tag)
 		require.True(t, ok, tag)
 		assert.Equal(t, tag, l.Card.Language)
 		assert.Equal(t, tag, l.Changes.Language)
 	}
-	_, ok := layout.Speak("de")
+	_, ok := words.Speak("de")
 	assert.False(t, ok)
-	en, _ := layout.Speak("en")
-	es, _ := layout.Speak("es")
+	en, _ := words.Speak("en")
+	es, _ := words.Speak("es")
 	assert.Equal(t, "fresh batteries", en.Card.Checks[0], "one language never writes into another")
 	assert.Equal(t, "baterías nuevas", es.Card.Checks[0])
-	assert.Equal(t, en.Card, layout.English)
+	assert.Equal(t, en.Card, words.English)
 }
 
 // Cards of random plans in every language, as in English; longer words may need
 // a larger card, and then a finding says which.
 func TestCardsInOtherLanguages(t *testing.T) {
 	t.Parallel()
-	for _, tag := range layout.Languages()[1:] {
-		l, _ := layout.Speak(tag)
+	for _, tag := range words.Languages()[1:] {
+		l, _ := words.Speak(tag)
 		fits := 0
 		for seed := range uint64(12) {
 			r := plantest.Make(t, shapeOf(seed))
 			for _, size := range layout.CardSizes() {
-				d, findings := layout.Deal(r, layout.CardOptions{Size: size, Words: &l.Card})
+				d, findings := cards.Deal(r, cards.Options{Size: size, Words: &l.Card})
 				if d == nil {
 					require.NotEmpty(t, findings)
 					continue
@@ -104,9 +106,9 @@ func TestCardsInOtherLanguages(t *testing.T) {
 func TestListNames(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Slots: 6, NameLength: 6, Divisions: 4, Functional: true, Units: 5, Mixed: true, DistinctList: true})
 	require.Greater(t, len(r.Lists), 1)
-	es, _ := layout.Speak("es")
+	es, _ := words.Speak("es")
 	for _, list := range r.Lists {
-		assert.Equal(t, list.Name(r), list.NameIn(r, layout.English.Lists))
+		assert.Equal(t, list.Name(r), list.NameIn(r, words.English.Lists))
 		assert.False(t, strings.HasPrefix(list.NameIn(r, es.Card.Lists), "Division "))
 	}
 	assert.True(t, slices.ContainsFunc(r.Lists, func(l *plan.List) bool { return strings.HasPrefix(l.NameIn(r, es.Card.Lists), "División") }))

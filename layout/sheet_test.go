@@ -7,6 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
 	"slotcard/plan/plantest"
 )
 
@@ -25,7 +27,7 @@ func TestCardsPerSheet(t *testing.T) {
 	count := func(paper, card string) int {
 		p, _ := layout.PaperSize(paper)
 		c, _ := layout.CardSize(card)
-		return layout.CardsPerSheet(p, c)
+		return impose.CardsPerSheet(p, c)
 	}
 	assert.Equal(t, 10, count("letter", "business"))
 	assert.Equal(t, 10, count("a4", "business"))
@@ -35,10 +37,10 @@ func TestCardsPerSheet(t *testing.T) {
 	assert.Equal(t, 2, count("letter", "index-4x6"))
 }
 
-func deckOf(t *testing.T, size layout.Size, units int) *layout.Deck {
+func deckOf(t *testing.T, size layout.Size, units int) *cards.Deck {
 	t.Helper()
 	r := plantest.Make(t, plantest.Shape{Slots: 5, NameLength: 7, Divisions: 2, WordLength: 4, Words: 1, Units: units, Seats: 1})
-	d, findings := layout.Deal(r, layout.CardOptions{Size: size})
+	d, findings := cards.Deal(r, cards.Options{Size: size})
 	require.NotNil(t, d, "%v", findings)
 	return d
 }
@@ -64,9 +66,9 @@ func TestBackLiesBehindFront(t *testing.T) {
 	for _, paper := range layout.PaperSizes() {
 		for _, size := range layout.CardSizes() {
 			d := deckOf(t, size, 13)
-			for _, sides := range []layout.Sides{layout.LongEdge, layout.ShortEdge} {
-				for _, order := range []layout.Order{layout.AcrossSheet, layout.ThroughStack} {
-					doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Sides: sides, Order: order})
+			for _, sides := range []impose.Sides{impose.LongEdge, impose.ShortEdge} {
+				for _, order := range []impose.Order{impose.AcrossSheet, impose.ThroughStack} {
+					doc, err := impose.Cards(d, impose.Options{Paper: paper, Sides: sides, Order: order})
 					require.NoError(t, err)
 					require.Zero(t, len(doc.Pages)%2)
 					seen := map[*layout.Panel]bool{}
@@ -81,7 +83,7 @@ func TestBackLiesBehindFront(t *testing.T) {
 							dx, dy := [4]float64{1, 0, -1, 0}[f.Turn], [4]float64{0, 1, 0, -1}[f.Turn]
 							fx, fy = fx+dx*f.Panel.Width, fy+dy*f.Panel.Width
 							bx, by := corner(b)
-							if sides == layout.LongEdge {
+							if sides == impose.LongEdge {
 								bx = paper.Width - bx
 							} else {
 								by = paper.Height - by
@@ -110,7 +112,7 @@ func TestThroughStackOrder(t *testing.T) {
 	size, _ := layout.CardSize("business")
 	paper, _ := layout.PaperSize("letter")
 	d := deckOf(t, size, 23) // 23 cards, 10 to a sheet: 3 sheets
-	doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Order: layout.ThroughStack})
+	doc, err := impose.Cards(d, impose.Options{Paper: paper, Order: impose.ThroughStack})
 	require.NoError(t, err)
 	require.Len(t, doc.Pages, 6)
 	type spot struct{ x, y float64 }
@@ -141,7 +143,7 @@ func TestFold(t *testing.T) {
 	for _, paper := range layout.PaperSizes() {
 		for _, size := range layout.CardSizes() {
 			d := deckOf(t, size, 3)
-			doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Sides: layout.Fold})
+			doc, err := impose.Cards(d, impose.Options{Paper: paper, Sides: impose.Fold})
 			if err != nil {
 				assert.Contains(t, err.Error(), size.Name)
 				continue
@@ -171,7 +173,7 @@ func TestFold(t *testing.T) {
 func TestEachPage(t *testing.T) {
 	size, _ := layout.CardSize("id-1")
 	d := deckOf(t, size, 2)
-	doc, err := d.Sheets(layout.SheetOptions{Sides: layout.EachPage, Bleed: 3})
+	doc, err := impose.Cards(d, impose.Options{Sides: impose.EachPage, Bleed: 3})
 	require.NoError(t, err)
 	require.Len(t, doc.Pages, 4)
 	for _, p := range doc.Pages {
@@ -188,8 +190,8 @@ func TestStock(t *testing.T) {
 	paper, _ := layout.PaperSize("letter")
 	d := deckOf(t, size, 3)
 	// 2 by 5 with 0.75 in and 0.5 in margins: arithmetic, testdata/paper.csv.
-	s := &layout.Stock{Columns: 2, Rows: 5, Left: 19.05, Top: 12.7}
-	doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Stock: s})
+	s := &impose.Stock{Columns: 2, Rows: 5, Left: 19.05, Top: 12.7}
+	doc, err := impose.Cards(d, impose.Options{Paper: paper, Stock: s})
 	require.NoError(t, err)
 	at := placedOn(doc.Pages[0])
 	assert.InDelta(t, 19.05, at[0].X, 1e-9)
@@ -197,6 +199,6 @@ func TestStock(t *testing.T) {
 	assert.InDelta(t, 12.7+50.8, at[2].Y, 1e-9)
 	assert.Len(t, doc.Pages[0].Items, len(at), "no marks on perforated stock")
 	s.Columns = 3
-	_, err = d.Sheets(layout.SheetOptions{Paper: paper, Stock: s})
+	_, err = impose.Cards(d, impose.Options{Paper: paper, Stock: s})
 	require.ErrorContains(t, err, "letter")
 }

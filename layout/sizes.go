@@ -12,31 +12,31 @@ type Size struct {
 	Width, Height float64
 }
 
-const inch = 25.4
+const Inch = 25.4
 
 // cardSizes, smallest area first. Sources: testdata/paper.csv (ISO/IEC 7810,
 // ISO 216 secondary; business and index cards from memory).
 var cardSizes = []Size{
-	{"business", 3.5 * inch, 2 * inch},
+	{"business", 3.5 * Inch, 2 * Inch},
 	{"id-1", 85.6, 53.98},
 	{"a7", 105, 74},
-	{"index-3x5", 5 * inch, 3 * inch},
+	{"index-3x5", 5 * Inch, 3 * Inch},
 	{"a6", 148, 105},
-	{"index-4x6", 6 * inch, 4 * inch},
+	{"index-4x6", 6 * Inch, 4 * Inch},
 }
 
 // paperSizes upright. Sources: testdata/paper.csv (ISO 216, ANSI/ASME Y14.1, secondary).
 var paperSizes = []Size{
-	{"letter", 8.5 * inch, 11 * inch},
+	{"letter", 8.5 * Inch, 11 * Inch},
 	{"a4", 210, 297},
-	{"legal", 8.5 * inch, 14 * inch},
-	{"tabloid", 11 * inch, 17 * inch},
+	{"legal", 8.5 * Inch, 14 * Inch},
+	{"tabloid", 11 * Inch, 17 * Inch},
 	{"a3", 297, 420},
 	{"a2", 420, 594},
 }
 
-// defaultPaper is what is printed on where nobody says.
-const defaultPaper = "letter"
+// DefaultPaper is what is printed on where nobody says.
+const DefaultPaper = "letter"
 
 // CardSizes and PaperSizes are the sizes that go by a name.
 func CardSizes() []Size  { return slices.Clone(cardSizes) }
@@ -52,7 +52,7 @@ const (
 // CardSize looks a size up by its name, in small or capital letters. A card of one's own measures is
 // written as width x height in millimetres, such as 90x55.
 func CardSize(name string) (Size, bool) {
-	if s, ok := byName(cardSizes, name); ok {
+	if s, ok := ByName(cardSizes, name); ok {
 		return s, true
 	}
 	width, height, ok := strings.Cut(name, "x")
@@ -64,9 +64,9 @@ func CardSize(name string) (Size, bool) {
 }
 
 // PaperSize looks a size up by its name.
-func PaperSize(name string) (Size, bool) { return byName(paperSizes, name) }
+func PaperSize(name string) (Size, bool) { return ByName(paperSizes, name) }
 
-func byName(sizes []Size, name string) (Size, bool) {
+func ByName(sizes []Size, name string) (Size, bool) {
 	for _, s := range sizes {
 		if strings.EqualFold(s.Name, name) {
 			return s, true
@@ -83,7 +83,7 @@ func (s Size) Across() Size {
 // area in square millimetres.
 func (s Size) area() float64 { return s.Width * s.Height }
 
-// larger are those of some sizes that are larger than one.
-func larger(sizes []Size, than Size) []Size {
+// Larger are those of some sizes that are larger than one.
+func Larger(sizes []Size, than Size) []Size {
 	return slices.DeleteFunc(slices.Clone(sizes), func(s Size) bool { return s.area() <= than.area() })
 }

@@ -2,15 +2,13 @@ package layout
 
 import (
 	"fmt"
-	"math"
-	"runtime"
 	"sync"
 
 	"github.com/boombuler/barcode/qr"
 )
 
 // Symbol is a QR symbol: Size modules on a side, Dark tells which are dark.
-// Make one with [EncodeSymbol], [FitSymbol] or [Symbols].
+// Make one with [EncodeSymbol] or [Symbols].
 type Symbol struct {
 	Size    int
 	Level   Level
@@ -46,9 +44,9 @@ const (
 	QuietModules = 4
 	// LeastModule is the smallest module on paper, mm: read reliably at 150 dpi.
 	LeastModule = 0.40
-	// MostModule is the largest module that [FitSymbol] makes, mm: beyond it a
-	// symbol takes room and reads no better at arm's length.
-	MostModule = 0.80
+	// GoodModule is a module beyond which a symbol takes room and reads no better
+	// at arm's length, mm.
+	GoodModule = 0.80
 )
 
 // capacity is the number of bytes that versions 1 to 40 hold at levels M, Q
@@ -65,11 +63,14 @@ var capacity = [...][3]int{
 }
 
 // SymbolSize is the number of modules on a side of the smallest symbol that
-// holds a payload of so many bytes at a level; not ok if none does. A symbol
+// holds a payload at a level; not ok if none does. A symbol
 // of version v has 17 + 4v modules on a side (ISO/IEC 18004; secondary).
-func SymbolSize(bytes int, level Level) (size int, ok bool) {
+func SymbolSize(payload string, level Level) (size int, ok bool) {
+	if encodable(payload) != nil {
+		return 0, false
+	}
 	for i, c := range capacity {
-		if bytes <= c[level] {
+		if len(payload) <= c[level] {
 			return 17 + 4*(i+1), true
 		}
 	}
@@ -83,7 +84,7 @@ func EncodeSymbol(payload string, level Level) (*Symbol, error) {
 	if err := encodable(payload); err != nil {
 		return nil, err
 	}
-	size, ok := SymbolSize(len(payload), level)
+	size, ok := SymbolSize(payload, level)
 	if !ok {
 		return nil, fmt.Errorf("a text of %d characters is too long for a QR code: at error correction %s it holds %d",
 			len(payload), level, capacity[len(capacity)-1][level])
@@ -116,33 +117,6 @@ func encodable(payload string) error {
 		}
 	}
 	return nil
-}
-
-// FitSymbol makes the QR symbol of a payload for a square of maxSide
-// millimetres, which does not count the quiet zone. Error correction is as
-// high as fits with modules of [LeastModule] at least, then the module, in mm
-// and rounded down to 0.001 mm, is as large as fits up to [MostModule]. It is
-// not ok if the payload does not fit at level M, or is none.
-func FitSymbol(payload string, maxSide float64) (s *Symbol, module float64, ok bool) {
-	return new(Symbols).Fit(payload, maxSide)
-}
-
-// fit chooses the level and the module of a payload before anything is encoded.
-func fit(payload string, maxSide float64) (level Level, module float64, ok bool) {
-	if encodable(payload) != nil {
-		return 0, 0, false
-	}
-	for _, level := range []Level{LevelH, LevelQ, LevelM} {
-		size, holds := SymbolSize(len(payload), level)
-		if !holds {
-			continue
-		}
-		module := math.Floor(math.Min(maxSide/float64(size), MostModule)*1000+1e-6) / 1000
-		if module >= LeastModule {
-			return level, module, true
-		}
-	}
-	return 0, 0, false
 }
 
 // Symbols keeps the symbols that were made, because making one is slow and
@@ -179,37 +153,4 @@ func (c *Symbols) Encode(payload string, level Level) (*Symbol, error) {
 	c.mu.Unlock()
 	m.once.Do(func() { m.symbol, m.err = EncodeSymbol(payload, level) })
 	return m.symbol, m.err
-}
-
-// Fit is [FitSymbol], with symbols made once.
-func (c *Symbols) Fit(payload string, maxSide float64) (s *Symbol, module float64, ok bool) {
-	level, module, ok := fit(payload, maxSide)
-	if !ok {
-		return nil, 0, false
-	}
-	s, err := c.Encode(payload, level)
-	if err != nil {
-		return nil, 0, false
-	}
-	return s, module, true
-}
-
-// Prepare makes the symbols of many payloads for squares of maxSide
-// millimetres on all cores, so that later calls of Fit with the same square,
-// or with one that takes the same level, find them ready.
-func (c *Symbols) Prepare(payloads []string, maxSide float64) {
-	work := make(chan string)
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(payloads)) {
-		wg.Go(func() {
-			for p := range work {
-				c.Fit(p, maxSide)
-			}
-		})
-	}
-	for _, p := range payloads {
-		work <- p
-	}
-	close(work)
-	wg.Wait()
 }

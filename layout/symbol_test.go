@@ -44,10 +44,10 @@ func TestCapacity(t *testing.T) {
 	for i, row := range capacities(t) {
 		for _, level := range levels {
 			most := row["bytes_"+level.String()]
-			size, ok := SymbolSize(most, level)
+			size, ok := SymbolSize(strings.Repeat("x", most), level)
 			require.True(t, ok)
 			assert.Equal(t, row["modules"], size, "version %d at %s holds %d bytes", i+1, level, most)
-			size, ok = SymbolSize(most+1, level)
+			size, ok = SymbolSize(strings.Repeat("x", most+1), level)
 			assert.Equal(t, i < 39, ok)
 			if ok {
 				assert.Equal(t, row["modules"]+4, size, "version %d at %s holds no more than %d bytes", i+1, level, most)
@@ -146,70 +146,17 @@ func TestEncodeRefuses(t *testing.T) {
 	} {
 		_, err := EncodeSymbol(payload, LevelM)
 		require.ErrorContains(t, err, says)
-		_, _, ok := FitSymbol(payload, 50)
+		_, ok := SymbolSize(payload, LevelM)
 		assert.False(t, ok)
 	}
 }
 
-func TestFit(t *testing.T) {
-	text := strings.Repeat("x", 200) // 57 modules at M, 65 at Q, 77 at H by qr_capacity.csv
-	for _, c := range []struct {
-		side   float64
-		level  Level
-		module float64
-		ok     bool
-	}{
-		{100, LevelH, MostModule, true},
-		{77 * 0.5, LevelH, 0.5, true},
-		{77 * LeastModule, LevelH, LeastModule, true},
-		{77*LeastModule - 0.1, LevelQ, 0.472, true},
-		{65*LeastModule - 0.1, LevelM, 0.454, true},
-		{57 * LeastModule, LevelM, LeastModule, true},
-		{57*LeastModule - 0.1, 0, 0, false},
-		{0, 0, 0, false},
-		{-5, 0, 0, false},
-	} {
-		s, module, ok := FitSymbol(text, c.side)
-		require.Equal(t, c.ok, ok, "%g mm", c.side)
-		if !ok {
-			continue
-		}
-		assert.Equal(t, c.level, s.Level, "%g mm", c.side)
-		assert.InDelta(t, c.module, module, 1e-9, "%g mm", c.side)
-	}
-}
-
-func TestFitKeepsItsWord(t *testing.T) {
-	rapid.Check(t, func(r *rapid.T) {
-		n := rapid.IntRange(1, 2500).Draw(r, "bytes")
-		side := rapid.Float64Range(5, 120).Draw(r, "side")
-		level, module, ok := fit(strings.Repeat("x", n), side)
-		if !ok {
-			size, holds := SymbolSize(n, LevelM)
-			assert.True(r, !holds || side/float64(size) < LeastModule, "%d bytes fit into %g mm at M", n, side)
-			return
-		}
-		size, holds := SymbolSize(n, level)
-		assert.True(r, holds)
-		assert.GreaterOrEqual(r, module, LeastModule)
-		assert.LessOrEqual(r, module, MostModule)
-		assert.LessOrEqual(r, module*float64(size), side+1e-4)
-		if level < LevelH {
-			higher, holds := SymbolSize(n, level+1)
-			assert.True(r, !holds || side/float64(higher) < LeastModule, "a higher level fits")
-		}
-	})
-}
-
 func TestSymbolsAreMadeOnce(t *testing.T) {
 	var c Symbols
-	c.Prepare([]string{"one", "two", "one", "not caf\u00e9"}, 30)
-	c.Prepare(nil, 30)
-	assert.Len(t, c.made, 2)
 	var wg sync.WaitGroup
 	got := make([]*Symbol, 8)
 	for i := range got {
-		wg.Go(func() { got[i], _, _ = c.Fit("one", 30) })
+		wg.Go(func() { got[i], _ = c.Encode("one", LevelH) })
 	}
 	wg.Wait()
 	for _, s := range got {

@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/layout"
+	"slotcard/layout/impose"
+	"slotcard/layout/sheets"
 )
 
 // Every tile shows its window, overlaps its neighbours' by 10 mm, and bears
@@ -21,8 +23,8 @@ func TestTiles(t *testing.T) {
 		t.Run(c.paper+" on "+c.tile, func(t *testing.T) {
 			paper, _ := layout.PaperSize(c.paper)
 			tile, _ := layout.PaperSize(c.tile)
-			whole := must(layout.Wall(r, layout.WallOptions{Paper: paper}))
-			d, err := layout.Tiles(whole, tile, nil)
+			whole := must(sheets.Wall(r, sheets.WallOptions{Paper: paper}))
+			d, err := impose.Tiles(whole, tile, nil)
 			require.NoError(t, err)
 			n := len(d.Pages) / len(whole.Pages)
 			assert.Equal(t, c.count, n)
@@ -72,11 +74,11 @@ func TestTiles(t *testing.T) {
 
 // What cannot be cut is said, not drawn wrong.
 func TestTilesRefuse(t *testing.T) {
-	d := must(layout.Wall(example(t, "first-hour"), layout.WallOptions{}))
-	_, err := layout.Tiles(d, layout.Size{Name: "own", Width: 40, Height: 40}, nil)
+	d := must(sheets.Wall(example(t, "first-hour"), sheets.WallOptions{}))
+	_, err := impose.Tiles(d, layout.Size{Name: "own", Width: 40, Height: 40}, nil)
 	require.ErrorContains(t, err, "too small")
 	d.Pages[0].Items = append(d.Pages[0].Items, layout.Placed{Panel: &layout.Panel{Width: 1, Height: 1}})
 	letter, _ := layout.PaperSize("letter")
-	_, err = layout.Tiles(d, letter, nil)
+	_, err = impose.Tiles(d, letter, nil)
 	require.ErrorContains(t, err, "page 1")
 }

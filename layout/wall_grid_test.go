@@ -13,6 +13,9 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/impose"
+	"slotcard/layout/sheets"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 )
@@ -48,7 +51,7 @@ func gridFields(t require.TestingT, d *layout.Document, r *plan.Resolved, key fl
 		}
 		var titles []float64
 		for _, tx := range in.texts {
-			if strings.HasPrefix(tx.S, layout.EnglishWall.GridTitle) {
+			if strings.HasPrefix(tx.S, words.EnglishWall.GridTitle) {
 				titles = append(titles, tx.Y)
 			}
 		}
@@ -173,7 +176,7 @@ func TestWallGridOfExamples(t *testing.T) {
 		for _, size := range layout.PaperSizes() {
 			for _, distance := range []float64{1, 2, 3} {
 				t.Run(fmt.Sprintf("%s %s %g", name, size.Name, distance), func(t *testing.T) {
-					d, findings := layout.WallGrid(r, layout.WallOptions{Paper: size, Distance: distance})
+					d, findings := sheets.WallGrid(r, sheets.WallOptions{Paper: size, Distance: distance})
 					if d == nil {
 						require.NotEmpty(t, findings)
 						assert.Greater(t, distance, 2.0, "%v", findings)
@@ -196,7 +199,7 @@ func TestWallGridOfManyPlans(t *testing.T) {
 		dressed(rt, r)
 		size := rapid.SampledFrom(layout.PaperSizes()).Draw(rt, "paper")
 		distance := rapid.SampledFrom([]float64{0.5, 1, 2, 2, 3}).Draw(rt, "distance")
-		d, findings := layout.WallGrid(r, layout.WallOptions{Paper: size, Distance: distance})
+		d, findings := sheets.WallGrid(r, sheets.WallOptions{Paper: size, Distance: distance})
 		if d == nil {
 			require.NotEmpty(rt, findings)
 			for _, f := range findings {
@@ -216,7 +219,7 @@ func TestWallGridOfManyPlans(t *testing.T) {
 func TestWallGridDoesNotFit(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Seed: 1, Slots: 5, NameLength: 16, Divisions: 2, WordLength: 5, Units: 2})
 	letter, _ := layout.PaperSize("letter")
-	d, findings := layout.WallGrid(r, layout.WallOptions{Paper: letter, Distance: 3})
+	d, findings := sheets.WallGrid(r, sheets.WallOptions{Paper: letter, Distance: 3})
 	require.True(t, d == nil)
 	require.NotEmpty(t, findings)
 	f := findings[0]
@@ -224,16 +227,16 @@ func TestWallGridDoesNotFit(t *testing.T) {
 	assert.Contains(t, f.Message, "on letter at 3 m")
 	paper, ok := layout.PaperSize(f.Data["fits"].(string))
 	require.True(t, ok)
-	d, _ = layout.WallGrid(r, layout.WallOptions{Paper: paper, Distance: 3})
+	d, _ = sheets.WallGrid(r, sheets.WallOptions{Paper: paper, Distance: 3})
 	require.True(t, d != nil)
-	d, _ = layout.WallGrid(r, layout.WallOptions{Paper: letter, Distance: f.Data["fits_at_m"].(float64)})
+	d, _ = sheets.WallGrid(r, sheets.WallOptions{Paper: letter, Distance: f.Data["fits_at_m"].(float64)})
 	require.True(t, d != nil)
 	assert.Contains(t, f.Help[0], "--wall-paper "+paper.Name)
 }
 
 func TestWallGridGolden(t *testing.T) {
 	tabloid, _ := layout.PaperSize("tabloid")
-	d, findings := layout.WallGrid(example(t, "thimble-gulch"), layout.WallOptions{Paper: tabloid})
+	d, findings := sheets.WallGrid(example(t, "thimble-gulch"), sheets.WallOptions{Paper: tabloid})
 	require.Empty(t, findings)
 	golden(t, "wall-grid-thimble-gulch.txt", d)
 }
@@ -241,15 +244,15 @@ func TestWallGridGolden(t *testing.T) {
 // Other words than English reach every place of grid and tiles.
 func TestWallGridWordsAreAllInOnePlace(t *testing.T) {
 	r := example(t, "thimble-gulch")
-	w := layout.EnglishWall
+	w := words.EnglishWall
 	foreign(&w)
-	d, findings := layout.WallGrid(r, layout.WallOptions{Words: &w})
+	d, findings := sheets.WallGrid(r, sheets.WallOptions{Words: &w})
 	require.Empty(t, findings)
 	ownWords(t, r, said(d))
 	a2, _ := layout.PaperSize("a2")
 	letter, _ := layout.PaperSize("letter")
-	whole := must(layout.WallGrid(r, layout.WallOptions{Words: &w, Paper: a2}))
-	d, err := layout.Tiles(whole, letter, &w)
+	whole := must(sheets.WallGrid(r, sheets.WallOptions{Words: &w, Paper: a2}))
+	d, err := impose.Tiles(whole, letter, &w)
 	require.NoError(t, err)
 	ownWords(t, r, said(d))
 }
@@ -257,6 +260,6 @@ func TestWallGridWordsAreAllInOnePlace(t *testing.T) {
 func BenchmarkWallGrid(b *testing.B) {
 	r := example(b, "thimble-gulch")
 	for b.Loop() {
-		layout.WallGrid(r, layout.WallOptions{})
+		sheets.WallGrid(r, sheets.WallOptions{})
 	}
 }

@@ -16,6 +16,8 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/sheets"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/plan/rules"
@@ -192,7 +194,7 @@ func wallSays(t assert.TestingT, r *plan.Resolved, d *layout.Document, distance 
 	}
 	for i := range d.Pages {
 		page := flat(said(&layout.Document{Pages: d.Pages[i : i+1]}))
-		for _, note := range layout.EnglishSheet.SheetNotes {
+		for _, note := range words.EnglishSheet.SheetNotes {
 			assert.Contains(t, page, note, "page %d", i+1)
 		}
 		assert.Contains(t, page, fmt.Sprintf("page %d of %d", i+1, len(d.Pages)))
@@ -206,7 +208,7 @@ func TestWallOfExamples(t *testing.T) {
 		for _, size := range layout.PaperSizes() {
 			for _, distance := range []float64{1, 2, 3} {
 				t.Run(fmt.Sprintf("%s %s %g", name, size.Name, distance), func(t *testing.T) {
-					d, findings := layout.Wall(r, layout.WallOptions{Paper: size, Distance: distance})
+					d, findings := sheets.Wall(r, sheets.WallOptions{Paper: size, Distance: distance})
 					if d == nil {
 						require.NotEmpty(t, findings)
 						assert.Greater(t, distance, 2.0, "%v", findings)
@@ -226,10 +228,10 @@ func TestWallOfExamples(t *testing.T) {
 
 func TestWallGolden(t *testing.T) {
 	tabloid, _ := layout.PaperSize("tabloid")
-	d, findings := layout.Wall(example(t, "thimble-gulch"), layout.WallOptions{Paper: tabloid})
+	d, findings := sheets.Wall(example(t, "thimble-gulch"), sheets.WallOptions{Paper: tabloid})
 	require.Empty(t, findings)
 	golden(t, "wall-thimble-gulch.txt", d)
-	assert.Equal(t, layout.Dump(d), layout.Dump(must(layout.Wall(example(t, "thimble-gulch"), layout.WallOptions{Paper: tabloid}))), "same plan, same sheet")
+	assert.Equal(t, layout.Dump(d), layout.Dump(must(sheets.Wall(example(t, "thimble-gulch"), sheets.WallOptions{Paper: tabloid}))), "same plan, same sheet")
 }
 
 // shapes are plans of very different measures, all of which fit at 2 m.
@@ -284,7 +286,7 @@ func TestWallOfManyPlans(t *testing.T) {
 		dressed(rt, r)
 		size := rapid.SampledFrom(layout.PaperSizes()).Draw(rt, "paper")
 		distance := rapid.SampledFrom([]float64{0.5, 1, 1.5, 2, 2, 2.5, 3}).Draw(rt, "distance")
-		d, findings := layout.Wall(r, layout.WallOptions{Paper: size, Distance: distance, Symbols: symbols})
+		d, findings := sheets.Wall(r, sheets.WallOptions{Paper: size, Distance: distance, Symbols: symbols})
 		if d == nil {
 			require.NotEmpty(rt, findings)
 			for _, f := range findings {
@@ -292,7 +294,7 @@ func TestWallOfManyPlans(t *testing.T) {
 				require.NotEmpty(rt, f.Help)
 				if name, ok := f.Data["fits"].(string); ok {
 					larger, _ := layout.PaperSize(name)
-					_, again := layout.Wall(r, layout.WallOptions{Paper: larger, Distance: distance, Symbols: symbols})
+					_, again := sheets.Wall(r, sheets.WallOptions{Paper: larger, Distance: distance, Symbols: symbols})
 					for _, g := range again {
 						require.NotEqual(rt, f.Subject, g.Subject, "said to fit on %s", name)
 					}
@@ -314,7 +316,7 @@ func must(d *layout.Document, _ any) *layout.Document { return d }
 func TestWallDoesNotFit(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Seed: 1, Slots: 5, NameLength: 16, Divisions: 2, WordLength: 5, Units: 2})
 	letter, _ := layout.PaperSize("letter")
-	d, findings := layout.Wall(r, layout.WallOptions{Paper: letter, Distance: 3})
+	d, findings := sheets.Wall(r, sheets.WallOptions{Paper: letter, Distance: 3})
 	require.Nil(t, d)
 	require.NotEmpty(t, findings)
 	f := findings[0]
@@ -325,7 +327,7 @@ func TestWallDoesNotFit(t *testing.T) {
 	// numbers 33 mm: legal has 336 mm, and room for divisions.
 	require.Equal(t, "legal", f.Data["fits"])
 	legal, _ := layout.PaperSize("legal")
-	d, findings = layout.Wall(r, layout.WallOptions{Paper: legal, Distance: 3})
+	d, findings = sheets.Wall(r, sheets.WallOptions{Paper: legal, Distance: 3})
 	require.Empty(t, findings)
 	require.NotNil(t, d)
 }
@@ -334,21 +336,21 @@ func TestWallDoesNotFit(t *testing.T) {
 func TestWallDefaults(t *testing.T) {
 	r := example(t, "first-hour")
 	letter, _ := layout.PaperSize("letter")
-	assert.Equal(t, layout.Dump(must(layout.Wall(r, layout.WallOptions{Paper: letter, Distance: 2}))),
-		layout.Dump(must(layout.Wall(r, layout.WallOptions{}))))
+	assert.Equal(t, layout.Dump(must(sheets.Wall(r, sheets.WallOptions{Paper: letter, Distance: 2}))),
+		layout.Dump(must(sheets.Wall(r, sheets.WallOptions{}))))
 }
 
 // Other words than English reach every place: none is left behind in the code.
 func TestWallWordsAreAllInOnePlace(t *testing.T) {
 	r := example(t, "thimble-gulch")
-	w := layout.EnglishWall
+	w := words.EnglishWall
 	foreign(&w)
-	d, findings := layout.Wall(r, layout.WallOptions{Words: &w})
+	d, findings := sheets.Wall(r, sheets.WallOptions{Words: &w})
 	require.Empty(t, findings)
 	ownWords(t, r, said(d))
-	w2 := layout.EnglishHandout
+	w2 := words.EnglishHandout
 	foreign(&w2)
-	d, findings = layout.Handout(r, layout.HandoutOptions{Words: &w2})
+	d, findings = sheets.Handout(r, sheets.HandoutOptions{Words: &w2})
 	require.Empty(t, findings)
 	ownWords(t, r, said(d))
 }
@@ -359,7 +361,7 @@ func BenchmarkWall(b *testing.B) {
 		size, _ := layout.PaperSize(name)
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
-				layout.Wall(r, layout.WallOptions{Paper: size})
+				sheets.Wall(r, sheets.WallOptions{Paper: size})
 			}
 		})
 	}

@@ -16,6 +16,8 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/book"
+	"slotcard/layout/impose"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/render/rendertest"
@@ -77,7 +79,7 @@ func spreadsOf(t *testing.T, all []onPaper) (spreads [][2]onPaper) {
 func TestFoldedBookletReadsInOrder(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ format, paper string }{{"a6", "letter"}, {"a7", "letter"}, {"half-letter", "letter"}, {"a6", "a4"}, {"half-letter", "tabloid"}} {
-		size, ok := layout.BookFormat(c.format)
+		size, ok := book.Format(c.format)
 		require.True(t, ok)
 		paper, ok := layout.PaperSize(c.paper)
 		require.True(t, ok)
@@ -93,7 +95,7 @@ func TestFoldedBookletReadsInOrder(t *testing.T) {
 				in.Pages = append(in.Pages, layout.Page{Width: size.Width, Height: size.Height, Items: []layout.Item{
 					layout.Text{X: size.Width / 2, Y: size.Height / 2, Face: fonts.Mono, Size: 12, S: s}}})
 			}
-			out, err := layout.Booklet(in, paper)
+			out, err := impose.Booklet(in, paper)
 			require.NoError(t, err, about)
 			var pdf bytes.Buffer
 			require.NoError(t, PDF(&pdf, out, created))
@@ -153,7 +155,7 @@ func TestBookOfTheExampleIsNumbered(t *testing.T) {
 	l, findings, err := plan.ReadLoad("../examples/thimble-gulch/load.toml", plan.Options{ReadFile: os.ReadFile})
 	require.NoError(t, err)
 	require.Empty(t, findings)
-	book, findings := layout.Book(l, layout.BookOptions{})
+	book, findings := book.Book(l, book.Options{})
 	require.NotNil(t, book, "%v", findings)
 	var pdf bytes.Buffer
 	require.NoError(t, PDF(&pdf, book, time.Date(2027, 3, 1, 0, 0, 0, 0, time.UTC)))
@@ -185,12 +187,12 @@ func BenchmarkBookOf2000Channels(b *testing.B) {
 	l := plantest.Load(plantest.LoadShape{Groups: 50, Channels: 40, NameLength: 10, WordLength: 7, Words: 2, Remarks: 4, Sites: 20, Tones: 16, Trunked: true})
 	b.ReportAllocs()
 	for b.Loop() {
-		book, findings := layout.Book(l, layout.BookOptions{})
+		book, findings := book.Book(l, book.Options{})
 		if book == nil {
 			b.Fatal(findings)
 		}
 		letter, _ := layout.PaperSize("letter")
-		imposed, err := layout.Booklet(book, letter)
+		imposed, err := impose.Booklet(book, letter)
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -16,6 +16,8 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
 	"slotcard/plan"
 	"slotcard/plan/rules"
 	"slotcard/render"
@@ -25,7 +27,7 @@ import (
 // example is one of the example incidents as it is printed.
 type example struct {
 	resolved *plan.Resolved
-	deck     *layout.Deck
+	deck     *cards.Deck
 	sheets   *layout.Document
 	pdf      []byte
 }
@@ -40,11 +42,11 @@ var examples = sync.OnceValues(func() (map[string]*example, error) {
 		}
 		e := &example{resolved: r}
 		size, _ := layout.CardSize(r.Plan.Card.Size)
-		if e.deck, findings = layout.Deal(r, layout.CardOptions{Size: size}); e.deck == nil {
+		if e.deck, findings = cards.Deal(r, cards.Options{Size: size}); e.deck == nil {
 			return nil, fmt.Errorf("%s: %v", path, findings)
 		}
 		letter, _ := layout.PaperSize("letter")
-		if e.sheets, err = e.deck.Sheets(layout.SheetOptions{Paper: letter}); err != nil {
+		if e.sheets, err = impose.Cards(e.deck, impose.Options{Paper: letter}); err != nil {
 			return nil, err
 		}
 		var b bytes.Buffer
@@ -166,7 +168,7 @@ func TestTextOfEveryExampleCard(t *testing.T) {
 							assert.GreaterOrEqual(t, fonts.CapMM(r.Size), layout.CapLeast-0.005, "%q", r.S)
 						}
 					}
-					card := e.deck.Faces[page/2*layout.CardsPerSheet(sizeOf(e.sheets.Pages[page]), e.deck.Size)+i].Card
+					card := e.deck.Faces[page/2*impose.CardsPerSheet(sizeOf(e.sheets.Pages[page]), e.deck.Size)+i].Card
 					// Without spaces: a letter that reaches back under the space before
 					// it, as j does, comes as a run of its own.
 					text := strings.ReplaceAll(strings.Join(inside, ""), " ", "")

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/layout"
+	"slotcard/layout/cards"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/render"
@@ -75,7 +76,7 @@ func contactSheet(t *testing.T) *image.Gray {
 	y := gap
 	for _, s := range sizes {
 		for i, r := range plans {
-			d, findings := layout.Deal(r, layout.CardOptions{Size: s})
+			d, findings := cards.Deal(r, cards.Options{Size: s})
 			if d == nil {
 				require.NotEmpty(t, findings)
 				continue

@@ -58,10 +58,26 @@ func imports(t *testing.T) map[string]map[string]string {
 	return out
 }
 
-// room is the part of the house that a path of the module belongs to.
+// room is the part of the module that a path of the module belongs to.
 func room(p string) string { return strings.Split(p, "/")[0] }
 
-// Arrows run one way: cmd, render, layout, plan, with fonts at the bottom.
+// arrows is the map in DEVELOPERS.md: what each package imports of the module.
+func arrows(t *testing.T) map[string][]string {
+	text, err := os.ReadFile("../DEVELOPERS.md")
+	require.NoError(t, err)
+	_, after, found := strings.Cut(string(text), "package                  imports\n")
+	require.True(t, found, "DEVELOPERS.md has the map of imports")
+	block, _, _ := strings.Cut(after, "```")
+	out := map[string][]string{}
+	for _, line := range strings.Split(strings.TrimSpace(block), "\n") {
+		f := strings.Fields(line)
+		out[f[0]] = f[1:]
+	}
+	return out
+}
+
+// Every arrow of the map is there, and no other; and all of them run one way:
+// cmd, render, layout, plan, with fonts at the bottom.
 func TestDirectionOfImports(t *testing.T) {
 	may := map[string][]string{
 		"cmd":    {"cmd", "render", "layout", "plan", "fonts"},
@@ -70,24 +86,30 @@ func TestDirectionOfImports(t *testing.T) {
 		"plan":   {"plan"},
 		"fonts":  {"fonts"},
 	}
-	all := imports(t)
-	for _, pkg := range []string{"layout", "plan", "fonts", "render", "cmd/slotcard"} {
-		require.Contains(t, all, pkg, "the test looks at the whole module")
+	all, drawn := imports(t), arrows(t)
+	for pkg := range drawn {
+		assert.Contains(t, all, pkg, "DEVELOPERS.md draws a package that is gone")
 	}
 	for pkg, imported := range all {
 		rooms, known := may[room(pkg)]
-		require.True(t, known, "%s stands in no known part of the house", pkg)
+		require.True(t, known, "%s belongs to no known part of the module", pkg)
+		to, known := drawn[pkg]
+		require.True(t, known, "%s is missing on the map in DEVELOPERS.md", pkg)
+		var inside []string
 		for p, file := range imported {
-			if inside, ok := strings.CutPrefix(p, module+"/"); ok {
-				assert.Contains(t, rooms, room(inside), "%s imports %s", file, p)
+			if p, ok := strings.CutPrefix(p, module+"/"); ok {
+				inside = append(inside, p)
+				assert.Contains(t, rooms, room(p), "%s imports %s", file, p)
+				assert.Contains(t, to, p, "%s imports %s: draw the arrow in DEVELOPERS.md, or do without", file, p)
 				if room(pkg) == "cmd" || pkg == "render/rendertest" {
-					assert.NotContains(t, inside, "rendertest", "%s is for tests", p)
+					assert.NotContains(t, p, "rendertest", "%s is for tests", p)
 				}
 			}
 			if p == pdfLib {
 				assert.Equal(t, "render", pkg, "%s imports %s", file, p)
 			}
 		}
+		assert.Subset(t, inside, to, "DEVELOPERS.md draws arrows from %s that are gone", pkg)
 	}
 	assert.Contains(t, all["render"], pdfLib)
 }

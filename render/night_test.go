@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/layout"
+	"slotcard/layout/set"
 	"slotcard/render"
 	"slotcard/render/rendertest"
 )
@@ -175,7 +176,7 @@ func groundOf(below []layout.Item, text layout.Text) layout.Ink {
 // ink of the smaller one.
 func TestMarksDiffer(t *testing.T) {
 	const h, dpi = 1.6, 100
-	marks := layout.Marks(h)
+	marks := set.Marks(h)
 	require.Greater(t, len(marks), 7)
 	pictures := map[string]*image.Gray{}
 	for _, m := range marks {

@@ -9,6 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
 	"slotcard/plan/plantest"
 	"slotcard/render"
 )
@@ -19,15 +21,15 @@ func TestRegistrationOfEverySheet(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Slots: 4, NameLength: 5, Divisions: 2, WordLength: 4, Words: 1, Units: 1})
 	const dpi, within = 127, 0.05
 	for _, size := range layout.CardSizes() {
-		d, findings := layout.Deal(r, layout.CardOptions{Size: size})
+		d, findings := cards.Deal(r, cards.Options{Size: size})
 		require.NotNil(t, d, "%v", findings)
 		for _, paper := range layout.PaperSizes() {
-			for _, sides := range []layout.Sides{layout.LongEdge, layout.ShortEdge} {
-				doc, err := d.Sheets(layout.SheetOptions{Paper: paper, Sides: sides})
+			for _, sides := range []impose.Sides{impose.LongEdge, impose.ShortEdge} {
+				doc, err := impose.Cards(d, impose.Options{Paper: paper, Sides: sides})
 				require.NoError(t, err)
 				frontX, frontY := cropMarks(t, doc.Pages[0], dpi)
 				backX, backY := cropMarks(t, doc.Pages[1], dpi)
-				if sides == layout.LongEdge {
+				if sides == impose.LongEdge {
 					backX = flipped(backX, paper.Width)
 				} else {
 					backY = flipped(backY, paper.Height)

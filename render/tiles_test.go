@@ -11,6 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/layout"
+	"slotcard/layout/impose"
+	"slotcard/layout/sheets"
 	"slotcard/render"
 	"slotcard/render/rendertest"
 )
@@ -77,9 +79,9 @@ func tiled(t *testing.T, name string, paper, tile layout.Size) (whole, tiles *la
 	t.Helper()
 	all, err := examples()
 	require.NoError(t, err)
-	whole, findings := layout.Wall(all[name].resolved, layout.WallOptions{Paper: paper})
+	whole, findings := sheets.Wall(all[name].resolved, sheets.WallOptions{Paper: paper})
 	require.NotNil(t, whole, "%v", findings)
-	tiles, err = layout.Tiles(whole, tile, nil)
+	tiles, err = impose.Tiles(whole, tile, nil)
 	require.NoError(t, err)
 	require.Zero(t, len(tiles.Pages)%len(whole.Pages))
 	return whole, tiles

@@ -11,6 +11,8 @@ import (
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
+	"slotcard/layout/book"
+	"slotcard/layout/impose"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
@@ -36,9 +38,9 @@ type bookFlags struct {
 var ofBooks = []string{"force", "format", "json", "long", "out", "pages", "paper", "png", "strict"}
 
 func (f *bookFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(sizeNames(layout.BookFormats()), ", ")+" (default a6)")
+	cmd.Flags().StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(sizeNames(book.Formats()), ", ")+" (default a6)")
 	cmd.Flags().BoolVar(&f.pages, "pages", false, "for the book of a load: pages in order, one by one, not imposed for folding")
-	completeFlag(cmd, "format", sizeNames(layout.BookFormats()))
+	completeFlag(cmd, "format", sizeNames(book.Formats()))
 }
 
 // check refuses a format that does not exist.
@@ -46,8 +48,8 @@ func (f *bookFlags) check(*printFlags) error {
 	if f.format == "" {
 		return nil
 	}
-	if _, ok := layout.BookFormat(f.format); !ok {
-		return unknown("format", f.format, sizeNames(layout.BookFormats()))
+	if _, ok := book.Format(f.format); !ok {
+		return unknown("format", f.format, sizeNames(book.Formats()))
 	}
 	return nil
 }
@@ -94,17 +96,17 @@ func bookDate(l *plan.Load) time.Time {
 
 // sheet is the book, imposed for folding unless plain pages are asked for.
 func (f *bookFlags) sheet(j *job) *sheet {
-	format, _ := layout.BookFormat(f.format)
+	format, _ := book.Format(f.format)
 	paper := j.set.sheets.Paper
 	var inOrder *layout.Document // the pages before they are imposed
 	return &sheet{
 		name: "book",
 		lay: func() (doc *layout.Document, found finding.List, err error) {
-			inOrder, found = layout.Book(j.load, layout.BookOptions{Format: format})
+			inOrder, found = book.Book(j.load, book.Options{Format: format})
 			if inOrder == nil || f.pages {
 				return inOrder, found, nil
 			}
-			doc, err = layout.Booklet(inOrder, paper)
+			doc, err = impose.Booklet(inOrder, paper)
 			return doc, found, err
 		},
 		say: func(d *layout.Document) string {
@@ -117,8 +119,8 @@ func (f *bookFlags) sheet(j *job) *sheet {
 		},
 		pictures: func(*layout.Document) []picture { return pagePictures(inOrder) },
 		then: func(v *voice.Voice) {
-			if sheets := len(inOrder.Pages) / 4; sheets > layout.StapledSheets && !f.pages {
-				v.Tell("%d folded sheets are more than a stapler takes (about %d): a larger --format has fewer, or bind what --pages prints", sheets, layout.StapledSheets)
+			if sheets := len(inOrder.Pages) / 4; sheets > impose.StapledSheets && !f.pages {
+				v.Tell("%d folded sheets are more than a stapler takes (about %d): a larger --format has fewer, or bind what --pages prints", sheets, impose.StapledSheets)
 			}
 		},
 	}

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
 	"slotcard/plan/finding"
 )
 
@@ -16,22 +18,22 @@ func cardsPaper() *paper {
 }
 
 func cardSheets(j *job) *sheet {
-	cards := j.before.cards(j.plan)
-	if !slices.ContainsFunc(cards.Cards, j.some.has) {
+	chosen := j.before.cards(j.plan)
+	if !slices.ContainsFunc(chosen.Cards, j.some.has) {
 		return nil
 	}
-	var deck *layout.Deck
+	var deck *cards.Deck
 	return &sheet{
 		name: "cards" + j.some.suffix(),
 		lay: func() (doc *layout.Document, found finding.List, err error) {
-			o := layout.CardOptions{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
-				Changes: j.before.marks(), Done: j.voice.Progress("cards", len(cards.Cards))}
-			if deck, found = layout.Deal(cards, o); deck == nil {
+			o := cards.Options{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
+				Changes: j.before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))}
+			if deck, found = cards.Deal(chosen, o); deck == nil {
 				return nil, found, nil
 			}
 			j.some.keep(deck)
 			j.set.arrange(deck)
-			doc, err = deck.Sheets(j.set.sheets)
+			doc, err = impose.Cards(deck, j.set.sheets)
 			return doc, found, err
 		},
 		say: func(d *layout.Document) string {
@@ -46,10 +48,10 @@ func cardSheets(j *job) *sheet {
 const phonePixels = 1440
 
 // phoneDPI is the resolution at which a card is as wide as a phone's screen.
-func phoneDPI(d *layout.Deck) float64 { return phonePixels / (d.Size.Width / 25.4) }
+func phoneDPI(d *cards.Deck) float64 { return phonePixels / (d.Size.Width / 25.4) }
 
 // cardPictures are the two sides of every card, by the number on the card.
-func cardPictures(d *layout.Deck) []picture {
+func cardPictures(d *cards.Deck) []picture {
 	pics := make([]picture, 0, 2*len(d.Faces))
 	backs := map[*layout.Panel]*layout.Page{} // cards of a list share theirs
 	for _, f := range d.Faces {

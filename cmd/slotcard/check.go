@@ -13,7 +13,7 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/fonts"
-	"slotcard/layout"
+	"slotcard/layout/cards"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
@@ -262,7 +262,7 @@ func (a *app) checkFile(name string) (kind string, r *plan.Resolved, found findi
 		set, unknown := settingsOf(r, printFlags{})
 		found.Add(unknown...)
 		if !found.HasErrors() { // as print would lay it out, where it comes to that
-			found.Add(placed(layout.Fits(r, layout.CardOptions{Size: set.card, Words: &set.words.Card, Plain: set.plain}), name)...)
+			found.Add(placed(cards.Fits(r, cards.Options{Size: set.card, Words: &set.words.Card, Plain: set.plain}), name)...)
 		}
 	}
 	return "plan", r, found, err

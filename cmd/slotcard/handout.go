@@ -5,6 +5,7 @@ import (
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
+	"slotcard/layout/sheets"
 	"slotcard/plan/finding"
 )
 
@@ -23,7 +24,7 @@ func handoutSheets(j *job) *sheet {
 	return &sheet{
 		name: "handout" + j.some.suffix(),
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := layout.Handout(j.some.of(j.plan), layout.HandoutOptions{Paper: paper, Words: &j.set.words.Handout})
+			d, found := sheets.Handout(j.some.of(j.plan), sheets.HandoutOptions{Paper: paper, Words: &j.set.words.Handout})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {

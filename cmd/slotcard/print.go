@@ -20,6 +20,8 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
+	"slotcard/layout/impose"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
@@ -132,10 +134,10 @@ or csv.`,
 	addFindingFlags(cmd, &f.strict)
 	completeFlag(cmd, "size", sizeNames(layout.CardSizes()))
 	completeFlag(cmd, "paper", sizeNames(layout.PaperSizes()))
-	completeFlag(cmd, "sides", layout.SidesNames())
-	completeFlag(cmd, "order", layout.OrderNames())
+	completeFlag(cmd, "sides", impose.SidesNames())
+	completeFlag(cmd, "order", impose.OrderNames())
 	completeFlag(cmd, "sort", sortNames())
-	completeFlag(cmd, "language", layout.Languages())
+	completeFlag(cmd, "language", words.Languages())
 	if err := cmd.MarkFlagDirname("out"); err != nil {
 		panic(err) // a flag that this command does not define
 	}

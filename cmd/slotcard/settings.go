@@ -7,6 +7,9 @@ import (
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 )
@@ -14,8 +17,8 @@ import (
 // settings are how a plan is printed: what flags, then the plan, ask for.
 type settings struct {
 	card   layout.Size // zero: the smallest that holds every card
-	sheets layout.SheetOptions
-	words  *layout.Language
+	sheets impose.Options
+	words  *words.Language
 	plain  bool
 	copies int
 	sort   string
@@ -32,12 +35,12 @@ func sortNames() []string { return []string{"unit", "team", "seat"} }
 
 // sidesSaid are how to print the cards, by the way that front and back come
 // onto paper.
-var sidesSaid = map[layout.Sides]string{
-	layout.LongEdge:  "print at actual size, on both sides, flipped on the long edge",
-	layout.ShortEdge: "print at actual size, on both sides, flipped on the short edge",
-	layout.Fold:      "print at actual size, on one side, fold along the broken line",
-	layout.FrontOnly: "fronts only, no codes to scan: print at actual size, on one side",
-	layout.EachPage:  "one side of a card a page, front then back: print at actual size",
+var sidesSaid = map[impose.Sides]string{
+	impose.LongEdge:  "print at actual size, on both sides, flipped on the long edge",
+	impose.ShortEdge: "print at actual size, on both sides, flipped on the short edge",
+	impose.Fold:      "print at actual size, on one side, fold along the broken line",
+	impose.FrontOnly: "fronts only, no codes to scan: print at actual size, on one side",
+	impose.EachPage:  "one side of a card a page, front then back: print at actual size",
 }
 
 // settingsOf takes what flags and plan ask for. What the plan asks for and
@@ -56,23 +59,23 @@ func settingsOf(r *plan.Resolved, f printFlags) (s settings, found finding.List)
 	}
 	s.sheets.Paper, ok = layout.PaperSize(cmp.Or(f.paper, c.Paper, defaultPaper))
 	pick("paper", cmp.Or(f.paper, c.Paper), sizeNames(layout.PaperSizes()), "paper", ok)
-	s.sheets.Sides, ok = layout.ParseSides(cmp.Or(f.sides, c.Sides, layout.LongEdge.String()))
-	pick("sides", cmp.Or(f.sides, c.Sides), layout.SidesNames(), "way to print", ok)
-	s.sheets.Order, ok = layout.ParseOrder(cmp.Or(f.order, c.Order, layout.AcrossSheet.String()))
-	pick("order", cmp.Or(f.order, c.Order), layout.OrderNames(), "order", ok)
-	s.words, ok = layout.Speak(cmp.Or(f.language, c.Language, "en"))
-	pick("language", cmp.Or(f.language, c.Language), layout.Languages(), "language", ok)
+	s.sheets.Sides, ok = impose.ParseSides(cmp.Or(f.sides, c.Sides, impose.LongEdge.String()))
+	pick("sides", cmp.Or(f.sides, c.Sides), impose.SidesNames(), "way to print", ok)
+	s.sheets.Order, ok = impose.ParseOrder(cmp.Or(f.order, c.Order, impose.AcrossSheet.String()))
+	pick("order", cmp.Or(f.order, c.Order), impose.OrderNames(), "order", ok)
+	s.words, ok = words.Speak(cmp.Or(f.language, c.Language, "en"))
+	pick("language", cmp.Or(f.language, c.Language), words.Languages(), "language", ok)
 	s.sheets.Bleed = f.bleed
-	if stock := &r.Plan.Stock; stock.Columns > 0 && f.size == "" && s.sheets.Sides != layout.EachPage {
+	if stock := &r.Plan.Stock; stock.Columns > 0 && f.size == "" && s.sheets.Sides != impose.EachPage {
 		s.card = layout.Size{Name: fmt.Sprintf("%gx%g", stock.Width, stock.Height), Width: stock.Width, Height: stock.Height}
-		s.sheets.Stock = &layout.Stock{Columns: stock.Columns, Rows: stock.Rows, Left: stock.Left, Top: stock.Top, GutterX: stock.GutterX, GutterY: stock.GutterY}
+		s.sheets.Stock = &impose.Stock{Columns: stock.Columns, Rows: stock.Rows, Left: stock.Left, Top: stock.Top, GutterX: stock.GutterX, GutterY: stock.GutterY}
 	}
 	s.plain, s.copies, s.sort = f.plain, f.copies, f.sort
 	return s, found
 }
 
 // arrange orders and repeats the cards of a deck as asked for.
-func (s settings) arrange(d *layout.Deck) {
+func (s settings) arrange(d *cards.Deck) {
 	if s.sort != "" {
 		d.Sort(sorts[s.sort])
 	}
@@ -84,7 +87,7 @@ func (s settings) arrange(d *layout.Deck) {
 // say is what the cards are printed on, and how to print them.
 func (s settings) say(cards int, size string, doc *layout.Document) string {
 	what := voice.Count(cards, "card", "cards")
-	if s.sheets.Sides == layout.EachPage {
+	if s.sheets.Sides == impose.EachPage {
 		return fmt.Sprintf("%s of size %s on %s: %s", what, size, voice.Count(len(doc.Pages), "page", "pages"), sidesSaid[s.sheets.Sides])
 	}
 	return fmt.Sprintf("%s of size %s on %s of %s: %s", what, size, voice.Count(len(doc.Pages), "page", "pages"), s.sheets.Paper.Name, sidesSaid[s.sheets.Sides])
@@ -96,19 +99,19 @@ const mostCopies = 100
 // checkSettings refuses values that no flag can have.
 func (f printFlags) checkSettings() error {
 	switch {
-	case f.sides != "" && !slices.Contains(layout.SidesNames(), f.sides):
-		return unknown("way to print", f.sides, layout.SidesNames())
-	case f.order != "" && !slices.Contains(layout.OrderNames(), f.order):
-		return unknown("order", f.order, layout.OrderNames())
+	case f.sides != "" && !slices.Contains(impose.SidesNames(), f.sides):
+		return unknown("way to print", f.sides, impose.SidesNames())
+	case f.order != "" && !slices.Contains(impose.OrderNames(), f.order):
+		return unknown("order", f.order, impose.OrderNames())
 	case f.sort != "" && sorts[f.sort] == nil:
 		return unknown("order of cards", f.sort, sortNames())
-	case f.language != "" && !slices.Contains(layout.Languages(), f.language):
-		return unknown("language", f.language, layout.Languages())
+	case f.language != "" && !slices.Contains(words.Languages(), f.language):
+		return unknown("language", f.language, words.Languages())
 	case f.copies < 1 || f.copies > mostCopies:
 		return usagef("--copies %d: print 1 to %d copies of each card, such as --copies 2", f.copies, mostCopies)
-	case f.bleed < 0 || f.bleed > layout.MostBleed:
-		return usagef("--bleed %g: 0 to %g mm, such as --bleed 3", f.bleed, layout.MostBleed)
-	case f.bleed > 0 && f.sides != layout.EachPage.String():
+	case f.bleed < 0 || f.bleed > impose.MostBleed:
+		return usagef("--bleed %g: 0 to %g mm, such as --bleed 3", f.bleed, impose.MostBleed)
+	case f.bleed > 0 && f.sides != impose.EachPage.String():
 		return usagef("--bleed is for one card a page: add --sides each")
 	}
 	return nil

@@ -9,6 +9,8 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/sheets"
 	"slotcard/plan"
 	"slotcard/plan/changes"
 	"slotcard/plan/finding"
@@ -77,11 +79,11 @@ func (s *since) cards(r *plan.Resolved) *plan.Resolved {
 }
 
 // marks is what each card says of the list before.
-func (s *since) marks() map[*plan.Card]layout.Change {
+func (s *since) marks() map[*plan.Card]cards.Change {
 	if s == nil {
 		return nil
 	}
-	return layout.CardChanges(s.Changes)
+	return cards.CardChanges(s.Changes)
 }
 
 func init() { registerPaper(40, changesPaper) }
@@ -104,7 +106,7 @@ func changeSheet(j *job) *sheet {
 	return &sheet{
 		name: "changes",
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := layout.ChangeSheet(j.before.Changes, layout.ChangeOptions{Paper: paper, Words: &j.set.words.Changes})
+			d, found := sheets.ChangeSheet(j.before.Changes, sheets.ChangeOptions{Paper: paper, Words: &j.set.words.Changes})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {

@@ -10,7 +10,7 @@ import (
 
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/voice"
-	"slotcard/layout"
+	"slotcard/layout/cards"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 )
@@ -169,7 +169,7 @@ func (s *someCards) suffix() string {
 
 // keep takes all other cards out of a deck. It was dealt whole, so that cards that
 // are printed again are as large as before.
-func (s *someCards) keep(d *layout.Deck) {
+func (s *someCards) keep(d *cards.Deck) {
 	if s != nil {
 		d.Keep(s.has)
 	}

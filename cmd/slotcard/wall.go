@@ -10,6 +10,8 @@ import (
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
+	"slotcard/layout/impose"
+	"slotcard/layout/sheets"
 	"slotcard/plan/finding"
 )
 
@@ -45,7 +47,7 @@ func (f *wallFlags) add(cmd *cobra.Command) {
 	papers := sizeNames(layout.PaperSizes())
 	cmd.Flags().StringVar(&f.paper, "wall-paper", "", "paper `SIZE` of the wall sheet (default: that of the cards, with --tile "+tiledPaper+")")
 	f.distance = defaultDistance
-	cmd.Flags().Var(&measure{&f.distance, "m"}, "distance", fmt.Sprintf("`METERS` from which the wall sheet is read, %g to %d, such as 3", layout.LeastDistance, layout.MostDistance))
+	cmd.Flags().Var(&measure{&f.distance, "m"}, "distance", fmt.Sprintf("`METERS` from which the wall sheet is read, %g to %d, such as 3", sheets.LeastDistance, sheets.MostDistance))
 	cmd.Flags().StringVar(&f.tile, "tile", "", "cut the wall sheet into tiles of this paper `SIZE`, to be glued together")
 	completeFlag(cmd, "wall-paper", papers)
 	completeFlag(cmd, "tile", papers)
@@ -56,8 +58,8 @@ func (f *wallFlags) check() error {
 	if !slices.Contains(wallForms, f.form) {
 		return unknown("form of the wall sheet", f.form, wallForms)
 	}
-	if !(f.distance >= layout.LeastDistance && f.distance <= layout.MostDistance) {
-		return usagef("--distance %g: %g to %d meters, such as --distance 3", f.distance, layout.LeastDistance, layout.MostDistance)
+	if !(f.distance >= sheets.LeastDistance && f.distance <= sheets.MostDistance) {
+		return usagef("--distance %g: %g to %d meters, such as --distance 3", f.distance, sheets.LeastDistance, sheets.MostDistance)
 	}
 	for _, name := range []string{f.paper, f.tile} {
 		if _, ok := layout.PaperSize(name); name != "" && !ok {
@@ -102,11 +104,11 @@ func (f *wallFlags) sheet(j *job) *sheet {
 	return &sheet{
 		name: "wall",
 		lay: func() (*layout.Document, finding.List, error) {
-			form := layout.Wall
+			form := sheets.Wall
 			if s.grid {
-				form = layout.WallGrid
+				form = sheets.WallGrid
 			}
-			d, found := form(j.plan, layout.WallOptions{Paper: s.paper, Distance: s.distance, Symbols: j.symbols, Words: words})
+			d, found := form(j.plan, sheets.WallOptions{Paper: s.paper, Distance: s.distance, Symbols: j.symbols, Words: words})
 			if d == nil {
 				return nil, found, nil
 			}
@@ -114,7 +116,7 @@ func (f *wallFlags) sheet(j *job) *sheet {
 			if s.tile == (layout.Size{}) {
 				return d, found, nil
 			}
-			d, err := layout.Tiles(d, s.tile, words)
+			d, err := impose.Tiles(d, s.tile, words)
 			return d, found, err
 		},
 		say: func(d *layout.Document) string {

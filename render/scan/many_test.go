@@ -12,6 +12,8 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
 	"slotcard/plan"
 	"slotcard/plan/rules"
 	"slotcard/render"
@@ -24,10 +26,10 @@ func TestUnreadCodesAreKnown(t *testing.T) {
 	r, found, err := rules.Open(filepath.Join("..", "..", "examples", "first-hour", "plan.toml"), plan.Options{ReadFile: os.ReadFile, Prints: fonts.Prints})
 	require.NoError(t, err)
 	require.False(t, found.HasErrors())
-	deck, found := layout.Deal(r, layout.CardOptions{})
+	deck, found := cards.Deal(r, cards.Options{})
 	require.NotNil(t, deck, "%v", found)
 	letter, _ := layout.PaperSize("letter")
-	doc, err := deck.Sheets(layout.SheetOptions{Paper: letter})
+	doc, err := impose.Cards(deck, impose.Options{Paper: letter})
 	require.NoError(t, err)
 	missed := 0
 	for _, dpi := range []float64{60, 75, 90, 110, 150, 200} {

@@ -13,6 +13,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
+	"slotcard/layout/sheets"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/render"
@@ -29,14 +32,14 @@ func inked(t testing.TB, d *layout.Document) []byte {
 	return b.Bytes()
 }
 
-func cards(t testing.TB, r *plan.Resolved, size string) []byte {
+func cardsOf(t testing.TB, r *plan.Resolved, size string) []byte {
 	t.Helper()
 	s, ok := layout.CardSize(size)
 	require.True(t, ok)
-	deck, found := layout.Deal(r, layout.CardOptions{Size: s})
+	deck, found := cards.Deal(r, cards.Options{Size: s})
 	require.Empty(t, found)
 	paper, _ := layout.PaperSize("letter")
-	doc, err := deck.Sheets(layout.SheetOptions{Paper: paper})
+	doc, err := impose.Cards(deck, impose.Options{Paper: paper})
 	require.NoError(t, err)
 	return inked(t, doc)
 }
@@ -46,9 +49,9 @@ func cards(t testing.TB, r *plan.Resolved, size string) []byte {
 func TestPDFAgainstAnotherEngine(t *testing.T) {
 	r := example(t, "thimble-gulch/plan.toml")
 	paper, _ := layout.PaperSize("letter")
-	wall, found := layout.Wall(r, layout.WallOptions{Paper: paper})
+	wall, found := sheets.Wall(r, sheets.WallOptions{Paper: paper})
 	require.Empty(t, found)
-	for name, data := range map[string][]byte{"cards": cards(t, r, "a7"), "wall": inked(t, wall)} {
+	for name, data := range map[string][]byte{"cards": cardsOf(t, r, "a7"), "wall": inked(t, wall)} {
 		pages, err := scan.PDF(data)
 		require.NoError(t, err)
 		doc := rendertest.Open(t, data)
@@ -81,7 +84,7 @@ func TestPDFOfManyLists(t *testing.T) {
 			want[c.List.Text]++
 		}
 		require.Greater(t, len(want), 2)
-		pages, err := scan.PDF(cards(t, r, "a6"))
+		pages, err := scan.PDF(cardsOf(t, r, "a6"))
 		require.NoError(t, err)
 		got := map[string]int{}
 		for _, p := range pages {
@@ -95,7 +98,7 @@ func TestPDFOfManyLists(t *testing.T) {
 
 // A PDF that anything was done to is not read.
 func TestForeignPDF(t *testing.T) {
-	data := cards(t, example(t, "first-hour/plan.toml"), "a7")
+	data := cardsOf(t, example(t, "first-hour/plan.toml"), "a7")
 	_, err := scan.PDF(data)
 	require.NoError(t, err)
 	text := string(data)
@@ -248,7 +251,7 @@ func BenchmarkPDF(b *testing.B) {
 	p, l, _, err := plan.Read("../../examples/thimble-gulch/plan.toml", plan.Options{ReadFile: os.ReadFile})
 	require.NoError(b, err)
 	r, _ := plan.Resolve(p, l)
-	data := cards(b, r, "a7")
+	data := cardsOf(b, r, "a7")
 	b.ReportAllocs()
 	for b.Loop() {
 		_, err := scan.PDF(data)

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/layout"
+	"slotcard/layout/cards"
 	"slotcard/plan"
 	"slotcard/render"
 	"slotcard/render/rendertest"
@@ -44,7 +45,7 @@ func desk(t testing.TB, size string) (*image.Gray, string) {
 	r := example(t, "thimble-gulch/plan.toml")
 	s, ok := layout.CardSize(size)
 	require.True(t, ok)
-	deck, found := layout.Deal(r, layout.CardOptions{Size: s})
+	deck, found := cards.Deal(r, cards.Options{Size: s})
 	require.Empty(t, found)
 	back := deck.Faces[0].Back
 	page := &layout.Page{Width: 150, Height: 110, Items: []layout.Item{

@@ -18,6 +18,8 @@ import (
 	"golang.org/x/image/draw"
 
 	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
 	"slotcard/render"
 	"slotcard/render/scan"
 )
@@ -92,10 +94,10 @@ func TestKindsOfPictures(t *testing.T) {
 func TestSheetOfManyCodes(t *testing.T) {
 	r := example(t, "thimble-gulch/plan.toml")
 	size, _ := layout.CardSize("a7")
-	deck, found := layout.Deal(r, layout.CardOptions{Size: size})
+	deck, found := cards.Deal(r, cards.Options{Size: size})
 	require.Empty(t, found)
 	paper, _ := layout.PaperSize("letter")
-	doc, err := deck.Sheets(layout.SheetOptions{Paper: paper})
+	doc, err := impose.Cards(deck, impose.Options{Paper: paper})
 	require.NoError(t, err)
 	img, err := render.Image(&doc.Pages[1], 200)
 	require.NoError(t, err)

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"slotcard/cmd/internal/voice"
-	"slotcard/layout"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/changes"
 	"slotcard/plan/finding"
@@ -16,7 +16,7 @@ import (
 // Changes prints what changes between two plans. The last line tells whether
 // anything does.
 func Changes(v *voice.Voice, c *changes.Changes) {
-	w := &layout.EnglishChanges
+	w := &words.EnglishChanges
 	for i, part := range w.Text(c) {
 		indent := ""
 		if i > 0 {
@@ -232,7 +232,7 @@ func (doc *DiffDocument) Fill(c *changes.Changes) {
 		if d.New != nil {
 			out.NewName, out.NewSupervisor = d.New.Name, d.New.Supervisor
 		}
-		out.Change = words(d.Old == nil, "new", d.New == nil, "gone", d.Channels, "channels", d.Neighbours, "neighbours",
+		out.Change = holding(d.Old == nil, "new", d.New == nil, "gone", d.Channels, "channels", d.Neighbours, "neighbours",
 			d.Named, "name", d.Commanded, "supervisor")
 		doc.Divisions = append(doc.Divisions, out)
 	}
@@ -257,7 +257,7 @@ func unitOf(c *changes.Changes, u *changes.Unit) diffUnit {
 		listen = listen || listens
 		seats = seats || card.First && !u.First
 		k := diffCard{Number: card.New.Number, Position: card.New.Position.Name, Nth: card.New.Nth, Of: card.New.Of,
-			Change: words(card.First, "first", card.Rebuild(), "rebuild", card.Code(), "code", listens, "listen",
+			Change: holding(card.First, "first", card.Rebuild(), "rebuild", card.Code(), "code", listens, "listen",
 				u.Elsewhere(), "division", c.Also, "also"),
 			Talk: earOf(card.Talk), Priority: earOf(card.Priority), Scan: earOf(card.Scan)}
 		if card.Old != nil {
@@ -268,13 +268,13 @@ func unitOf(c *changes.Changes, u *changes.Unit) diffUnit {
 	for _, card := range u.Gone {
 		out.CardsGone = append(out.CardsGone, diffGone{card.Number, card.Position.Name, card.Nth})
 	}
-	out.Change = words(u.New == nil, "gone", u.First, "first", !u.First && u.Changed(), "rebuild", !u.First && u.Code(), "code",
+	out.Change = holding(u.New == nil, "gone", u.First, "first", !u.First && u.Changed(), "rebuild", !u.First && u.Code(), "code",
 		listen, "listen", u.Elsewhere(), "division", c.Also && u.New != nil, "also", seats && u.New != nil, "seats")
 	return out
 }
 
-// words are the words whose condition holds, out of pairs of both.
-func words(pairs ...any) []string {
+// holding are the words whose condition holds, out of pairs of both.
+func holding(pairs ...any) []string {
 	var out []string
 	for i := 0; i < len(pairs); i += 2 {
 		if pairs[i].(bool) {

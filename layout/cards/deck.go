@@ -1,0 +1,360 @@
+// Package cards lays out the cards of a plan, both sides of each. Start with
+// [Deal]; package impose places what it returns on paper.
+package cards
+
+import (
+	"cmp"
+	"fmt"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/layout/set"
+	"slotcard/layout/words"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+// Options say what cards are made.
+type Options struct {
+	Size  layout.Size      // zero: the smallest size that holds every card
+	Words *words.CardWords // nil: English
+	Plain bool             // frames in place of fills, to save toner
+
+	Changes map[*plan.Card]Change // what to say of the list before; nil: nothing
+
+	Symbols *layout.Symbols // made so far, shared with other sheets; nil: none
+
+	// Done is told how many more cards have what takes the time, their code. It
+	// is called from several goroutines. Nil: nobody wants to know.
+	Done func(cards int)
+}
+
+// Deck is every card of a plan, laid out but not yet placed on sheets.
+type Deck struct {
+	Size  layout.Size
+	Words *words.CardWords
+	Title string
+	Faces []Faces
+}
+
+// Faces are the two sides of a card. Cards of one list share the same back.
+type Faces struct {
+	Card        *plan.Card
+	Front, Back *layout.Panel
+}
+
+// Keep drops the cards that keep refuses.
+func (d *Deck) Keep(keep func(*plan.Card) bool) {
+	d.Faces = slices.DeleteFunc(d.Faces, func(f Faces) bool { return !keep(f.Card) })
+}
+
+// Copies repeats every card n times, copies of a card beside each other.
+func (d *Deck) Copies(n int) {
+	faces := make([]Faces, 0, n*len(d.Faces))
+	for _, f := range d.Faces {
+		for range n {
+			faces = append(faces, f)
+		}
+	}
+	d.Faces = faces
+}
+
+// Sort orders the cards by a key, otherwise as they were. Cards with an empty
+// key come last.
+func (d *Deck) Sort(key func(*plan.Card) string) {
+	slices.SortStableFunc(d.Faces, func(a, b Faces) int {
+		x, y := key(a.Card), key(b.Card)
+		if (x == "") != (y == "") {
+			return cmp.Compare(y, x)
+		}
+		return cmp.Compare(x, y)
+	})
+}
+
+// Deal lays out the cards of a plan. Where they do not fit, findings name the
+// text and the smallest size that holds it, and the deck is nil.
+func Deal(r *plan.Resolved, o Options) (*Deck, finding.List) {
+	size, lists, findings := o.choose(r)
+	if lists == nil {
+		return nil, findings
+	}
+	if o.Symbols == nil {
+		o.Symbols = new(layout.Symbols)
+	}
+	return deal(r, size, lists, &o), nil
+}
+
+// Fits says what keeps the cards of a plan from being dealt, as [Deal] does,
+// without laying them out.
+func Fits(r *plan.Resolved, o Options) finding.List {
+	_, _, findings := o.choose(r)
+	return findings
+}
+
+// choose takes the size asked for or the smallest that holds every card, and
+// works out the geometry for each list.
+func (o *Options) choose(r *plan.Resolved) (size layout.Size, lists map[*plan.List]*sides, findings finding.List) {
+	if o.Words == nil {
+		o.Words = &words.English
+	}
+	sizes := layout.CardSizes()
+	if o.Size != (layout.Size{}) {
+		sizes = []layout.Size{o.Size.Across()}
+	}
+	var unfit []set.Misfit
+	for _, size = range sizes {
+		if lists, unfit = dealLists(r, size, o); len(unfit) == 0 {
+			return size, lists, nil
+		}
+	}
+	return size, nil, o.findings(r, size, unfit)
+}
+
+// findings tells of what a size does not hold, and which one, verified, does.
+func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfit) finding.List {
+	var sizes []set.Remedy
+	for _, s := range layout.Larger(layout.CardSizes(), size) {
+		fits := sync.OnceValue(func() bool {
+			_, unfit := dealLists(r, s, o)
+			return len(unfit) == 0
+		})
+		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
+			Help: fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)})
+	}
+	return set.Faults{Misfits: unfit}.Findings(set.Notice{
+		Message: func(m set.Misfit) string {
+			return fmt.Sprintf("the %s does not fit on %s at its smallest legible type: no room for %q", m.What, size.Name, m.Text)
+		},
+		Data: func(m set.Misfit) map[string]any {
+			side, _, _ := strings.Cut(m.What, " ")
+			return map[string]any{"size": size.Name, "text": m.Text, "side": side}
+		},
+		Remedies: [][]set.Remedy{sizes},
+		None:     "no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)",
+	})
+}
+
+// sides is the geometry of both sides of the cards of a list.
+type sides struct {
+	cards []*plan.Card
+	front *front
+	head  headForm
+	foot  footForm
+	back  *back
+}
+
+// dealLists works out the geometry for each list at a size.
+func dealLists(r *plan.Resolved, size layout.Size, o *Options) (map[*plan.List]*sides, []set.Misfit) {
+	by := map[*plan.List]*sides{}
+	for _, c := range r.Cards {
+		if by[c.List] == nil {
+			by[c.List] = &sides{}
+		}
+		by[c.List].cards = append(by[c.List].cards, c)
+	}
+	var mu sync.Mutex
+	var wg sync.WaitGroup
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	bad := make([][]set.Misfit, len(r.Lists))
+	for i, l := range r.Lists {
+		s := by[l]
+		if s == nil {
+			continue
+		}
+		slots <- struct{}{}
+		wg.Go(func() {
+			defer func() { <-slots }()
+			b := s.fit(r, size, l, o)
+			mu.Lock()
+			bad[i] = b
+			mu.Unlock()
+		})
+	}
+	wg.Wait()
+	var all []set.Misfit
+	for _, b := range bad {
+		all = append(all, b...)
+	}
+	return by, all
+}
+
+// fit works out both sides for the cards of a list.
+func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options) (bad []set.Misfit) {
+	w := o.Words
+	add := func(side string, m *set.Misfit) {
+		what := side + " of the cards"
+		if name := l.Name(r); name != "" {
+			what += " of the list of " + name
+		}
+		at := r.Plan.Card.At("size")
+		if at.IsZero() {
+			at = finding.Place{File: r.Plan.Path}
+		}
+		bad = append(bad, set.Misfit{At: at, What: what, Text: m.Text})
+	}
+	width := size.Width - 2*layout.Safe
+	heads := widestHeads(w, r, s.cards)
+	feet := []*plan.Card{s.cards[len(s.cards)-1]} // the widest card number is the last one's
+	if o.Changes != nil {
+		feet = s.cards
+	}
+	edges := func(small float64) (top, bottom float64, why *set.Misfit) {
+		if s.head, why = headFormOf(w, heads, small, width); why != nil {
+			return 0, 0, why
+		}
+		text := footTextOf(w, r, l, set.CapStyle(fonts.Regular, small))
+		lines := 0
+		for _, c := range feet {
+			if s.foot, why = footFormOf(text.of(c, o.Changes), l.Code.Pairs(), small, width); why != nil {
+				return 0, 0, why
+			}
+			lines = max(lines, s.foot.lines)
+		}
+		s.foot.lines = lines
+		return layout.Safe + s.head.height(), size.Height - layout.Safe - s.foot.height(), nil
+	}
+	var why *set.Misfit
+	if s.front, why = frontOf(o, size, rowsOf(w, l, s.cards, o.Changes), edges); why != nil {
+		add("front", why)
+	} else {
+		edges(s.front.small) // head and foot for the form that was chosen
+	}
+	if s.back, why = backOf(o, size, r, l); why != nil {
+		add("back", why)
+	}
+	return bad
+}
+
+// widestHeads are those of the heads of a list's cards that need the most room:
+// for the unit, and for seat and division. Widths grow with the size of type, so
+// that they are the same heads at any size.
+func widestHeads(w *words.CardWords, r *plan.Resolved, cards []*plan.Card) []head {
+	all := headOf(w, r)
+	s := set.CapStyle(fonts.Regular, layout.CapLeast)
+	bold := s.In(fonts.Bold)
+	var unit, seat head
+	unitWidth, seatWidth := -1.0, -1.0
+	for _, c := range cards {
+		h := all.of(w, c)
+		if x := bold.Width(h.unit); x > unitWidth {
+			unit, unitWidth = h, x
+		}
+		if x := h.seatWidth(s); x > seatWidth {
+			seat, seatWidth = h, x
+		}
+	}
+	if unit == seat {
+		return []head{unit}
+	}
+	return []head{unit, seat}
+}
+
+// deal lays out every card at a size.
+func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Options) *Deck {
+	w := o.Words
+	in := &r.Plan.Incident
+	d := &Deck{
+		Size:  size,
+		Words: w,
+		Title: fmt.Sprintf("%s, %s %d", in.Name, strings.ToLower(w.Period), in.Period),
+		Faces: make([]Faces, len(r.Cards)),
+	}
+	backs := map[*plan.List]*layout.Panel{}
+	var mu sync.Mutex
+	parallel(len(r.Lists), func(i int) {
+		l := r.Lists[i]
+		s := by[l]
+		if s == nil {
+			return
+		}
+		symbol, err := o.Symbols.Encode(l.Text, s.back.level)
+		if err != nil {
+			panic("layout: " + err.Error()) // its size was computed from the same text
+		}
+		c := &set.Canvas{}
+		s.back.draw(c, symbol)
+		mu.Lock()
+		backs[l] = &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items}
+		mu.Unlock()
+		if o.Done != nil {
+			o.Done(len(s.cards))
+		}
+	})
+	// Cards with the same marks have the rows in common, and most of the ink.
+	type kind struct {
+		list  *plan.List
+		marks string
+	}
+	kinds := map[kind]int{}
+	of := make([]int, len(r.Cards)) // kind of each card
+	var first []*plan.Card          // of each kind
+	for i, card := range r.Cards {
+		k := kind{card.List, marksOf(card, o.Changes[card])}
+		n, known := kinds[k]
+		if !known {
+			n = len(first)
+			kinds[k] = n
+			first = append(first, card)
+		}
+		of[i] = n
+	}
+	x0, x1 := layout.Safe, size.Width-layout.Safe
+	commons := make([]*layout.Panel, len(first))
+	parallel(len(first), func(i int) {
+		card := first[i]
+		c := &set.Canvas{Items: make([]layout.Item, 0, 16+12*len(card.List.Slots))}
+		if in.Exercise {
+			c.Stripes(x0, exerciseTop, x1-x0, exerciseHigh) // seen before anything is read
+		}
+		by[card.List].front.draw(c, card, o.Changes[card])
+		commons[i] = &layout.Panel{Width: size.Width, Height: size.Height, Items: slices.Clip(c.Items)}
+	})
+	all := headOf(w, r)
+	feet := make(map[*plan.List]footText, len(by))
+	for l, s := range by {
+		feet[l] = footTextOf(w, r, l, set.CapStyle(fonts.Regular, s.foot.small))
+	}
+	parallel(len(r.Cards), func(i int) {
+		card, common := r.Cards[i], commons[of[i]]
+		s := by[card.List]
+		c := &set.Canvas{Items: make([]layout.Item, 0, len(common.Items)+24)}
+		all.of(w, card).draw(c, w, s.head, x0, x1, layout.Safe)
+		at := len(c.Items)
+		c.Add(common.Items...)
+		s.foot.draw(c, feet[card.List].of(card, o.Changes), card.List.Code.Pairs(), x0, x1, size.Height-layout.Safe)
+		front := &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items, Common: common, CommonAt: at}
+		d.Faces[i] = Faces{Card: card, Front: front, Back: backs[card.List]}
+	})
+	return d
+}
+
+// marksOf tells cards of a list apart whose rows look different.
+func marksOf(c *plan.Card, change Change) string {
+	b := make([]byte, len(c.Marks))
+	for i, m := range c.Marks {
+		for k, set := range []bool{m.Talk, m.Priority, m.Scan, change.has(i)} {
+			if set {
+				b[i] |= 1 << k
+			}
+		}
+	}
+	return string(b)
+}
+
+// parallel calls do for 0 to n-1 on all cores; each call owns its own result.
+func parallel(n int, do func(i int)) {
+	var wg sync.WaitGroup
+	workers := min(runtime.GOMAXPROCS(0), n)
+	for k := range workers {
+		wg.Go(func() {
+			for i := n * k / workers; i < n*(k+1)/workers; i++ {
+				do(i)
+			}
+		})
+	}
+	wg.Wait()
+}

@@ -1,0 +1,96 @@
+package cards
+
+import (
+	"slices"
+	"strconv"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/layout/set"
+	"slotcard/layout/words"
+	"slotcard/plan"
+)
+
+// The foot of a card: load, the way there, caution, read-back code.
+
+// footText is what the feet of all cards of a list say: the load and how to see
+// its edition, the way there; and the caution.
+type footText struct {
+	words      *words.CardWords
+	small      set.Style
+	said, note []set.Piece
+}
+
+func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.Style) footText {
+	bold, mono := small.In(fonts.Bold), small.In(fonts.Mono)
+	about := &r.Load.About
+	t := footText{words: w, small: small, note: set.Words(small, w.FrontNote)}
+	say := func(runs ...set.Run) { t.said = append(t.said, set.PieceOf(t.gap(), runs...)) }
+	edition := bold.Say(about.Edition + " " + about.Colour)
+	if ink, ok := set.CoverInk(about.Colour); ok {
+		edition.Mark = set.Swatch(ink)
+	}
+	say(small.Say(w.Load+" "), edition)
+	if len(r.EditionMarks) > 0 {
+		say(small.Say(w.ShownBy+" "), bold.Say(r.EditionMarks[0].Name))
+	}
+	for _, a := range r.Also {
+		say(small.Say(a.When+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
+	}
+	if name := w.ListName(l, r); name != "" {
+		say(small.Say(w.List+" "), bold.Say(name))
+	}
+	t.said = slices.Clip(t.said) // cards append to it
+	return t
+}
+
+func (t footText) gap() float64 { return t.small.Space() * 2.5 }
+
+// of are the paragraphs of a card: what changes, what all say and the number of
+// the card, the caution.
+func (t footText) of(c *plan.Card, changes map[*plan.Card]Change) [][]set.Piece {
+	number := set.PieceOf(t.gap(), t.small.Say(t.words.Card+" "+strconv.Itoa(c.Number)))
+	paragraphs := [][]set.Piece{append(t.said, number), t.note}
+	if change, ok := changes[c]; ok {
+		paragraphs = append([][]set.Piece{change.chunks(t.words, t.small.In(fonts.Bold))}, paragraphs...)
+	}
+	return paragraphs
+}
+
+// footForm is the geometry of the foot.
+type footForm struct {
+	small    float64
+	code     float64 // cap height of the code, mm
+	boxWidth float64
+	lines    int
+}
+
+func (f footForm) boxHeight() float64 { return f.code * 1.75 }
+
+// height of the foot, from the rule below the list to the safe edge.
+func (f footForm) height() float64 {
+	text := float64(f.lines)*f.small*set.Leading - f.small*(set.Leading-1) + f.small*set.Descender
+	return f.small*0.75 + max(f.boxHeight(), text)
+}
+
+func footFormOf(paragraphs [][]set.Piece, code string, small, width float64) (footForm, *set.Misfit) {
+	f := footForm{small: small, code: small * 2.1}
+	box := set.CapStyle(fonts.MonoBold, f.code)
+	f.boxWidth = box.Width(code) + f.code*1.1
+	lines, bad := noteLines(paragraphs, width-f.boxWidth-small*1.2)
+	if bad != "" {
+		return f, &set.Misfit{Text: bad}
+	}
+	f.lines = len(lines)
+	return f, nil
+}
+
+func (f footForm) draw(c *set.Canvas, paragraphs [][]set.Piece, code string, x0, x1, bottom float64) {
+	h := f.boxHeight()
+	const weight = 0.45
+	c.Add(layout.Box{X: x1 - f.boxWidth + weight/2, Y: bottom - h + weight/2, W: f.boxWidth - weight, H: h - weight, Stroke: weight})
+	c.TextMid(x1-f.boxWidth/2, bottom-h/2+f.code/2, set.CapStyle(fonts.MonoBold, f.code), code)
+	lines, _ := noteLines(paragraphs, x1-x0-f.boxWidth-f.small*1.2)
+	y := bottom - f.small*set.Descender - float64(len(lines)-1)*f.small*set.Leading
+	c.Lines(x0, y, f.small*set.Leading, lines)
+}

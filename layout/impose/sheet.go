@@ -1,0 +1,336 @@
+// Package impose places what is laid out on sheets of paper: cards for cutting
+// ([Cards]), pages for folding ([Booklet]), a large page in tiles ([Tiles]).
+package impose
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/set"
+	"slotcard/layout/words"
+)
+
+// Sheets of paper hold as many cards as fit, head upwards or turned a quarter,
+// with crop marks. Pages are always upright: the long edge is the left one, so
+// that "flip on the long edge" means one thing to every printer.
+
+// Sides is how front and back come onto paper.
+type Sides uint8
+
+const (
+	LongEdge  Sides = iota // both sides, flipped on the long edge
+	ShortEdge              // both sides, flipped on the short edge
+	Fold                   // one-sided: front and back side by side, to fold between them
+	FrontOnly              // one-sided: fronts, no backs
+	EachPage               // one card on a page of its own size, front then back, for card printers
+)
+
+var sidesNames = []string{"long", "short", "fold", "front", "each"}
+
+func (s Sides) String() string { return sidesNames[s] }
+
+// SidesNames are the names of the ways, as flags and plans write them.
+func SidesNames() []string { return slices.Clone(sidesNames) }
+
+// ParseSides reads a name of [SidesNames].
+func ParseSides(s string) (Sides, bool) {
+	i := slices.Index(sidesNames, s)
+	return Sides(max(i, 0)), i >= 0
+}
+
+// Order is the order of cards on the sheets.
+type Order uint8
+
+const (
+	AcrossSheet  Order = iota // row by row, sheet by sheet
+	ThroughStack              // through the stack: piles lie in order after cutting
+)
+
+var orderNames = []string{"sheet", "stack"}
+
+func (o Order) String() string { return orderNames[o] }
+
+// OrderNames are the names of the orders, as flags and plans write them.
+func OrderNames() []string { return slices.Clone(orderNames) }
+
+// ParseOrder reads a name of [OrderNames].
+func ParseOrder(s string) (Order, bool) {
+	i := slices.Index(orderNames, s)
+	return Order(max(i, 0)), i >= 0
+}
+
+// Stock is pre-perforated paper: where its cards are, in millimetres. Its
+// cards have the size of the deck.
+type Stock struct {
+	Columns, Rows    int
+	Left, Top        float64 // margins
+	GutterX, GutterY float64
+}
+
+// Options say how cards are placed on paper.
+type Options struct {
+	Paper layout.Size // upright
+	Sides Sides
+	Order Order
+	Stock *Stock  // nil: as many as fit
+	Bleed float64 // mm of paper beyond the trim on each side, EachPage only
+}
+
+const (
+	sheetSide   = 7.0  // mm: least margin beside the cards, room for crop marks
+	sheetTop    = 7.0  // mm
+	sheetBottom = 12.5 // mm: room for the rule that checks the scale
+	cropLength  = 4.0  // mm
+	cropGap     = 1.0  // mm between trim and crop mark
+	cropWeight  = 0.15 // mm
+	scaleLength = 50.0 // mm: the rule that checks the printer's scale
+)
+
+// MostBleed is the largest bleed, mm.
+const MostBleed = 3.0
+
+// grid is where the places of a sheet are. A place holds a card or, to be
+// folded, its front beside its back.
+type grid struct {
+	paper            layout.Size
+	w, h             float64 // of a place
+	cols, rows       int
+	x, y             float64 // top left corner of the first place
+	gutterX, gutterY float64
+	turned           bool
+}
+
+// gridOf puts places of w by h on paper; not ok where none fits.
+func gridOf(paper layout.Size, width, height float64) (g grid, ok bool) {
+	best := grid{paper: paper}
+	for _, turned := range []bool{false, true} {
+		w, h := width, height
+		if turned {
+			w, h = h, w
+		}
+		cols := int(math.Floor((paper.Width - 2*sheetSide + set.Tolerance) / w))
+		rows := int(math.Floor((paper.Height - sheetTop - sheetBottom + set.Tolerance) / h))
+		if cols > 0 && rows > 0 && cols*rows > best.cols*best.rows {
+			best = grid{paper: paper, w: w, h: h, cols: cols, rows: rows, turned: turned}
+		}
+	}
+	if best.cols == 0 {
+		return best, false
+	}
+	best.x = (paper.Width - best.width()) / 2
+	best.y = min((paper.Height-best.height())/2, paper.Height-sheetBottom-best.height())
+	return best, true
+}
+
+// stockGrid takes the places from the measures of a stock.
+func stockGrid(paper layout.Size, s *Stock, w, h float64) (grid, error) {
+	g := grid{paper: paper, w: w, h: h, cols: s.Columns, rows: s.Rows, x: s.Left, y: s.Top, gutterX: s.GutterX, gutterY: s.GutterY}
+	if g.x+g.width() > paper.Width+set.Tolerance || g.y+g.height() > paper.Height+set.Tolerance {
+		return g, fmt.Errorf("the stock is %.1f x %.1f mm large with its margins, the paper (%s) %.1f x %.1f mm",
+			g.x+g.width(), g.y+g.height(), paper.Name, paper.Width, paper.Height)
+	}
+	return g, nil
+}
+
+func (g grid) width() float64  { return float64(g.cols)*g.w + float64(g.cols-1)*g.gutterX }
+func (g grid) height() float64 { return float64(g.rows)*g.h + float64(g.rows-1)*g.gutterY }
+func (g grid) perSheet() int   { return g.cols * g.rows }
+
+// flipped is where the grid lies on either side of the sheet.
+func (g grid) flipped(back bool, sides Sides) grid {
+	switch {
+	case back && sides == LongEdge:
+		g.x = g.paper.Width - g.x - g.width()
+	case back && sides == ShortEdge:
+		g.y = g.paper.Height - g.y - g.height()
+	}
+	return g
+}
+
+// place is the top left corner of place i, row by row from the left. On the
+// back of the sheet columns run from the right where it is flipped on the long
+// edge, rows from the foot where it is flipped on the short one.
+func (g grid) place(i int, back bool, sides Sides) (x, y float64) {
+	col, row := i%g.cols, i/g.cols
+	x = g.x + float64(col)*(g.w+g.gutterX)
+	y = g.y + float64(row)*(g.h+g.gutterY)
+	switch {
+	case back && sides == LongEdge:
+		x = g.paper.Width - x - g.w
+	case back && sides == ShortEdge:
+		y = g.paper.Height - y - g.h
+	}
+	return x, y
+}
+
+// turns of the panels on either side, so that head stands behind head: a flip
+// on the long edge exchanges left and right, one on the short edge head and foot.
+func (g grid) turns(back bool, sides Sides) int {
+	switch {
+	case g.turned && back && sides == LongEdge:
+		return 1
+	case g.turned:
+		return 3
+	case back && sides == ShortEdge:
+		return 2
+	}
+	return 0
+}
+
+// CardsPerSheet is how many cards of a size a sheet of paper holds.
+func CardsPerSheet(paper, card layout.Size) int {
+	g, ok := gridOf(paper, card.Width, card.Height)
+	if !ok {
+		return 0
+	}
+	return g.perSheet()
+}
+
+// Cards places a deck on paper: a front page, then its back, sheet by sheet.
+func Cards(d *cards.Deck, o Options) (*layout.Document, error) {
+	if o.Sides == EachPage {
+		return eachPage(d, min(max(o.Bleed, 0), MostBleed)), nil
+	}
+	w, h := d.Size.Width, d.Size.Height
+	if o.Sides == Fold {
+		w *= 2
+	}
+	var g grid
+	var err error
+	if o.Stock != nil {
+		g, err = stockGrid(o.Paper, o.Stock, w, h)
+		if err != nil {
+			return nil, err
+		}
+	} else if fitted, ok := gridOf(o.Paper, w, h); ok {
+		g = fitted
+	} else {
+		return nil, fmt.Errorf("a card of size %s does not fit on paper of size %s", cmp.Or(d.Size.Name, "of its own"), o.Paper.Name)
+	}
+	n := g.perSheet()
+	sheets := (len(d.Faces) + n - 1) / n
+	doc := &layout.Document{Title: d.Title, Language: d.Words.Language, Pages: make([]layout.Page, 0, 2*sheets)}
+	unit := ""
+	for s := range sheets {
+		for _, back := range []bool{false, true} {
+			if back && o.Sides != LongEdge && o.Sides != ShortEdge {
+				continue
+			}
+			page := layout.Page{Width: o.Paper.Width, Height: o.Paper.Height}
+			c := &set.Canvas{Items: make([]layout.Item, 0, 2*n+2*(g.cols+g.rows)+12)}
+			for i := range n {
+				k := s*n + i
+				if o.Order == ThroughStack {
+					k = i*sheets + s
+				}
+				if k >= len(d.Faces) {
+					continue
+				}
+				f := d.Faces[k]
+				x, y := g.place(i, back, o.Sides)
+				g.put(c, x, y, f, back, o.Sides)
+				if !back && f.Card.Unit.Name != unit {
+					unit = f.Card.Unit.Name
+					page.Bookmarks = append(page.Bookmarks, layout.Bookmark{Title: unit, Y: y})
+				}
+			}
+			if o.Stock == nil {
+				g.flipped(back, o.Sides).crops(c)
+			}
+			if !back && o.Stock == nil {
+				g.scale(c, d.Words, o.Sides, fmt.Sprintf("%s %d/%d", d.Words.Sheet, s+1, sheets))
+			}
+			page.Items = c.Items
+			doc.Pages = append(doc.Pages, page)
+		}
+	}
+	return doc, nil
+}
+
+// put places one card; to be folded, with its back beside it.
+func (g grid) put(c *set.Canvas, x, y float64, f cards.Faces, back bool, sides Sides) {
+	turn := g.turns(back, sides)
+	if sides != Fold {
+		panel := f.Front
+		if back {
+			panel = f.Back
+		}
+		c.Add(layout.Placed{X: x, Y: y, Turn: turn, Panel: panel})
+		return
+	}
+	if !g.turned {
+		half := g.w / 2
+		c.Add(layout.Placed{X: x, Y: y, Panel: f.Front}, layout.Placed{X: x + half, Y: y, Panel: f.Back},
+			layout.Line{X1: x + half, Y1: y, X2: x + half, Y2: y + g.h, Weight: cropWeight, Dash: 1.5})
+		return
+	}
+	// Turned so that heads point to the left: the front's right half lies above.
+	half := g.h / 2
+	c.Add(layout.Placed{X: x, Y: y + half, Turn: turn, Panel: f.Front}, layout.Placed{X: x, Y: y, Turn: turn, Panel: f.Back},
+		layout.Line{X1: x, Y1: y + half, X2: x + g.w, Y2: y + half, Weight: cropWeight, Dash: 1.5})
+}
+
+// eachPage puts each side of each card on a page of its own, larger by the bleed.
+func eachPage(d *cards.Deck, bleed float64) *layout.Document {
+	doc := &layout.Document{Title: d.Title, Language: d.Words.Language, Pages: make([]layout.Page, 0, 2*len(d.Faces))}
+	unit := ""
+	for _, f := range d.Faces {
+		for _, panel := range []*layout.Panel{f.Front, f.Back} {
+			page := layout.Page{Width: d.Size.Width + 2*bleed, Height: d.Size.Height + 2*bleed, Trim: bleed,
+				Items: []layout.Item{layout.Placed{X: bleed, Y: bleed, Panel: panel}}}
+			if panel == f.Front && f.Card.Unit.Name != unit {
+				unit = f.Card.Unit.Name
+				page.Bookmarks = []layout.Bookmark{{Title: unit}}
+			}
+			doc.Pages = append(doc.Pages, page)
+		}
+	}
+	return doc
+}
+
+// crops draws the marks along which the cards are cut, outside of all cards.
+func (g grid) crops(c *set.Canvas) {
+	right, bottom := g.x+g.width(), g.y+g.height()
+	line := func(x1, y1, x2, y2 float64) { c.Add(layout.Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Weight: cropWeight}) }
+	for i := range g.cols + 1 {
+		x := g.x + float64(i)*g.w
+		line(x, g.y-cropGap-cropLength, x, g.y-cropGap)
+		line(x, bottom+cropGap, x, bottom+cropGap+cropLength)
+	}
+	for i := range g.rows + 1 {
+		y := g.y + float64(i)*g.h
+		line(g.x-cropGap-cropLength, y, g.x-cropGap, y)
+		line(right+cropGap, y, right+cropGap+cropLength, y)
+	}
+}
+
+// scale draws a rule of 50 mm and how to print, below the cards.
+func (g grid) scale(c *set.Canvas, w *words.CardWords, sides Sides, sheet string) {
+	s := set.CapStyle(fonts.Regular, layout.CapLeast)
+	y := g.y + g.height() + cropGap + cropLength + s.Cap() + 1
+	x := g.x
+	ruler(c, x, y, s)
+	c.Text(x+scaleLength+2, y, s, w.ScaleNotes[sides])
+	if room := g.x + g.width() - (x + scaleLength + 2) - s.Width(w.ScaleNotes[sides]); room > s.Width(sheet)+2 {
+		c.TextRight(g.x+g.width(), y, s, sheet)
+	} else {
+		c.Text(x, y+s.Cap()*set.Leading, s, sheet)
+	}
+}
+
+// ruler draws the 50 mm that check the printer's scale, on the middle of a line
+// of text with the baseline y.
+func ruler(c *set.Canvas, x, y float64, s set.Style) {
+	const tick = 1.1
+	mid := y - s.Cap()/2
+	c.Rule(x, x+scaleLength, mid, 0.2)
+	for i := range 6 {
+		tx := math.Min(x+scaleLength, x+float64(i)*scaleLength/5)
+		c.Add(layout.Line{X1: tx, Y1: mid - tick, X2: tx, Y2: mid + tick, Weight: 0.2})
+	}
+}

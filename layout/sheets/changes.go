@@ -1,0 +1,358 @@
+package sheets
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/layout/set"
+	"slotcard/layout/words"
+	"slotcard/plan/changes"
+	"slotcard/plan/finding"
+)
+
+// The change sheet: what is not as it was, for the briefing before the next
+// operational period. It is of the wall sheet's family and borrows its heading,
+// foot and styles. The list stands first, its numbers white on black where a
+// slot is not programmed as before.
+
+// ChangeOptions say how to lay out the change sheet.
+type ChangeOptions struct {
+	Paper layout.Size        // used across; the zero Size: letter
+	Words *words.ChangeWords // nil: English
+}
+
+// Slot numbers and names of the change sheet are read in the hand, at 20 arcmin
+// from 500 mm, and larger where the pages hold it; the rest as on the wall sheet.
+const (
+	changeLeast = layout.SheetNear // mm
+	changeGrow  = 2.4              // most, times the least size
+	changeBody  = 1.35
+)
+
+// ChangeSheet lays out what changes between two plans on as few pages as hold
+// it, one as a rule. A text that does not fit is a finding, and then there is no
+// document.
+func ChangeSheet(c *changes.Changes, o ChangeOptions) (*layout.Document, finding.List) {
+	if o.Paper == (layout.Size{}) {
+		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
+	}
+	o.Paper = o.Paper.Across()
+	if o.Words == nil {
+		o.Words = &words.EnglishChanges
+	}
+	t := set.NewSearch(func(steps settings) *changeSheet { return layChanges(c, o, steps) }, func(s, best *changeSheet) bool {
+		return s.fits() && len(s.Pages) <= len(best.Pages)
+	})
+	if len(t.Best.Misfits) > 0 {
+		return nil, t.Best.findings()
+	}
+	// Everything as large as these pages hold it, then the list alone.
+	t.Grow(0, growSteps, func(s *settings, n int) { s.key, s.body = n, n })
+	t.Grow(t.At.key, growSteps, func(s *settings, n int) { s.key = n })
+	return t.Best.finish(), nil
+}
+
+// changeSheet is a change sheet at a size of type.
+type changeSheet struct {
+	frame
+	said *words.ChangeWords
+	c    *changes.Changes
+	row  float64 // cap height of slot numbers and names, mm
+}
+
+// changeColumns is how many columns a page has, and changeGutter the white
+// between them in body heights.
+const (
+	changeColumns = 2
+	changeGutter  = 3.5
+)
+
+// layChanges lays everything out, the list and the rest grown by some steps.
+func layChanges(c *changes.Changes, o ChangeOptions, steps settings) *changeSheet {
+	fixed := o.Words.WallWords
+	fixed.Title = words.Filled(o.Words.Sheet, "period", strconv.Itoa(c.Old.Plan.Incident.Period))
+	s := &changeSheet{said: o.Words, c: c, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}
+	s.r, s.words = c.New, &fixed
+	s.body = layout.SheetLeast() * grown(steps.body, changeBody)
+	s.mid = layout.CapAt(1000, layout.ArcminKey)
+	s.key = s.mid * 1.5
+	if !s.frameOn(o.Paper, true) {
+		return s
+	}
+	s.NewPage()
+	s.notices()
+	gap := s.body * changeGutter
+	blocks := s.list((s.Width() - gap*(changeColumns-1)) / changeColumns)
+	if s.fits() {
+		s.columns(s.said.Slots, changeColumns, gap, nil, blocks)
+	}
+	return s
+}
+
+// notices stand over everything, white on black.
+func (s *changeSheet) notices() {
+	for _, n := range s.said.Notices(s.c) {
+		style := s.bold(1.3).On(layout.White)
+		pad := s.body * 0.9
+		text := style.Stack(capital(n), s.Width()-2*pad, style.Cap()*1.6)
+		h := text.Height() + 2*pad
+		s.Page().Bar(s.Left(), s.Y, s.Width(), h)
+		text.Draw(&s.Page().Canvas, s.Left()+pad, s.Y+pad)
+		s.Y += h + s.body*0.5
+	}
+	s.Space(s.body * 1.5)
+}
+
+// capital begins a sentence of its own.
+func capital(s string) string {
+	for i, r := range s {
+		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
+	}
+	return s
+}
+
+// list is the parts of the sheet, one below the other in a column.
+func (s *changeSheet) list(width float64) []set.Block {
+	t := &texts{frame: &s.frame, wide: width, above: s.body * 2.2}
+	for _, l := range s.c.Lists {
+		from := len(t.blocks)
+		t.heading(s.said.SlotsTitle(s.c, l))
+		s.slots(t, l, from)
+	}
+	for _, part := range []struct {
+		title string
+		lines []words.Sentence
+		must  bool
+	}{
+		{s.said.Divisions, s.said.DivisionLines(s.c), true},
+		{s.said.Units, s.said.UnitLines(s.c), true},
+		{s.said.Elsewhere, s.said.ElsewhereLines(s.c), false},
+	} {
+		if len(part.lines) == 0 && !part.must {
+			continue
+		}
+		t.heading(part.title)
+		if len(part.lines) == 0 {
+			s.say(t, words.Quiet(s.said.NothingElse), false)
+		}
+		for i, l := range part.lines {
+			if i > 0 {
+				t.white(s.body * 0.75)
+			}
+			s.say(t, l, false)
+		}
+	}
+	return t.blocks
+}
+
+// say adds a sentence: what is loud is bold.
+func (s *changeSheet) say(t *texts, said words.Sentence, keep bool) {
+	var runs []set.Run
+	for i, p := range said {
+		style, text := s.regular(1), p.T
+		if p.Loud {
+			style = s.bold(1)
+		}
+		if i == 0 {
+			text = capital(text)
+		}
+		runs = append(runs, style.Say(text))
+	}
+	t.say(keep, runs...)
+}
+
+// slots adds the rows of a list, and what is gone from it. Its heading is block
+// from on.
+func (s *changeSheet) slots(t *texts, l *changes.List, from int) {
+	switch {
+	case l.New == nil:
+		s.say(t, words.FillIn(s.said.GoneList, "list", l.Old.Name(s.c.Old)), false)
+		return
+	case l.Same() && !s.c.Fresh():
+		s.say(t, append(words.Quiet(s.said.SameList+", "), s.said.CodeLine(l)...), false)
+		return
+	case l.Old == nil:
+		s.say(t, words.FillIn(s.said.CodeNew, "new", words.Loud(words.Whole(l.New.Code.Pairs()))), true)
+	default:
+		s.say(t, s.said.CodeLine(l), true)
+		if len(l.Rebuild)+len(l.Clear) == 0 && !s.c.Fresh() {
+			s.say(t, words.Loud(s.said.CodeAlone), true)
+		}
+	}
+	t.add(set.Block{H: s.body * 0.6, Keep: true})
+	s.rows(t, l)
+	t.add(set.Block{H: s.body * 0.9, Keep: true})
+	for _, c := range l.Slots {
+		if c.Has(changes.Removed) {
+			s.say(t, words.FillIn(s.said.SlotGone, "slot", strconv.Itoa(c.Was), "name", words.Loud(words.Whole(c.Old.Channel.Name))), false)
+		}
+	}
+	if len(l.Clear) > 0 {
+		s.say(t, words.Loud(s.said.Some(s.said.ClearEnd, s.said.ClearEnds, l.Clear)), false)
+	}
+	if len(l.Rebuild) > 0 && len(l.Rebuild) < len(l.New.Slots) && !s.c.Fresh() {
+		s.say(t, words.Quiet(s.said.Key), false)
+	}
+	s.together(t, from)
+}
+
+// grownRows tells whether rows have more than their least size.
+func (s *changeSheet) grownRows() bool {
+	return s.row > layout.CapAt(changeLeast, layout.ArcminKey)+set.Tolerance
+}
+
+// rows adds a row for each slot of the new list: number, name, what it is for,
+// and what has changed.
+func (s *changeSheet) rows(t *texts, l *changes.List) {
+	mono := set.CapStyle(fonts.MonoBold, s.row)
+	numberW, nameW := 0.0, 0.0
+	for i, slot := range l.New.Slots {
+		numberW = max(numberW, mono.Width(strconv.Itoa(i+1)))
+		nameW = max(nameW, mono.Width(slot.Channel.Name))
+	}
+	strip := numberW + s.row*0.9
+	name := strip + s.row*0.6
+	text := name + nameW + s.row*0.8
+	textW := t.wide - text
+	if textW < s.body*11 {
+		if s.grownRows() {
+			s.out = true
+			return
+		}
+		text, textW = name, t.wide-name // below the name
+	}
+	under := text == name
+	if nameW > t.wide-name {
+		for _, slot := range l.New.Slots {
+			if mono.Width(slot.Channel.Name) > t.wide-name {
+				s.misfit(slot.At("channel"), "display name", slot.Channel.Name)
+			}
+		}
+		return
+	}
+	was := s.became(l)
+	for i, slot := range l.New.Slots {
+		said := []set.Run{s.bold(1).Say(words.Whole(s.said.Lead(slot)))}
+		if len(was[i]) > 0 {
+			said = append(said, s.regular(1).Say(": "+strings.Join(was[i], "; ")))
+		}
+		r := changeRow{number: strconv.Itoa(i + 1), name: slot.Channel.Name, said: set.Stack{Lines: set.Paragraph(textW, said...), Cap: s.body, Pitch: s.tight()},
+			mono: mono, strip: strip, nameX: name, textX: text, under: under,
+			loud: slices.Contains(l.Rebuild, i+1) || s.c.Fresh(), first: i == 0, last: i == len(l.New.Slots)-1}
+		b := s.rowBlock(r, t.wide)
+		b.Keep = i == 0 && !r.last || i == len(l.New.Slots)-2
+		t.add(b)
+	}
+}
+
+// changeRow is a slot of the new list, and where its parts stand.
+type changeRow struct {
+	number, name        string
+	said                set.Stack
+	mono                set.Style
+	strip, nameX, textX float64
+	under               bool // what is said stands below the name
+	loud                bool // must be built anew
+	first, last         bool
+}
+
+// rowBlock is a row as a block.
+func (s *changeSheet) rowBlock(r changeRow, width float64) set.Block {
+	pad := s.body * 0.62
+	h := max(s.row*1.3, r.said.Height()) + 2*pad
+	if r.under {
+		h = s.row*1.3 + s.body*0.8 + r.said.Height() + 2*pad
+	}
+	return set.Drawn(h, func(c *set.Canvas, x, y float64) {
+		const slit = 0.4 // mm of white between the numbers
+		ink := layout.Black
+		if r.loud {
+			c.Bar(x, y+slit/2, r.strip, h-slit)
+			ink = layout.White
+		}
+		if r.first {
+			c.Rule(x, x+width, y, wallMid)
+		} else {
+			c.Rule(x+r.strip, x+width, y, wallLight)
+		}
+		if r.last {
+			c.Rule(x, x+width, y+h, wallMid)
+		}
+		middle := y + h/2
+		top := middle - r.said.Height()/2
+		if r.under {
+			middle = y + pad + s.row*0.65
+			top = y + pad + s.row*1.3 + s.body*0.8
+		}
+		c.TextMid(x+r.strip/2, middle+s.row/2, r.mono.On(ink), r.number)
+		c.Text(x+r.nameX, middle+s.row/2, r.mono, r.name)
+		r.said.Draw(c, x+r.textX, top)
+	})
+}
+
+// together keeps a list, its heading and what is said below it in one column,
+// where a column holds them; a size of type that asks for more is out.
+func (s *changeSheet) together(t *texts, from int) {
+	if from < len(t.blocks) && t.blocks[from].Gap { // the white above the heading
+		from++
+	}
+	h := 0.0
+	for _, b := range t.blocks[from:] {
+		h += b.H
+	}
+	switch {
+	case h <= s.Room():
+		for i := from; i < len(t.blocks)-1; i++ {
+			t.blocks[i].Keep = true
+		}
+	case s.grownRows():
+		s.out = true
+	}
+}
+
+// became says of each slot of the new list what it was.
+func (s *changeSheet) became(l *changes.List) [][]string {
+	out := make([][]string, len(l.New.Slots))
+	for _, c := range l.Slots {
+		if c.Is == 0 {
+			continue
+		}
+		if c.Has(changes.Added) {
+			out[c.Is-1] = []string{s.said.New}
+			continue
+		}
+		out[c.Is-1] = s.said.Became(c)
+		if c.Was != c.Is {
+			out[c.Is-1] = append(out[c.Is-1], s.wasSlot(c.Was))
+		}
+	}
+	for _, run := range l.Shifts {
+		for p := run.From; p <= run.To; p++ {
+			if at := &out[p+run.By-1]; len(*at) == 0 {
+				*at = []string{s.wasSlot(p)}
+			}
+		}
+	}
+	return out
+}
+
+func (s *changeSheet) wasSlot(p int) string {
+	return words.Whole(words.Filled(s.said.WasSlot, "old", strconv.Itoa(p)))
+}
+
+// findings are those of what does not fit.
+func (s *changeSheet) findings() finding.List {
+	return s.Findings(set.Notice{
+		Message: func(m set.Misfit) string {
+			return fmt.Sprintf("%s %q does not fit the change sheet on %s", m.What, set.Short(m.Text), s.Paper.Name)
+		},
+		Data: func(m set.Misfit) map[string]any {
+			return map[string]any{"text": m.Text, "sheet": "changes", "paper": s.Paper.Name}
+		},
+		None: "shorten it, or print the sheet on larger paper",
+	})
+}

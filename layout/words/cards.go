@@ -1,0 +1,217 @@
+// Package words holds every fixed word on paper, in each of [Languages], and makes
+// the sentences that several papers share. Start with [Speak].
+package words
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"slotcard/plan"
+	"slotcard/plan/radio"
+	"slotcard/plan/slotlist"
+)
+
+// CardWords are the fixed words of cards in one language. Names and the plan's own
+// text stay as written.
+type CardWords struct {
+	Language string // BCP 47
+
+	Talk, Priority, Scan string
+	Exercise             string
+	Period               string         // before the number of the operational period
+	Division, Group      string         // in full, before an id
+	Div, Grp             string         // short, before an id
+	Lists                plan.ListWords // of the name of a list
+	Direct               string
+	Tone                 string // before the agency's number of a tone
+	Talkgroup            string
+	GuardRest            string    // behind the word for guard
+	Uses                 [8]string // by radio.Use
+	Months               [12]string
+
+	Load                string
+	ShownBy             string // before the channel whose name carries the edition
+	Card                string // before the number of the card
+	List                string // before the name of a list
+	FrontNote           string // the caution of the front
+	Rebuild, RebuildOne string // before the slots that changed
+	BuildList           string // the holder had no list before
+	SameList            string // before the number of the period with the same list
+	NewCode             string // behind it: the read-back code is another one
+	ClearOne, ClearMany string // before positions that must be emptied
+	ListenElsewhere     string // talk, priority or scan are on other slots than before
+
+	Code                              string
+	Digits                            [10]string // spelled, in the code
+	Where, Receive, Transmit, ToneCol string     // heads of the build table
+	Checks                            []string   // %colour% %edition% %code% are filled in
+	Cautions                          []string   // in full
+	CautionsShort                     []string   // where there is little room
+	LegendDirect, LegendRepeated      string
+	LegendGuard, LegendChanged        string
+	LegendDigital, LegendMixed        string // behind D, M and W in the build table
+	LegendWide                        string
+
+	Sheet      string    // before the number of a sheet
+	ScaleNotes [4]string // both sides flipped on the long or short edge, folded, fronts only: beside the rule that checks the printer's scale
+}
+
+// English words of the cards.
+var English = CardWords{
+	Language: "en",
+	Talk:     "TALK", Priority: "PRIORITY", Scan: "SCAN",
+	Exercise: "EXERCISE",
+	Period:   "Period",
+	Division: "Division", Group: "Group",
+	Div: "Div", Grp: "Group",
+	Lists: plan.ListWords{Division: "division", Divisions: "divisions", Group: "functional group", Groups: "functional groups",
+		Others: "units without a division", And: "and"},
+	Direct:    "direct",
+	Tone:      "tone",
+	Talkgroup: "talkgroup",
+	GuardRest: "emergency only",
+	Uses:      [8]string{"", "Command", "Tactical", "Air-to-ground", "Guard", "Support", "Travel", "Medical"},
+	Months:    [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"},
+	Load:      "Load", ShownBy: "shown by", Card: "Card", List: "List",
+	FrontNote: "The plan decides. Authorised users only.",
+	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period",
+	NewCode: "new code", ClearOne: "clear slot", ClearMany: "clear slots", ListenElsewhere: "listen elsewhere",
+	Code:   "Code",
+	Digits: [10]string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"},
+	Where:  "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones RX/TX",
+	Checks: []string{
+		"fresh batteries", "%colour% label", "edition %edition%", "old list cleared", "list built",
+		"read back %code%", "controls locked",
+	},
+	Cautions: []string{
+		"The approved communications plan and the communications unit leader decide; this card only repeats them.",
+		"Transmit only where you are licensed or authorised at this incident.",
+		"Radio check before you engage.",
+	},
+	CautionsShort: []string{
+		"The approved plan decides. Licensed or authorised users only.",
+		"Radio check before you engage.",
+	},
+	LegendDirect: "direct", LegendRepeated: "through a repeater", LegendGuard: "guard", LegendChanged: "changed",
+	LegendDigital: "digital", LegendMixed: "mixed", LegendWide: "wide",
+	Sheet: "sheet",
+	ScaleNotes: [4]string{
+		"50 mm: print at actual size, both sides, flip on the long edge",
+		"50 mm: print at actual size, both sides, flip on the short edge",
+		"50 mm: print at actual size, one side, fold along the broken line",
+		"50 mm: print at actual size, one side; no backs",
+	},
+}
+
+// day is a date without year, such as 14 Aug.
+func (w *CardWords) day(t time.Time) string {
+	return fmt.Sprintf("%d %s", t.Day(), w.Months[t.Month()-1])
+}
+
+// Hours is the span of a period by the 24-hour clock, its days named once where
+// they are the same.
+func (w *CardWords) Hours(from, to time.Time) string {
+	const clock = "15:04"
+	if plan.DateOf(from) == plan.DateOf(to) {
+		return w.day(from) + " " + from.Format(clock) + "–" + to.Format(clock)
+	}
+	return w.day(from) + " " + from.Format(clock) + " – " + w.day(to) + " " + to.Format(clock)
+}
+
+// divisions names who uses a slot, short: "Div A", "Div A, B", "Group SP".
+func (w *CardWords) divisions(users []*plan.Division) string {
+	var line, functional []string
+	for _, d := range users {
+		if d.Functional {
+			functional = append(functional, d.ID)
+		} else {
+			line = append(line, d.ID)
+		}
+	}
+	var parts []string
+	if len(line) > 0 {
+		parts = append(parts, w.Div+" "+strings.Join(line, ", "))
+	}
+	if len(functional) > 0 {
+		parts = append(parts, w.Grp+" "+strings.Join(functional, ", "))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Called is what a division is called in full.
+func (w *CardWords) Called(d *plan.Division) string {
+	if d.Functional {
+		return w.Group + " " + d.ID
+	}
+	return w.Division + " " + d.ID
+}
+
+// ListName tells lists apart: "" where the plan has a single one.
+func (w *CardWords) ListName(l *plan.List, r *plan.Resolved) string { return l.NameIn(r, w.Lists) }
+
+// Spelled is a read-back code as it is said: letters by the spelling alphabet
+// that is the same in all languages (ITU Radio Regulations, Appendix 14;
+// secondary), digits in the language of the paper.
+func (w *CardWords) Spelled(c slotlist.Code) string {
+	said := strings.Fields(c.Words())
+	for i, r := range c {
+		if r >= '0' && r <= '9' {
+			said[i] = w.Digits[r-'0']
+		}
+	}
+	return strings.Join(said, " ")
+}
+
+// DivisionName is what a division is called beside its id: "" where the name
+// only says the id again.
+func (w *CardWords) DivisionName(d *plan.Division) string {
+	for _, again := range []string{d.ID, d.Title(), w.Called(d), w.divisions([]*plan.Division{d})} {
+		if strings.EqualFold(d.Name, again) {
+			return ""
+		}
+	}
+	return d.Name
+}
+
+// Lead says what a slot is for in the fewest words: its divisions where it has
+// some, else its use.
+func (w *CardWords) Lead(s *plan.ResolvedSlot) string {
+	if len(s.Users) == 0 {
+		return w.Uses[s.Use]
+	}
+	if s.Use == radio.Tactical {
+		return w.divisions(s.Users)
+	}
+	return w.Uses[s.Use] + " " + w.divisions(s.Users)
+}
+
+// Openers say what opens the repeater of a slot, the fullest wording first.
+func (w *CardWords) Openers(site *plan.Site, number int, tone radio.Squelch) []string {
+	said := ""
+	switch {
+	case number > 0:
+		said = fmt.Sprintf("%s %d", w.Tone, number)
+	case tone.Kind == radio.CTCSS:
+		said = w.Tone + " " + tone.String()
+	case !tone.IsZero():
+		said = tone.String() // D and N say themselves what they are
+	}
+	switch {
+	case site != nil && said != "":
+		return []string{site.Name + " " + said, said}
+	case site != nil:
+		return []string{site.Name}
+	case said != "":
+		return []string{said}
+	}
+	return []string{w.LegendRepeated, ""} // by carrier alone
+}
+
+// Joined is both texts, with a comma where there are two.
+func Joined(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + ", " + b
+}

@@ -1,0 +1,35 @@
+package plan
+
+import (
+	"fmt"
+
+	"slotcard/plan/radio"
+)
+
+// Place is where the channel stands in its load, by group and channel number, as
+// paper and terminal show it: 2-05. It is "" for a channel outside of a group.
+func (c *Channel) Place() string {
+	if c.Group == nil {
+		return ""
+	}
+	return fmt.Sprintf("%d-%02d", c.Group.Number, c.Number)
+}
+
+// Figures are what is programmed for a channel, in figures; a talkgroup has none.
+type Figures struct {
+	Rx, Tx         string // MHz
+	RxTone, TxTone string // "-" without one
+	Direct         bool   // receive and transmit are the same
+}
+
+// Figures of the channel with a transmit tone: its own, or that of the site that
+// repeats it.
+func (c *Channel) Figures(txTone radio.Squelch) Figures {
+	if c.Trunked() {
+		return Figures{}
+	}
+	return Figures{c.Rx.String(), c.Tx.String(), c.RxTone.String(), txTone.String(), c.Rx == c.Tx}
+}
+
+// Tones are both tones, receive first.
+func (f Figures) Tones() string { return f.RxTone + "/" + f.TxTone }
