@@ -117,10 +117,10 @@ func capital(s string) string {
 
 // list is the parts of the sheet, one below the other in a column.
 func (s *changeSheet) list(width float64) []set.Block {
-	t := &texts{frame: &s.frame, wide: width, above: s.body * 2.2}
+	t := s.texts(width, s.body*2.2)
 	for _, l := range s.c.Lists {
-		from := len(t.blocks)
-		t.heading(s.said.SlotsTitle(s.c, l))
+		from := len(t.Blocks)
+		t.Heading(s.said.SlotsTitle(s.c, l))
 		s.slots(t, l, from)
 	}
 	for _, part := range []struct {
@@ -135,22 +135,22 @@ func (s *changeSheet) list(width float64) []set.Block {
 		if len(part.lines) == 0 && !part.must {
 			continue
 		}
-		t.heading(part.title)
+		t.Heading(part.title)
 		if len(part.lines) == 0 {
 			s.say(t, words.Quiet(s.said.NothingElse), false)
 		}
 		for i, l := range part.lines {
 			if i > 0 {
-				t.white(s.body * 0.75)
+				t.White(s.body * 0.75)
 			}
 			s.say(t, l, false)
 		}
 	}
-	return t.blocks
+	return t.Blocks
 }
 
 // say adds a sentence: what is loud is bold.
-func (s *changeSheet) say(t *texts, said words.Sentence, keep bool) {
+func (s *changeSheet) say(t *set.Texts, said words.Sentence, keep bool) {
 	var runs []set.Run
 	for i, p := range said {
 		style, text := s.regular(1), p.T
@@ -162,12 +162,12 @@ func (s *changeSheet) say(t *texts, said words.Sentence, keep bool) {
 		}
 		runs = append(runs, style.Say(text))
 	}
-	t.say(keep, runs...)
+	t.Say(keep, runs...)
 }
 
 // slots adds the rows of a list, and what is gone from it. Its heading is block
 // from on.
-func (s *changeSheet) slots(t *texts, l *changes.List, from int) {
+func (s *changeSheet) slots(t *set.Texts, l *changes.List, from int) {
 	switch {
 	case l.New == nil:
 		s.say(t, words.FillIn(s.said.GoneList, "list", l.Old.Name(s.c.Old)), false)
@@ -183,9 +183,9 @@ func (s *changeSheet) slots(t *texts, l *changes.List, from int) {
 			s.say(t, words.Loud(s.said.CodeAlone), true)
 		}
 	}
-	t.add(set.Block{H: s.body * 0.6, Keep: true})
+	t.Add(set.Block{H: s.body * 0.6, Keep: true})
 	s.rows(t, l)
-	t.add(set.Block{H: s.body * 0.9, Keep: true})
+	t.Add(set.Block{H: s.body * 0.9, Keep: true})
 	for _, c := range l.Slots {
 		if c.Has(changes.Removed) {
 			s.say(t, words.FillIn(s.said.SlotGone, "slot", strconv.Itoa(c.Was), "name", words.Loud(words.Whole(c.Old.Channel.Name))), false)
@@ -207,7 +207,7 @@ func (s *changeSheet) grownRows() bool {
 
 // rows adds a row for each slot of the new list: number, name, what it is for,
 // and what has changed.
-func (s *changeSheet) rows(t *texts, l *changes.List) {
+func (s *changeSheet) rows(t *set.Texts, l *changes.List) {
 	mono := set.CapStyle(fonts.MonoBold, s.row)
 	numberW, nameW := 0.0, 0.0
 	for i, slot := range l.New.Slots {
@@ -217,18 +217,18 @@ func (s *changeSheet) rows(t *texts, l *changes.List) {
 	strip := numberW + s.row*0.9
 	name := strip + s.row*0.6
 	text := name + nameW + s.row*0.8
-	textW := t.wide - text
+	textW := t.Wide - text
 	if textW < s.body*11 {
 		if s.grownRows() {
 			s.out = true
 			return
 		}
-		text, textW = name, t.wide-name // below the name
+		text, textW = name, t.Wide-name // below the name
 	}
 	under := text == name
-	if nameW > t.wide-name {
+	if nameW > t.Wide-name {
 		for _, slot := range l.New.Slots {
-			if mono.Width(slot.Channel.Name) > t.wide-name {
+			if mono.Width(slot.Channel.Name) > t.Wide-name {
 				s.misfit(slot.At("channel"), "display name", slot.Channel.Name)
 			}
 		}
@@ -243,9 +243,9 @@ func (s *changeSheet) rows(t *texts, l *changes.List) {
 		r := changeRow{number: strconv.Itoa(i + 1), name: slot.Channel.Name, said: set.Stack{Lines: set.Paragraph(textW, said...), Cap: s.body, Pitch: s.tight()},
 			mono: mono, strip: strip, nameX: name, textX: text, under: under,
 			loud: slices.Contains(l.Rebuild, i+1) || s.c.Fresh(), first: i == 0, last: i == len(l.New.Slots)-1}
-		b := s.rowBlock(r, t.wide)
+		b := s.rowBlock(r, t.Wide)
 		b.Keep = i == 0 && !r.last || i == len(l.New.Slots)-2
-		t.add(b)
+		t.Add(b)
 	}
 }
 
@@ -296,18 +296,18 @@ func (s *changeSheet) rowBlock(r changeRow, width float64) set.Block {
 
 // together keeps a list, its heading and what is said below it in one column,
 // where a column holds them; a size of type that asks for more is out.
-func (s *changeSheet) together(t *texts, from int) {
-	if from < len(t.blocks) && t.blocks[from].Gap { // the white above the heading
+func (s *changeSheet) together(t *set.Texts, from int) {
+	if from < len(t.Blocks) && t.Blocks[from].Gap { // the white above the heading
 		from++
 	}
 	h := 0.0
-	for _, b := range t.blocks[from:] {
+	for _, b := range t.Blocks[from:] {
 		h += b.H
 	}
 	switch {
 	case h <= s.Room():
-		for i := from; i < len(t.blocks)-1; i++ {
-			t.blocks[i].Keep = true
+		for i := from; i < len(t.Blocks)-1; i++ {
+			t.Blocks[i].Keep = true
 		}
 	case s.grownRows():
 		s.out = true

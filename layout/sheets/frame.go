@@ -72,38 +72,9 @@ func (w *frame) columns(mark string, n int, gutter float64, head func(again bool
 	w.Flow(f)
 }
 
-// texts collects headings and sentences, one below the other in a column.
-type texts struct {
-	*frame
-	wide   float64
-	above  float64 // white above a heading
-	blocks []set.Block
-}
-
-func (t *texts) add(b ...set.Block) { t.blocks = append(t.blocks, b...) }
-
-// white between others.
-func (t *texts) white(h float64) { t.add(set.Block{H: h, Gap: true}) }
-
-func (t *texts) heading(said string) {
-	if len(t.blocks) > 0 {
-		t.white(t.above)
-	}
-	s := t.bold(1.3)
-	b := s.Stack(said, t.wide, s.Cap()*1.6).Block(t.body * 1.2)
-	b.Keep = true
-	t.add(b)
-}
-
-// say adds a paragraph, a block for each line, so that a long one may go on in
-// the next column but leaves no line alone; it stays with what follows it, or not.
-func (t *texts) say(keep bool, said ...set.Run) {
-	lines := set.Paragraph(t.wide, said...)
-	for i, l := range lines {
-		b := set.Drawn(t.pitch(), func(c *set.Canvas, x, y float64) { c.Line(x, y+t.body, l) })
-		b.Keep = keep && i == len(lines)-1 || i == 0 && len(lines) > 1 || i == len(lines)-2
-		t.add(b)
-	}
+// texts begins a column of headings and sentences.
+func (w *frame) texts(wide, above float64) *set.Texts {
+	return &set.Texts{Wide: wide, Above: above, Head: w.bold(1.3), Below: w.body * 1.2, Cap: w.body, Pitch: w.pitch()}
 }
 
 // finish makes the document and numbers its pages.
@@ -272,16 +243,24 @@ func (w *frame) footing() set.Block {
 	s := w.regular(1)
 	pageW := w.bold(1).Width(w.words.PageOf(10, 10))
 	notes := s.Stack(strings.Join(w.words.SheetNotes, " "), w.Width()-pageW-w.gutter()*2, w.tight())
-	h := w.footTop() + notes.Height() + w.body*0.4
 	band := 0.0
 	if w.r.Plan.Incident.Exercise {
 		band = w.bandHeight() * 0.5
-		h += w.body*1.2 + band
+	}
+	return footOf(notes, w.Width(), w.footTop(), w.body, w.body*1.2, band, w.words.Exercise)
+}
+
+// footOf is a foot with its notes from top on; where there is a band, it stands
+// below them, a gap away.
+func footOf(notes set.Stack, width, top, body, gap, band float64, word string) set.Block {
+	h := top + notes.Height() + body*0.4
+	if band > 0 {
+		h += gap + band
 	}
 	return set.Drawn(h, func(c *set.Canvas, x, y float64) {
-		notes.Draw(c, x, y+w.footTop())
+		notes.Draw(c, x, y+top)
 		if band > 0 {
-			c.ExerciseBand(x, y+h-band, w.Width(), band, w.words.Exercise, "")
+			c.ExerciseBand(x, y+h-band, width, band, word, "")
 		}
 	})
 }

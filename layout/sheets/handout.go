@@ -333,17 +333,11 @@ func (h *handout) tickX(i int) float64 { return h.ticks + float64(i)*(h.tickW+ha
 func (h *handout) footing() set.Block {
 	s := h.regular(1)
 	notes := s.Stack(strings.Join(h.words.SheetNotes, " "), h.Width()-h.bold(1).Width(h.words.PageOf(100, 100))-8, handoutPitch)
-	height, band := handoutFootTop+notes.Height()+handoutBody*0.4, 0.0
+	band := 0.0
 	if h.r.Plan.Incident.Exercise {
-		band = 5.0
-		height += handoutBody*1.4 + band
+		band = 5
 	}
-	return set.Drawn(height, func(c *set.Canvas, x, y float64) {
-		notes.Draw(c, x, y+handoutFootTop)
-		if band > 0 {
-			c.ExerciseBand(x, y+height-band, h.Width(), band, h.words.Exercise, "")
-		}
-	})
+	return footOf(notes, h.Width(), handoutFootTop, handoutBody, handoutBody*1.4, band, h.words.Exercise)
 }
 
 // rows are the cards of a team. The first one of a page names its unit, too, and

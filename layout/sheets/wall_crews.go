@@ -33,150 +33,82 @@ func (w *wall) title(text string, more float64, draw func(c *set.Canvas, x, y fl
 	}
 }
 
-// crew is a division and who works in it.
-type crew struct {
-	division *plan.Division // nil: none
-	list     *plan.List     // nil: nobody there carries a card
-	units    []*plan.Unit
+// crewForm is the geometry of a column of assignments. Left edges count from the
+// column's own.
+type crewForm struct {
+	key, mid, num       set.Style // division; name and number of a channel
+	size                float64   // of what is said of a division, in parts of the body's
+	channel             float64   // left edge of the channels
+	plateW, nameW, colW float64
+	textX, textW        float64
+	under               bool // no room beside: the text goes below the letter's line
 }
 
-// crews are all divisions in the order of the plan, then the units without one.
-func (w *wall) crews() []crew {
-	var crews []crew
-	for _, d := range append(append([]*plan.Division{}, w.r.Plan.Divisions...), nil) {
-		cr := crew{division: d}
-		for _, u := range w.r.Plan.Units {
-			if d == nil && u.Division == "" || d != nil && u.Division == d.ID {
-				cr.units = append(cr.units, u)
-			}
-		}
-		for _, l := range w.r.Lists {
-			for _, carrier := range l.Divisions {
-				if carrier == d && d != nil {
-					cr.list = l
-				}
-			}
-			if d == nil && l.Shared {
-				cr.list = l
-			}
-		}
-		if d != nil || len(cr.units) > 0 {
-			crews = append(crews, cr)
+// post is a slot that a division uses.
+type post struct{ number, name string }
+
+// posts are the slots that a crew uses.
+func posts(cr plan.Crew) (out []post) {
+	if cr.Division == nil || cr.List == nil {
+		return nil
+	}
+	for n, s := range cr.List.Slots {
+		if s.UsedBy(cr.Division) {
+			out = append(out, post{strconv.Itoa(n + 1), s.Channel.Name})
 		}
 	}
-	return crews
+	return out
 }
 
 // assignments places divisions with supervisor, channel and units.
 func (w *wall) assignments() {
-	key, mid := set.CapStyle(fonts.Bold, w.key), set.CapStyle(fonts.MonoBold, w.mid)
-	num := set.CapStyle(fonts.MonoBold, max(w.mid*0.8, w.body))
-	size := grown(w.at.crew, growBody) // of what is said of a division
-	crews := w.crews()
+	crews := w.r.Crews()
 	if len(crews) == 0 {
 		return
 	}
-	type post struct{ number, name string }
-	posts := make([][]post, len(crews))
-	idW, plateW, nameW := w.regular(1).Width(w.words.DivisionHead), 0.0, w.body*10
-	for i, cr := range crews {
-		if cr.division == nil {
-			continue
-		}
-		idW = max(idW, key.Width(cr.division.ID))
-		if cr.list == nil {
-			continue
-		}
-		for n, s := range cr.list.Slots {
-			if !s.UsedBy(cr.division) {
-				continue
-			}
-			p := post{strconv.Itoa(n + 1), s.Channel.Name}
-			posts[i] = append(posts[i], p)
-			pw, _, _ := set.PlateSize(num, p.number)
-			plateW = max(plateW, pw)
-			nameW = max(nameW, mid.Width(p.name))
-		}
-	}
-	if idW > w.Width() {
-		for _, cr := range crews {
-			if d := cr.division; d != nil && key.Width(d.ID) > w.Width() {
+	f := crewForm{key: set.CapStyle(fonts.Bold, w.key), mid: set.CapStyle(fonts.MonoBold, w.mid),
+		num: set.CapStyle(fonts.MonoBold, max(w.mid*0.8, w.body)), size: grown(w.at.crew, growBody), nameW: w.body * 10}
+	idW := w.regular(1).Width(w.words.DivisionHead)
+	for _, cr := range crews {
+		if d := cr.Division; d != nil {
+			if idW = max(idW, f.key.Width(d.ID)); f.key.Width(d.ID) > w.Width() {
 				w.misfit(d.At("id"), "division", d.ID)
 			}
 		}
+		for _, p := range posts(cr) {
+			pw, _, _ := set.PlateSize(f.num, p.number)
+			f.plateW, f.nameW = max(f.plateW, pw), max(f.nameW, f.mid.Width(p.name))
+		}
+	}
+	if idW > w.Width() {
 		return
 	}
 	gap, gutter := w.gutter(), w.gutter()*1.8
-	fixed := idW + gap + plateW + w.body + nameW + gap
-	n := max(1, int((w.Width()+gutter)/(fixed+36*w.body*size+gutter)))
+	f.channel = idW + gap
+	fixed := f.channel + f.plateW + w.body + f.nameW + gap
+	n := max(1, int((w.Width()+gutter)/(fixed+36*w.body*f.size+gutter)))
 	n = min(n, max(1, (len(crews)+1)/2))
-	colW := (w.Width() - gutter*float64(n-1)) / float64(n)
-	textX, textW := fixed, colW-fixed
-	under := textW < 24*w.body*size // no room beside: the text goes below the letter's line
-	if under {
-		textX, textW = 0, colW
+	f.colW = (w.Width() - gutter*float64(n-1)) / float64(n)
+	f.textX, f.textW = fixed, f.colW-fixed
+	if f.under = f.textW < 24*w.body*f.size; f.under {
+		f.textX, f.textW = 0, f.colW
 	}
-	if idW+gap+plateW+w.body+nameW > colW+1e-6 { // only at large sizes of type
+	if fixed-gap > f.colW+set.Tolerance { // only at large sizes of type
 		w.misfit(w.r.Plan.Incident.At("name"), "assignments", w.words.Assignments)
 		return
 	}
-
-	_, _, plateH := set.PlateSize(num, "0")
 	var blocks []set.Block
-	for i, cr := range crews {
-		text := set.Stack{Lines: w.crewLines(cr, textW, size), Cap: w.body * 1.15 * size, Pitch: w.pitch() * size}
-		const whole = 10 // lines that stay together; what follows may go to the next page
-		more := text.Lines[min(whole, len(text.Lines)):]
-		text.Lines = text.Lines[:len(text.Lines)-len(more)]
-		pad := max(w.key*0.24, w.body*0.5*size)
-		postPitch := plateH + w.body*0.7
-		large := 0.0
-		if cr.division != nil {
-			large = max(w.key, float64(len(posts[i]))*postPitch-w.body*0.7)
-		}
-		var none set.Stack
-		if cr.division != nil && len(posts[i]) == 0 {
-			s := w.regular(1)
-			none = s.Stack(w.words.NoSlot, plateW+w.body+nameW, w.tight())
-			large = max(large, none.Height())
-		}
-		h := max(large, text.Height()) + 2*pad
-		textY := pad
-		if under && large > 0 {
-			textY = pad + large + w.body*1.6
-			h = textY + text.Height() + pad
-		}
-		if !under && text.Height() < w.key { // small text stands on the letter's middle
-			textY = pad + (max(large, text.Height())-text.Height())/2
-		}
-		blocks = append(blocks, set.Drawn(h, func(c *set.Canvas, x, y float64) {
-			c.Rule(x, x+colW, y, wallLight)
-			if cr.division != nil {
-				c.Text(x, y+pad+w.key, key, cr.division.ID)
-			}
-			px, py := x+idW+gap, y+pad+w.key/2 // middle of the first channel
-			for _, p := range posts[i] {
-				pw, _, _ := set.PlateSize(num, p.number)
-				c.Plate(px+plateW-pw, py+num.Cap()/2, num, p.number, false)
-				c.Text(px+plateW+w.body, py+mid.Cap()/2, mid, p.name)
-				py += postPitch
-			}
-			none.Draw(c, px, y+pad+max(w.key, none.Height())/2-none.Height()/2)
-			text.Draw(c, x+textX, y+textY)
-		}))
-		for _, l := range more {
-			s := set.Stack{Lines: []set.Line{l}, Cap: w.body * size, Pitch: w.pitch() * size}
-			blocks = append(blocks, set.Drawn(w.pitch()*size, func(c *set.Canvas, x, y float64) { s.Draw(c, x+textX, y) }))
-		}
+	for _, cr := range crews {
+		blocks = append(blocks, w.crewBlocks(f, cr)...)
 	}
 	s := w.regular(1)
 	head := w.title(w.words.Assignments, w.body*2.1, func(c *set.Canvas, x, y float64, used int) {
 		for i := range used {
-			x := x + float64(i)*(colW+gutter)
+			x := x + float64(i)*(f.colW+gutter)
 			c.Text(x, y+s.Cap(), s, w.words.DivisionHead)
-			c.Text(x+idW+gap, y+s.Cap(), s, w.words.Tactical)
-			if !under {
-				c.Text(x+textX, y+s.Cap(), s, w.words.CrewHead)
+			c.Text(x+f.channel, y+s.Cap(), s, w.words.Tactical)
+			if !f.under {
+				c.Text(x+f.textX, y+s.Cap(), s, w.words.CrewHead)
 			}
 		}
 	})
@@ -184,12 +116,62 @@ func (w *wall) assignments() {
 	w.columns(w.words.Assignments, n, gutter, head, blocks)
 }
 
+// crewBlocks are a division with its channels and the first lines of what is said
+// of it, then each line that may go to the next page.
+func (w *wall) crewBlocks(f crewForm, cr plan.Crew) []set.Block {
+	const whole = 10 // lines that stay together
+	text := set.Stack{Lines: w.crewLines(cr, f.textW, f.size), Cap: w.body * 1.15 * f.size, Pitch: w.pitch() * f.size}
+	more := text.Lines[min(whole, len(text.Lines)):]
+	text.Lines = text.Lines[:len(text.Lines)-len(more)]
+	pad := max(w.key*0.24, w.body*0.5*f.size)
+	posts := posts(cr)
+	_, _, plateH := set.PlateSize(f.num, "0")
+	pitch := plateH + w.body*0.7
+	large := 0.0
+	var none set.Stack
+	if cr.Division != nil {
+		large = max(w.key, float64(len(posts))*pitch-w.body*0.7)
+		if len(posts) == 0 {
+			none = w.regular(1).Stack(w.words.NoSlot, f.plateW+w.body+f.nameW, w.tight())
+			large = max(large, none.Height())
+		}
+	}
+	h, textY := max(large, text.Height())+2*pad, pad
+	switch {
+	case f.under && large > 0:
+		textY = pad + large + w.body*1.6
+		h = textY + text.Height() + pad
+	case !f.under && text.Height() < w.key: // small text stands on the letter's middle
+		textY = pad + (max(large, text.Height())-text.Height())/2
+	}
+	blocks := []set.Block{set.Drawn(h, func(c *set.Canvas, x, y float64) {
+		c.Rule(x, x+f.colW, y, wallLight)
+		if cr.Division != nil {
+			c.Text(x, y+pad+w.key, f.key, cr.Division.ID)
+		}
+		px, py := x+f.channel, y+pad+w.key/2 // middle of the first channel
+		for _, p := range posts {
+			pw, _, _ := set.PlateSize(f.num, p.number)
+			c.Plate(px+f.plateW-pw, py+f.num.Cap()/2, f.num, p.number, false)
+			c.Text(px+f.plateW+w.body, py+f.mid.Cap()/2, f.mid, p.name)
+			py += pitch
+		}
+		none.Draw(c, px, y+pad+max(w.key, none.Height())/2-none.Height()/2)
+		text.Draw(c, x+f.textX, y+textY)
+	})}
+	for _, l := range more {
+		s := set.Stack{Lines: []set.Line{l}, Cap: w.body * f.size}
+		blocks = append(blocks, set.Drawn(w.pitch()*f.size, func(c *set.Canvas, x, y float64) { s.Draw(c, x+f.textX, y) }))
+	}
+	return blocks
+}
+
 // crewLines are the name of a division, its supervisor, and its units by team, at
 // a size in parts of the body's.
-func (w *wall) crewLines(cr crew, width, size float64) []set.Line {
+func (w *wall) crewLines(cr plan.Crew, width, size float64) []set.Line {
 	title, bold, regular := w.bold(1.15*size), w.bold(size), w.regular(size)
 	var lines []set.Line
-	if d := cr.division; d == nil {
+	if d := cr.Division; d == nil {
 		lines = append(lines, set.Paragraph(width, title.Say(w.words.NoDivision))...)
 	} else {
 		name := d.Name
@@ -206,7 +188,7 @@ func (w *wall) crewLines(cr crew, width, size float64) []set.Line {
 	}
 	var teams []string
 	byTeam := map[string][]string{}
-	for _, u := range cr.units {
+	for _, u := range cr.Units {
 		if byTeam[u.Team] == nil {
 			teams = append(teams, u.Team)
 		}
@@ -219,9 +201,9 @@ func (w *wall) crewLines(cr crew, width, size float64) []set.Line {
 		}
 		lines = append(lines, set.Paragraph(width, append(para, regular.Say(strings.Join(byTeam[t], ", ")))...)...)
 	}
-	if len(w.r.Lists) > 1 && cr.list != nil {
+	if len(w.r.Lists) > 1 && cr.List != nil {
 		lines = append(lines, set.Paragraph(width, []set.Run{
-			regular.Say(w.words.ReadBackCode + " "), set.CapStyle(fonts.MonoBold, w.body*size).Say(cr.list.Code.Pairs()),
+			regular.Say(w.words.ReadBackCode + " "), set.CapStyle(fonts.MonoBold, w.body*size).Say(cr.List.Code.Pairs()),
 		}...)...)
 	}
 	return lines
@@ -536,8 +518,8 @@ func (w *wall) listeningRows(positions []*plan.Position, divisions []*plan.Divis
 // exceptions, channels beside the list.
 func (w *wall) texts(colW float64) []set.Block {
 	bold, regular := w.bold(1), w.regular(1)
-	t := &texts{frame: &w.frame, wide: colW, above: w.body * 1.5}
-	t.heading(w.words.Instructions)
+	t := w.frame.texts(colW, w.body*1.5)
+	t.Heading(w.words.Instructions)
 	said := strings.TrimSpace(w.r.Plan.Incident.Instructions)
 	if said == "" {
 		said = w.words.NoInstructions
@@ -547,31 +529,31 @@ func (w *wall) texts(colW float64) []set.Block {
 			continue
 		}
 		if i > 0 {
-			t.white(w.body * 0.7)
+			t.White(w.body * 0.7)
 		}
-		t.say(false, regular.Say(para))
+		t.Say(false, regular.Say(para))
 	}
 
-	t.heading(w.words.Exceptions)
+	t.Heading(w.words.Exceptions)
 	if len(w.r.Exceptions) == 0 {
-		t.say(false, regular.Say(w.words.NoExceptions))
+		t.Say(false, regular.Say(w.words.NoExceptions))
 	}
 	for i, e := range w.r.Exceptions {
 		if i > 0 {
-			t.white(w.body * 0.7)
+			t.White(w.body * 0.7)
 		}
-		t.say(false, bold.Say(e.Accept.Subject), regular.Say(": "+e.Message+", "+w.words.Because+": "), regular.Say(e.Accept.Because),
+		t.Say(false, bold.Say(e.Accept.Subject), regular.Say(": "+e.Message+", "+w.words.Because+": "), regular.Say(e.Accept.Because),
 			regular.Say(" ("+w.words.AnsweredBy+" "), bold.Say(e.Accept.By), regular.Say(")"))
 	}
 	if len(w.r.Also) > 0 {
-		t.heading(w.words.OutOfList)
+		t.Heading(w.words.OutOfList)
 		w.also(t)
 	}
-	return t.blocks
+	return t.Blocks
 }
 
 // also adds the channels beside the list, each with how it is programmed.
-func (w *wall) also(t *texts) {
+func (w *wall) also(t *set.Texts) {
 	var all []tuning
 	for _, a := range w.r.Also {
 		all = append(all, w.tuning(a.Channel, a.Channel, a.Repeater, a.TxTone, a.ToneNumber))
@@ -580,9 +562,9 @@ func (w *wall) also(t *texts) {
 	s, name := w.regular(1), set.CapStyle(fonts.MonoBold, w.body*1.15)
 	head := set.Drawn(w.pitch(), func(c *set.Canvas, x, y float64) { w.tunerHead(c, u, x, y+s.Cap()) })
 	head.Keep = true
-	t.add(head)
+	t.Add(head)
 	for i, a := range w.r.Also {
-		said := set.Stack{Lines: set.Paragraph(t.wide, name.Say(a.Channel.Name), w.mono().Say("  "+all[i].place), s.Say("  "+a.When+"; "+all[i].remarks)),
+		said := set.Stack{Lines: set.Paragraph(t.Wide, name.Say(a.Channel.Name), w.mono().Say("  "+all[i].place), s.Say("  "+a.When+"; "+all[i].remarks)),
 			Cap: name.Cap(), Pitch: w.pitch()}
 		tunerY := said.Height() + w.tight()
 		b := set.Drawn(tunerY+float64(w.tunerLines(u, all[i])-1)*w.tight()+w.body*1.5, func(c *set.Canvas, x, y float64) {
@@ -590,6 +572,6 @@ func (w *wall) also(t *texts) {
 			w.tunerDraw(c, u, all[i], x, y+tunerY)
 		})
 		b.Keep = i < len(w.r.Also)-1 && len(w.r.Also) <= 4
-		t.add(b)
+		t.Add(b)
 	}
 }

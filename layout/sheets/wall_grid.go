@@ -1,7 +1,6 @@
 package sheets
 
 import (
-	"slices"
 	"strings"
 
 	"slotcard/fonts"
@@ -44,38 +43,11 @@ func layGrid(r *plan.Resolved, o WallOptions, s settings) *wall {
 	return w
 }
 
-// seated are the positions of a division that carry a list, in the order of the
-// plan, and what each of them does with its slots.
-type seated struct {
-	division  *plan.Division // nil: none
-	positions []string
-	marks     [][]plan.Mark // by position, then slot
-}
-
-// seatedOf are the columns of a list.
-func (w *wall) seatedOf(l *plan.List) []seated {
-	var all []seated
-	for _, d := range append(slices.Clone(l.Divisions), nil) {
-		s := seated{division: d}
-		for _, p := range w.r.Plan.Positions {
-			i := slices.IndexFunc(w.r.Cards, func(c *plan.Card) bool { return c.List == l && c.Division == d && c.Position == p })
-			if i >= 0 {
-				s.positions = append(s.positions, p.Name)
-				s.marks = append(s.marks, w.r.Cards[i].Marks)
-			}
-		}
-		if d != nil || len(s.positions) > 0 {
-			all = append(all, s)
-		}
-	}
-	return all
-}
-
 // who names the positions that do something: all, all but a few, or each.
-func (w *wall) who(s seated, slot int, does func(plan.Mark) bool) string {
+func (w *wall) who(s plan.Holders, slot int, does func(plan.Mark) bool) string {
 	var yes, no []string
-	for i, p := range s.positions {
-		if does(s.marks[i][slot]) {
+	for i, p := range s.Positions {
+		if does(s.Marks[i][slot]) {
 			yes = append(yes, p)
 		} else {
 			no = append(no, p)
@@ -110,11 +82,11 @@ type gridForm struct {
 	text               float64 // size of the text in the fields, in parts of the body's
 }
 
-func (w *wall) gridCell(f gridForm, l *plan.List, s seated, slot int) (c gridCell) {
+func (w *wall) gridCell(f gridForm, l *plan.List, s plan.Holders, slot int) (c gridCell) {
 	talks := w.who(s, slot, func(m plan.Mark) bool { return m.Talk })
 	priority := w.who(s, slot, func(m plan.Mark) bool { return m.Priority })
 	scans := w.who(s, slot, func(m plan.Mark) bool { return m.Scan })
-	c.talk = talks != "" || s.division != nil && l.Slots[slot].UsedBy(s.division)
+	c.talk = talks != "" || s.Division != nil && l.Slots[slot].UsedBy(s.Division)
 	c.priority = priority != ""
 	inner := f.colW - f.gap - 2*f.pad
 	var ink layout.Ink
@@ -138,7 +110,7 @@ func (w *wall) gridCell(f gridForm, l *plan.List, s seated, slot int) (c gridCel
 	if c.talk && talks != "" && talks != w.words.Everyone {
 		add(regular.Say(talks))
 	}
-	if c.talk && len(s.positions) == 0 {
+	if c.talk && len(s.Positions) == 0 {
 		add(regular.Say(w.words.NoCards))
 	}
 	// What the frame says by its shape needs no word.
@@ -201,7 +173,7 @@ func (w *wall) drawGridCell(c *set.Canvas, f gridForm, cell gridCell, x, y, h fl
 
 // gridForms finds how wide a division's column must be, and the rest of the
 // form; not ok: not even one column fits.
-func (w *wall) gridForms(rows []wallRow, columns []seated) (f gridForm, least float64, ok bool) {
+func (w *wall) gridForms(rows []wallRow, columns []plan.Holders) (f gridForm, least float64, ok bool) {
 	key, mono := set.CapStyle(fonts.Bold, w.key), set.CapStyle(fonts.MonoBold, w.key)
 	number := w.regular(1).Width(w.words.Slot) + w.body
 	f.nameW = w.regular(1).Width(w.words.Name)
@@ -226,12 +198,12 @@ func (w *wall) gridForms(rows []wallRow, columns []seated) (f gridForm, least fl
 	words = max(words, small.Width(w.words.Talk)+talkWord*w.body)
 	see(w.words.PriorityKey + " " + w.words.ScanKey)
 	for _, s := range columns {
-		if s.division == nil {
+		if s.Division == nil {
 			see(w.words.NoDivision)
 		} else {
-			least = max(least, key.Width(s.division.ID)+f.gap)
+			least = max(least, key.Width(s.Division.ID)+f.gap)
 		}
-		for _, p := range s.positions {
+		for _, p := range s.Positions {
 			see(p + ",")
 		}
 	}
@@ -243,7 +215,7 @@ func (w *wall) gridForms(rows []wallRow, columns []seated) (f gridForm, least fl
 
 // grid places the table of a list; the last one fills its page.
 func (w *wall) grid(l *plan.List, last bool) {
-	rows, columns := w.rowsOf(l), w.seatedOf(l)
+	rows, columns := w.rowsOf(l), w.r.HoldersOf(l)
 	f, least, ok := w.gridForms(rows, columns)
 	if !ok {
 		w.gridMisfits(rows, columns)
@@ -289,7 +261,7 @@ func (w *wall) grid(l *plan.List, last bool) {
 // gridTable is a table with what its fields say.
 type gridTable struct {
 	gridForm
-	columns []seated
+	columns []plan.Holders
 	cells   [][]gridCell // by row, then column
 	heights []float64    // least ones, of the rows
 }
@@ -300,7 +272,7 @@ func (w *wall) gridRow() float64 { return w.key + w.drop() + w.body + 2*max(w.ke
 func ceilDiv(a, b int) int { return (a + b - 1) / b }
 
 // gridTable measures the table of some columns.
-func (w *wall) gridTable(f gridForm, l *plan.List, rows int, columns []seated) gridTable {
+func (w *wall) gridTable(f gridForm, l *plan.List, rows int, columns []plan.Holders) gridTable {
 	t := gridTable{gridForm: f, columns: columns, cells: make([][]gridCell, rows), heights: make([]float64, rows)}
 	measure := func(size float64) (highest float64) {
 		t.text = size
@@ -392,7 +364,7 @@ func (w *wall) drawGridRow(c *set.Canvas, f gridForm, r wallRow, cells []gridCel
 
 // gridHead is the title with the code of the list, the key to the fields, and
 // the divisions with their names.
-func (w *wall) gridHead(f gridForm, l *plan.List, columns []seated, title string, again bool) set.Block {
+func (w *wall) gridHead(f gridForm, l *plan.List, columns []plan.Holders, title string, again bool) set.Block {
 	if again {
 		title += ", " + w.words.Again
 	}
@@ -402,7 +374,7 @@ func (w *wall) gridHead(f gridForm, l *plan.List, columns []seated, title string
 	under := 0.0
 	for i, s := range columns {
 		para, width := []set.Run{w.bold(1).Say(w.words.NoDivision)}, f.colW-f.gap
-		if d := s.division; d != nil {
+		if d := s.Division; d != nil {
 			para = []set.Run{small.Say(d.Name)}
 			if d.Name == "" {
 				continue
@@ -432,7 +404,7 @@ func (w *wall) gridHead(f gridForm, l *plan.List, columns []seated, title string
 	keyY := max(legendY+float64(lines-1)*w.body*2.4+w.body, codeY) + w.body*2.2
 	large := 0.0
 	for _, s := range columns {
-		if s.division != nil {
+		if s.Division != nil {
 			large = w.key
 		}
 	}
@@ -453,8 +425,8 @@ func (w *wall) gridHead(f gridForm, l *plan.List, columns []seated, title string
 		c.Text(x+f.name, y+base, small, w.words.Name)
 		for i, s := range columns {
 			cx := x + f.from + float64(i)*f.colW
-			if s.division != nil {
-				c.Text(cx, y+keyY+w.key, key, s.division.ID)
+			if s.Division != nil {
+				c.Text(cx, y+keyY+w.key, key, s.Division.ID)
 				names[i].Draw(c, cx, y+namesY)
 			} else {
 				names[i].Draw(c, cx, y+base-names[i].Height())
@@ -505,7 +477,7 @@ const (
 )
 
 // gridMisfits names what is too wide for the table.
-func (w *wall) gridMisfits(rows []wallRow, columns []seated) {
+func (w *wall) gridMisfits(rows []wallRow, columns []plan.Holders) {
 	before := len(w.Misfits)
 	for _, r := range rows {
 		if _, _, ok := w.gridForms([]wallRow{r}, nil); !ok {
@@ -513,17 +485,9 @@ func (w *wall) gridMisfits(rows []wallRow, columns []seated) {
 		}
 	}
 	for _, s := range columns {
-		if d := s.division; d != nil && set.CapStyle(fonts.Bold, w.key).Width(d.ID) > w.Width()*0.4 {
+		if d := s.Division; d != nil && set.CapStyle(fonts.Bold, w.key).Width(d.ID) > w.Width()*0.4 {
 			w.misfit(d.At("id"), "division", d.ID)
 		}
 	}
-	if len(w.Misfits) == before { // each alone would: the widest name gives way
-		widest := rows[0]
-		for _, r := range rows[1:] {
-			if len(r.name) > len(widest.name) {
-				widest = r
-			}
-		}
-		w.misfit(widest.slot.At("channel"), "display name", widest.name)
-	}
+	w.widest(before, rows)
 }

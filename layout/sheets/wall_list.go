@@ -3,6 +3,7 @@ package sheets
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -482,15 +483,16 @@ func (w *wall) listMisfits(rows []wallRow, width float64) {
 			w.misfit(r.slot.At("channel"), "display name", r.name)
 		}
 	}
-	if len(w.Misfits) == before { // each alone would: the widest name gives way
-		widest := rows[0]
-		for _, r := range rows[1:] {
-			if len(r.name) > len(widest.name) {
-				widest = r
-			}
-		}
-		w.misfit(widest.slot.At("channel"), "display name", widest.name)
+	w.widest(before, rows)
+}
+
+// widest is the misfit where each row alone would fit: the widest name gives way.
+func (w *wall) widest(before int, rows []wallRow) {
+	if len(w.Misfits) > before {
+		return
 	}
+	r := slices.MaxFunc(rows, func(a, b wallRow) int { return cmp.Compare(len(a.name), len(b.name)) })
+	w.misfit(r.slot.At("channel"), "display name", r.name)
 }
 
 // listHead is the heading of the list and the titles of its columns.
