@@ -219,6 +219,7 @@ func (x *resolver) unknownPosition(u *Unit, i int, name string, names []string) 
 		f.Help = []string{fmt.Sprintf("add [[position]] with name = %q and what it listens to", name)}
 	}
 	f.Data = map[string]any{"unit": u.Name, "position": name}
+	f.Cause.Name = name
 }
 
 // checkSelectors reports selectors that are neither a word nor a slot's name.
@@ -248,6 +249,7 @@ func (x *resolver) checkSelectors(r *Resolved, p *Position) {
 		offerClosest(f, p.Table, key, selector, append(SelectorWords(), slots...), i)
 		f.Help = append(f.Help, "selectors are "+strings.Join(SelectorWords(), ", ")+", or the display name of a slot")
 		f.Data = map[string]any{"position": p.Name, "key": key, "selector": selector}
+		f.Cause.Name = selector
 	}
 	check("priority", 0, p.Priority)
 	for i, s := range p.Scan {

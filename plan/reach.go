@@ -17,16 +17,35 @@ type Reach struct {
 	Path    geo.Path // from the incident to the site
 
 	// Horizon is the radio horizon of the site and a handheld in km; 0 where the
-	// site's elevation is not known. Elevation above the sea counts as height, so
-	// that it is the farthest the site can see.
+	// elevation of site or incident is not known. What counts is how high one
+	// stands above the ground at the other, not above the sea.
 	Horizon float64
 }
+
+const (
+	// farthest is how far in km a handheld is trusted to reach a site of which the
+	// height is not known. Our choice: some 550 m above the ground around it.
+	farthest = 100
+
+	// leastHeight is how high in meters a repeater site stands above the ground
+	// around it at least: it was built where it can be seen. Our choice.
+	leastHeight = 100
+)
 
 // Km is the distance in kilometres.
 func (r Reach) Km() float64 { return r.Path.Metres / 1000 }
 
-// Beyond tells that the site is certainly below the incident's horizon.
-func (r Reach) Beyond() bool { return r.Located && r.Horizon > 0 && r.Km() > r.Horizon }
+// Limit is how far the site is trusted to reach, in km: its horizon, or 100 km
+// where that is not known.
+func (r Reach) Limit() float64 {
+	if r.Horizon > 0 {
+		return r.Horizon
+	}
+	return farthest
+}
+
+// Beyond tells that the site is known to be farther than its limit.
+func (r Reach) Beyond() bool { return r.Located && r.Km() > r.Limit() }
 
 // String is such as "14 km north-east, inside the radio horizon"; empty where
 // the distance is not known.
@@ -36,6 +55,8 @@ func (r Reach) String() string {
 	}
 	s := fmt.Sprintf("%.0f km %s", math.Round(r.Km()), r.Path.Direction())
 	switch {
+	case r.Horizon == 0 && r.Beyond():
+		s += fmt.Sprintf(", farther than %d km", farthest)
 	case r.Horizon == 0:
 	case r.Beyond():
 		s += ", beyond the radio horizon"
@@ -48,8 +69,8 @@ func (r Reach) String() string {
 // ReachOf weighs a site for an incident.
 func ReachOf(s *Site, in *Incident) Reach {
 	r := Reach{Site: s}
-	if s.Elevation != nil {
-		r.Horizon = geo.RadioHorizon(*s.Elevation, geo.HandheldHeight)
+	if s.Elevation != nil && in.Elevation != nil {
+		r.Horizon = geo.RadioHorizon(max(leastHeight, math.Abs(*s.Elevation-*in.Elevation)), geo.HandheldHeight)
 	}
 	if s.Latitude == nil || s.Longitude == nil || in.Latitude == nil || in.Longitude == nil {
 		return r

@@ -114,7 +114,7 @@ func readLoad(name string, o Options) (*Load, content, finding.List, error) {
 	default:
 		holds = holdsNeither
 	}
-	r := reader{options: o, findings: faults, broken: file.Broken(), file: file}
+	r := reader{options: o, findings: faults, broken: file.Doubtful(), file: file}
 	r.load(load)
 	r.findings.Sort()
 	return load, holds, r.findings, nil
@@ -142,7 +142,7 @@ func readStation(name string, o Options) (*Station, Kind, finding.List, error) {
 	if kind := kindOf(top); kind == LoadFile || kind == PlanFile && (hasKey(top, "incident") || hasKey(top, "slot")) {
 		return &Station{Path: name}, kind, wrongFile(name, kind, "a station file", helpStation), nil
 	}
-	r := reader{options: o, findings: faults, broken: file.Broken(), file: file}
+	r := reader{options: o, findings: faults, broken: file.Doubtful(), file: file}
 	r.station(s)
 	r.findings.Sort()
 	return s, StationFile, r.findings, nil
@@ -167,10 +167,11 @@ func Read(name string, o Options) (*Plan, *Load, finding.List, error) {
 		}
 		return &Plan{Path: name}, nil, wrongFile(name, kind, "a plan", help), nil
 	}
-	r := reader{options: o, findings: faults, broken: file.Broken(), file: file}
+	r := reader{options: o, findings: faults, broken: file.Doubtful(), file: file}
 	r.plan(p)
 	stationErr := r.base(p)
 	load, err := r.loadOf(p)
+	r.toneNumbers(p, load)
 	r.findings.Sort()
 	return p, load, r.findings, cmp.Or(stationErr, err)
 }
@@ -292,13 +293,15 @@ type unique struct {
 
 func newUnique(what string) *unique { return &unique{what, map[string]finding.Place{}} }
 
-func (u *unique) add(r *reader, key, written string, at finding.Place) {
+// add gives the finding, nil where the name is new.
+func (u *unique) add(r *reader, key, written string, at finding.Place) *finding.Finding {
 	first, twice := u.seen[key]
 	if !twice {
 		u.seen[key] = at
-		return
+		return nil
 	}
 	f := r.fault(at, RuleDuplicate, written, fmt.Sprintf("%s %s stands twice; first in line %d", u.what, written, first.Line),
 		"change or delete one of them")
 	f.Related = []finding.Related{{Place: first, Message: u.what + " " + written + " stands here first"}}
+	return f
 }

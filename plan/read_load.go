@@ -63,8 +63,11 @@ func (r *reader) groups(l *Load) {
 		numbers := newUnique("channel number")
 		for _, c := range g.Channels {
 			c.Group = g
-			if r.within(c.Table, "number", c.Number, 1, maxNumber) {
-				numbers.add(r, strconv.Itoa(c.Number), strconv.Itoa(c.Number)+" in group "+strconv.Itoa(g.Number), c.At("number"))
+			if r.within(c.Table, "number", c.Number, 1, maxNumber) && !r.broken { // a header may be missing between them
+				if f := numbers.add(r, strconv.Itoa(c.Number), strconv.Itoa(c.Number)+" in group "+strconv.Itoa(g.Number), c.At("number")); f != nil {
+					f.Cause = finding.Cause{Name: fmt.Sprintf("group %d", g.Number), Message: fmt.Sprintf("%%d channel numbers stand twice in group %d", g.Number),
+						Help: []string{"if another group begins here, write its [[group]] above this channel; else change or delete one of each two"}}
+				}
 			}
 			r.channel(c)
 		}
@@ -91,18 +94,18 @@ func (r *reader) channel(c *Channel) {
 		r.talkgroup(c)
 	case !c.Has("rx") && c.Has("tx"):
 		r.fault(c.At("tx"), RuleReceiveTransmit, c.Name, "the channel has a transmit frequency but no receive frequency", "add rx = ..., in MHz")
-	case !c.Has("rx") && !c.Damaged():
+	case !c.Has("rx") && !c.Doubtful():
 		r.fault(c.At(""), tomlfile.RuleMissingKey, c.Name, "the channel has neither a frequency nor a talkgroup",
 			"add rx = ..., in MHz, or system and talkgroup of a trunked system")
 	}
-	if !c.Has("tx") && !c.Damaged() && !c.Trunked() {
+	if !c.Has("tx") && !c.Doubtful() && !c.Trunked() {
 		c.Tx = c.Rx
 	}
 }
 
 func (r *reader) talkgroup(c *Channel) {
 	for _, pair := range [][2]string{{"system", "talkgroup"}, {"talkgroup", "system"}} {
-		if c.Has(pair[0]) && !c.Has(pair[1]) && !c.Damaged() {
+		if c.Has(pair[0]) && !c.Has(pair[1]) && !c.Doubtful() {
 			r.fault(c.At(pair[0]), RuleTalkgroup, c.Name, fmt.Sprintf("the channel has a %s but no %s", pair[0], pair[1]), fmt.Sprintf(`add %s = "..."`, pair[1]))
 		}
 	}
@@ -222,7 +225,7 @@ func (r *reader) coordinates(t tomlfile.Table, subject string, latitude, longitu
 		value      *float64
 		limit      float64
 	}{{"latitude", "longitude", latitude, 90}, {"longitude", "latitude", longitude, 180}} {
-		if t.Has(c.key) && !t.Has(c.other) && !t.Damaged() {
+		if t.Has(c.key) && !t.Has(c.other) && !t.Doubtful() {
 			r.fault(t.At(c.key), RuleCoordinates, subject, fmt.Sprintf("%s stands without %s", c.key, c.other)).
 				Offer(unless("add "+c.other), edit.In(t).Delete(t, c.key).Edit("or delete "+c.key))
 		}

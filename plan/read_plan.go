@@ -55,7 +55,7 @@ func (r *reader) plan(p *Plan) {
 			ids.add(r, fold(d.ID), d.ID, d.At("id"))
 		}
 		r.ids(d.Table, "beside", d.Beside)
-		if d.Has("beside") && !d.Functional && !d.Damaged() {
+		if d.Has("beside") && !d.Functional && !d.Doubtful() {
 			f := r.fault(d.At("beside"), RuleBesideDivision, d.ID, fmt.Sprintf("beside is for functional groups, and division %s is none", d.ID))
 			f.Offer(edit.In(d.Table).Delete(d.Table, "beside").Edit(""), edit.In(d.Table).Set(d.Table, "functional", true).Edit(""))
 		}
@@ -130,13 +130,13 @@ func (r *reader) revision(in *Incident) {
 	case in.OK("revision") && in.Revision == 1:
 		r.fault(in.At("revision"), tomlfile.RuleOutOfRange, "", "revision 1 is what every period begins with", "delete revision; the first change is revision = 2")
 	case in.OK("revision") && !r.within(in.Table, "revision", in.Revision, FirstRevision, maxNumber):
-	case in.Has("revision") && !in.Has("revised_at") && !in.Damaged():
+	case in.Has("revision") && !in.Has("revised_at") && !in.Doubtful():
 		help := "add revised_at = ..., the time of the change with its UTC offset"
 		if in.OK("from") {
 			help += ", in the form of from: " + in.From.Format(time.RFC3339)
 		}
 		r.fault(in.At("revision"), RuleRevision, "", fmt.Sprintf("revision %d does not say when it was made", in.Revision), help)
-	case in.Has("revised_at") && !in.Has("revision") && !in.Damaged():
+	case in.Has("revised_at") && !in.Has("revision") && !in.Doubtful():
 		r.fault(in.At("revised_at"), RuleRevision, "", "revised_at stands without revision", "add revision = 2, or the number that it has by now; or delete revised_at")
 	}
 	if in.OK("revised_at") && in.OK("from") && in.OK("to") && !in.To.Before(in.From) && (in.RevisedAt.Before(in.From) || in.RevisedAt.After(in.To)) {
@@ -162,7 +162,7 @@ func (r *reader) pick(t tomlfile.Table, p *Pick, what string) {
 			r.within(t, key, *n, 1, maxNumber)
 		}
 	}
-	if t.Damaged() {
+	if t.Doubtful() {
 		return
 	}
 	var ways []string
@@ -225,6 +225,41 @@ func (r *reader) siteOrTone(t tomlfile.Table, site string, tone *int) {
 	}
 	if tone != nil {
 		r.within(t, "tone", *tone, 1, maxNumber)
+	}
+}
+
+// toneNumbers says which number a tone has, where a slot was given the tone
+// itself: 146.2 is not tone 146, and any other number opens another repeater.
+func (r *reader) toneNumbers(p *Plan, l *Load) {
+	if l == nil {
+		return
+	}
+	say := func(t tomlfile.Table) {
+		at := t.At("tone")
+		if !t.Has("tone") || t.OK("tone") {
+			return
+		}
+		text := []rune(at.Text)
+		written := string(text[min(at.Column-1, len(text)):min(at.Column-1+at.Length, len(text))])
+		tone, err := radio.ParseSquelch(strings.Trim(written, `"'`))
+		if err != nil {
+			return
+		}
+		help := fmt.Sprintf("the load has no number for %s: write site = \"...\" with the name of the site", tone)
+		if n := l.ToneNumber(tone); n != 0 {
+			help = fmt.Sprintf("write tone = %d: that is the load's number for %s", n, tone)
+		}
+		for i := range r.findings {
+			if f := &r.findings[i]; f.Place == at && f.Rule == tomlfile.RuleWrongType {
+				f.Help, f.Edits = []string{help}, nil
+			}
+		}
+	}
+	for _, s := range p.Slots {
+		say(s.Table)
+	}
+	for _, a := range p.Also {
+		say(a.Table)
 	}
 }
 

@@ -54,6 +54,12 @@ func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
 	}
 	r := &Resolved{Plan: p, Load: l}
 	if l.About.Exercise {
+		if in := &p.Incident; in.OK("exercise") && !in.Exercise {
+			f := x.fault("exercise-differs", in.At("exercise"), in.Name, "the plan says exercise = false, but its load is exercise data: everything prints the mark")
+			f.Offer(edit.In(in.Table).Delete(in.Table, "exercise").Edit(""), unless("or name a load of real channels"))
+			f.Severity = finding.Warning
+			f.Related = []finding.Related{{Place: l.About.At("exercise"), Message: "the load is exercise data"}}
+		}
 		p.Incident.Exercise = true // a plan made of invented channels is no real one
 	}
 	x.resolveDivisions()
@@ -87,7 +93,7 @@ func Resolve(p *Plan, l *Load) (*Resolved, finding.List) {
 }
 
 // broken tells whether lines of the file could not be read.
-func broken(top tomlfile.Table) bool { return top.File() != nil && top.File().Broken() }
+func broken(top tomlfile.Table) bool { return top.File() != nil && top.File().Doubtful() }
 
 // resolver holds what the steps of [Resolve] share.
 type resolver struct {
@@ -100,6 +106,7 @@ type resolver struct {
 
 	// Lines of the file could not be read: what seems to be absent may not be.
 	planBroken, loadBroken bool
+	nameless               bool // a division has no id: it may be the one that is meant
 }
 
 // full tells whether there are more faults than anybody reads to the end. All
@@ -152,6 +159,7 @@ func quoted(words []string) []string {
 // resolveDivisions indexes the divisions and looks up what they stand beside.
 func (x *resolver) resolveDivisions() {
 	for _, d := range x.plan.Divisions {
+		x.nameless = x.nameless || d.ID == ""
 		if x.divisions[d.ID] == nil && d.ID != "" {
 			x.divisions[d.ID] = d
 		}
@@ -175,7 +183,7 @@ func (x *resolver) resolveDivisions() {
 // division looks an id up, item i of the list under key; nil, with a finding,
 // where there is none.
 func (x *resolver) division(t tomlfile.Table, key string, i int, id, where string) *Division {
-	if d := x.divisions[id]; d != nil || id == "" || x.planBroken {
+	if d := x.divisions[id]; d != nil || id == "" || x.planBroken || x.nameless {
 		return d
 	}
 	var ids []string

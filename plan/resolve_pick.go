@@ -287,6 +287,8 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 			tone, chosen = numbered.Hz, true
 		}
 	}
+	// A choice that was written and could not be read is not a missing one.
+	failed = failed || t.Has("site") && siteName == "" || t.Has("tone") && toneNumber == nil
 	if failed {
 		if c.TxTone != radio.Site {
 			return c.TxTone, nil, x.load.ToneNumber(c.TxTone)
@@ -422,6 +424,7 @@ func (x *resolver) unknownTone(at finding.Place, subject, where string, number i
 	}
 	f := x.fault(RuleUnknownTone, at, subject, fmt.Sprintf("%s: no tone %d in the load", where, number), help)
 	f.Data = map[string]any{"tone": number}
+	f.Cause.Name = fmt.Sprintf("tone %d", number)
 }
 
 // Key is the key by which the channel is named: channel, group or rx; empty

@@ -15,7 +15,6 @@ import (
 	"slotcard/layout/impose"
 	"slotcard/plan"
 	"slotcard/plan/finding"
-	"slotcard/plan/rules"
 )
 
 // The book of a load: what print makes of a load in place of a plan.
@@ -76,16 +75,6 @@ func (f printFlags) fit(name string, isLoad bool) error {
 		}
 	}
 	return nil
-}
-
-// stopsBook tells whether some error keeps a load's book from being printed: any
-// but those that a plan on the load could accept. A load has no place to accept
-// them, and the book only lists what the radios hold.
-func stopsBook(found finding.List) bool {
-	return slices.ContainsFunc(found, func(f finding.Finding) bool {
-		rule, known := rules.Get(f.Rule)
-		return f.Severity == finding.Error && !(known && rule.Acceptable)
-	})
 }
 
 // bookDate is the date that the file bears: the first day of the edition.

@@ -180,6 +180,7 @@ func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d repo
 			suggestions = append(suggestions, report.Suggest(name, r))
 		}
 	}
+	all.Group()
 	if as.strict {
 		all = report.Strictly(all)
 	}
@@ -211,6 +212,7 @@ func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d repo
 		a.voice.Complain(err)
 	}
 	if read := len(looked) - countProblems(looked); read > 0 && !as.json && !as.sarif {
+		report.HowToGetHelp(a.voice, all, d, names)
 		a.voice.Tell("%s checked: %s", voice.Count(read, "file", "files"), report.Tally(all))
 	}
 	switch {

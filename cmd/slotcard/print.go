@@ -224,14 +224,11 @@ func (j *job) read(context.Context) error {
 
 // judge ends the run where something was found that nobody should carry.
 func (j *job) judge() error {
+	j.found.Group()
 	if j.flags.strict {
 		j.found = report.Strictly(j.found)
 	}
-	stops := finding.List.HasErrors
-	if j.load != nil {
-		stops = stopsBook
-	}
-	if stops(j.found) {
+	if j.found.HasErrors() {
 		return j.refuse()
 	}
 	return nil

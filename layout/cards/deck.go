@@ -125,7 +125,7 @@ func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfi
 		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
 			Help: fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)})
 	}
-	return set.Faults{Misfits: unfit}.Findings(set.Notice{
+	found := set.Faults{Misfits: unfit}.Findings(set.Notice{
 		Message: func(m set.Misfit) string {
 			return fmt.Sprintf("the %s does not fit on %s at its smallest legible type: no room for %q", m.What, size.Name, m.Text)
 		},
@@ -136,6 +136,10 @@ func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfi
 		Remedies: [][]set.Remedy{sizes},
 		None:     "no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)",
 	})
+	for i := range found { // one size is one cause, whatever it does not hold
+		found[i].Cause.Name = "card size " + size.Name
+	}
+	return found
 }
 
 // sides is the geometry of both sides of the cards of a list.

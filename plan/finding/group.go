@@ -104,6 +104,8 @@ func together(parts []Finding) Finding {
 	switch {
 	case f.Cause.Message != "":
 		f.Message = strings.Replace(f.Cause.Message, "%d", strconv.Itoa(len(subjects)), 1)
+	case len(places) == 1:
+		f.Message += fmt.Sprintf(" (and %d more)", len(parts)-1)
 	case len(places) == 2:
 		f.Message += " (and 1 more place)"
 	case len(places) > 2:
@@ -121,6 +123,9 @@ func together(parts []Finding) Finding {
 	}
 	data := make([]map[string]any, 0, len(parts))
 	for i, p := range parts {
+		if len(places) == 1 { // of one place the words tell them apart
+			f.Details = append(f.Details, p.Message)
+		}
 		if i > 0 {
 			f.Related = append(f.Related, p.Related...)
 		}

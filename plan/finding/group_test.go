@@ -65,6 +65,20 @@ func TestGroup(t *testing.T) {
 	assert.Equal(t, want, said(l))
 }
 
+func TestGroupAtOnePlace(t *testing.T) {
+	size := finding.Cause{Name: "card size"}
+	l := finding.List{
+		{Rule: "does-not-fit", Place: at(3), Subject: "T1", Message: "the back does not fit", Cause: size, Help: []string{"larger"}},
+		{Rule: "does-not-fit", Place: at(3), Subject: "T2", Message: "the front does not fit", Cause: size, Help: []string{"larger"}},
+	}
+	l.Group()
+	require.Len(t, l, 1)
+	assert.Equal(t, "the back does not fit (and 1 more)", l[0].Message)
+	assert.Equal(t, []string{"the back does not fit", "the front does not fit"}, l[0].Details)
+	assert.Empty(t, l[0].Related)
+	assert.Equal(t, []string{"larger"}, l[0].Help)
+}
+
 func TestGroupKeepsOtherHelpShort(t *testing.T) {
 	var l finding.List
 	for i := range 40 {

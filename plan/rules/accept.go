@@ -2,7 +2,6 @@ package rules
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"slotcard/plan"
@@ -10,20 +9,26 @@ import (
 	"slotcard/plan/finding"
 )
 
-// HowToAccept is a line of help that shows the acceptance which lowers f to a
-// note. It is empty where f cannot be accepted, or is accepted already.
-func HowToAccept(f finding.Finding) string {
+// HowToAccept is help that shows the acceptance which lowers f to a note: a line
+// that says where it goes, then what to paste there. It is empty where f cannot be
+// accepted, or is accepted already.
+func HowToAccept(f finding.Finding) []string {
 	r, known := Get(f.Rule)
 	if !known || !r.Acceptable || f.Severity == finding.Note || f.Subject == "" {
-		return ""
+		return nil
 	}
 	file := "plan"
 	if r.Check == nil {
 		file = "load, for every plan on it, or to a plan"
 	}
-	return fmt.Sprintf(`or, if somebody answers for it, add to the `+file+`: [[accept]] rule = %q, subject = %q, because = "...", by = "..."`,
-		f.Rule, f.Subject)
+	return []string{
+		"or, if somebody answers for it, add to the end of the " + file + ":", "[[accept]]",
+		fmt.Sprintf("rule    = %q", f.Rule), fmt.Sprintf("subject = %q", f.Subject), `because = "..."`, `by      = "..."`,
+	}
 }
+
+// acceptedHere is said of the place of an acceptance.
+const acceptedHere = "accepted here"
 
 // mostNamed bounds what a line of help lists, and for how many words the rule
 // that was meant is looked for: more is not read.
@@ -48,6 +53,10 @@ func newAcceptances(found *finding.List) *acceptances {
 			x.subjects[f.Rule] = append(x.subjects[f.Rule], fmt.Sprintf("%q", f.Subject))
 		}
 		x.broken[b] = append(x.broken[b], i)
+		if name := f.Cause.Name; name != "" && name != f.Subject {
+			whole := breach{f.Rule, name}
+			x.broken[whole] = append(x.broken[whole], i)
+		}
 	}
 	return x
 }
@@ -60,22 +69,36 @@ func accept(r *plan.Resolved, found *finding.List) {
 	x := newAcceptances(found)
 	for _, a := range r.Plan.Accepts {
 		places, ok := x.apply(a, "plan")
+		var lowered finding.List
 		for _, i := range places {
-			r.Exceptions = append(r.Exceptions, plan.Exception{Accept: a, Message: (*found)[i].Message})
+			lowered.Add((*found)[i])
 		}
+		r.Exceptions = append(r.Exceptions, exceptions(a, lowered)...)
 		standing := r.Plan.Station != nil && a.File() == r.Plan.Station.File()
 		if ok && len(places) == 0 && !standing && !incomplete(r) { // what is not resolved may be just what was accepted
 			x.unused(a, "plan")
 		}
 	}
+	uses := touched(r)
 	for _, a := range r.Load.Accepts {
 		places, _ := x.apply(a, "load")
+		var lowered finding.List
 		for _, i := range places {
-			if f := (*found)[i]; used(r, f.Subject) {
-				r.Exceptions = append(r.Exceptions, plan.Exception{Accept: a, Message: f.Message})
+			if f := (*found)[i]; uses[f.Subject] {
+				lowered.Add(f)
 			}
 		}
+		r.Exceptions = append(r.Exceptions, exceptions(a, lowered)...)
 	}
+}
+
+// exceptions are what an acceptance lowered, one for each cause.
+func exceptions(a *plan.Accept, lowered finding.List) (out []plan.Exception) {
+	lowered.Group()
+	for _, f := range lowered {
+		out = append(out, plan.Exception{Accept: a, Message: f.Message})
+	}
+	return out
 }
 
 // acceptInLoad lowers to notes what a load accepts, where it is checked by itself.
@@ -86,12 +109,6 @@ func acceptInLoad(l *plan.Load, found *finding.List) {
 			x.unused(a, "load")
 		}
 	}
-}
-
-// used tells whether a channel of this name is in the list, or beside it.
-func used(r *plan.Resolved, name string) bool {
-	return slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool { return s.Channel.Name == name }) ||
-		slices.ContainsFunc(r.Also, func(a *plan.AlsoChannel) bool { return a.Channel.Name == name })
 }
 
 // apply lowers what an acceptance of a file names, and gives the indices of these
@@ -125,7 +142,7 @@ func (x *acceptances) apply(a *plan.Accept, file string) (places []int, ok bool)
 		if f.Severity != finding.Note {
 			f.Severity = finding.Note
 			f.Help = []string{fmt.Sprintf("accepted by %s: %s", a.By, a.Because)}
-			f.Related = append(f.Related, finding.Related{Place: a.At(""), Message: "accepted here"})
+			f.Related = append(f.Related, finding.Related{Place: a.At(""), Message: acceptedHere})
 		}
 	}
 	return places, true

@@ -49,17 +49,20 @@ func touched(r *plan.Resolved) map[string]bool {
 }
 
 // elsewhere puts one line in place of the load's faults that the plan does not
-// touch. What the plan accepts stays: it speaks of it.
+// touch, and says nothing of those that the load accepts itself. What the plan
+// accepts stays: it speaks of it.
 func elsewhere(r *plan.Resolved, found finding.List) finding.List {
 	uses := touched(r)
 	var kept, apart finding.List
 	for _, f := range found {
 		rule, _ := Get(f.Rule)
-		if rule.CheckLoad == nil || f.Severity == finding.Note ||
-			slices.ContainsFunc(f.Parts(), func(p finding.Finding) bool { return uses[p.Subject] }) {
+		switch {
+		case rule.CheckLoad == nil, slices.ContainsFunc(f.Parts(), func(p finding.Finding) bool { return uses[p.Subject] }):
 			kept.Add(f)
-		} else {
+		case f.Severity > finding.Note:
 			apart.Add(f)
+		case slices.ContainsFunc(f.Related, func(o finding.Related) bool { return o.Message == acceptedHere && o.Place.File != f.Place.File }):
+			kept.Add(f)
 		}
 	}
 	if len(apart) == 0 {

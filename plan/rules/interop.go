@@ -52,15 +52,16 @@ func init() {
 			CheckLoad:  interopTone,
 		},
 		Rule{
-			ID:        "interop-other-name",
-			Severity:  finding.Advice,
-			Statement: "a national interoperability channel has its national name",
-			Why:       "who is sent to the national name does not find it in the radio",
-			Source:    guide,
-			Bad:       "name = \"QB FIRE 2\"\nrx   = 154.2650",
-			Good:      "name = \"VFIRE22\"\nrx   = 154.2650",
-			Fix:       "give the channel the national name",
-			CheckLoad: interopOtherName,
+			ID:         "interop-other-name",
+			Severity:   finding.Advice,
+			Statement:  "a national interoperability channel has its national name",
+			Why:        "who is sent to the national name does not find it in the radio",
+			Source:     guide,
+			Bad:        "name = \"QB FIRE 2\"\nrx   = 154.2650",
+			Good:       "name = \"VFIRE22\"\nrx   = 154.2650",
+			Fix:        "give the channel the national name in the radios and here; accept it while the radios show another: card and radio must agree",
+			Acceptable: true,
+			CheckLoad:  interopOtherName,
 		},
 	)
 }
@@ -245,8 +246,9 @@ func interopOtherName(l *plan.Load, report func(finding.Finding)) {
 		report(finding.Finding{
 			Place: c.At("name"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s, on %s, is the national channel %s", c.Ref(), c.Name, pair(c.Rx, c.Tx), strings.Join(names, " or ")),
-			Help:    []string{fmt.Sprintf("write name = %q", names[0])},
-			Data:    facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "national": names},
+			Help: []string{fmt.Sprintf("if the radio shows %s, write name = %q", names[0], names[0]),
+				fmt.Sprintf("if it shows %s, leave the name until the radios are changed: card and radio must agree", c.Name)},
+			Data: facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "national": names},
 		})
 	}
 }

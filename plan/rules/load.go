@@ -1,7 +1,9 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 
 	"slotcard/plan"
@@ -99,14 +101,36 @@ func init() {
 	)
 }
 
+// severalFaults is from how many on faults of one kind have one cause; one or two
+// are slips.
+const severalFaults = 3
+
+// commonCause gives findings that are about several subjects one cause; else each
+// subject is one by itself.
+func commonCause(found []finding.Finding, cause finding.Cause, report func(finding.Finding)) {
+	subjects := map[string]bool{}
+	for _, f := range found {
+		subjects[f.Subject] = true
+	}
+	for _, f := range found {
+		if len(subjects) >= severalFaults {
+			f.Cause = cause
+		}
+		report(f)
+	}
+}
+
 func nameTooLong(l *plan.Load, report func(finding.Finding)) {
 	most := l.Radio.NameLength
+	longest := 0
+	var found []finding.Finding
 	for _, c := range l.Channels() {
 		n := len([]rune(c.Name))
 		if most <= 0 || n <= most {
 			continue
 		}
-		report(finding.Finding{
+		longest = max(longest, n)
+		found = append(found, finding.Finding{
 			Place: c.At("name"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %q has %d characters, but the radio shows %d", c.Ref(), c.Name, n, most),
 			Help:    []string{"write the name as the radio shows it"},
@@ -114,6 +138,11 @@ func nameTooLong(l *plan.Load, report func(finding.Finding)) {
 			Data:    facts{"channel": c.Name, "length": n, "name_length": most},
 		})
 	}
+	commonCause(found, finding.Cause{
+		Name: "name_length", Place: l.Radio.At("name_length"),
+		Message: fmt.Sprintf("%%d display names are longer than the %s that the radio shows", plural(most, "character", "characters")),
+		Help:    []string{fmt.Sprintf("write name_length = %d if the radio shows as many, else shorten the names as the radio does", longest)},
+	}, report)
 }
 
 func outOfBand(l *plan.Load, report func(finding.Finding)) {
@@ -127,9 +156,15 @@ func outOfBand(l *plan.Load, report func(finding.Finding)) {
 	for i, b := range l.Radio.Bands {
 		bands[i] = fmt.Sprintf("%s to %s", b.Low, b.High)
 	}
+	var found []finding.Finding
+	var low, high radio.Hertz
 	for _, c := range l.Channels() {
 		say := func(key string, f radio.Hertz) {
-			report(finding.Finding{
+			if low == 0 || f < low {
+				low = f
+			}
+			high = max(high, f)
+			found = append(found, finding.Finding{
 				Place: c.At(key), Subject: c.Name,
 				Message: fmt.Sprintf("%s %s: %s is outside the radio's bands, %s MHz", c.Ref(), c.Name, f, and(bands)),
 				Help:    []string{"correct the frequency, or widen bands in [radio]"},
@@ -144,6 +179,11 @@ func outOfBand(l *plan.Load, report func(finding.Finding)) {
 			say("tx", c.Tx)
 		}
 	}
+	commonCause(found, finding.Cause{
+		Name: "bands", Place: l.Radio.At("bands"),
+		Message: fmt.Sprintf("%%d channels are outside the radio's bands, %s MHz", few(bands)),
+		Help:    []string{fmt.Sprintf("correct bands: these channels lie between %s and %s MHz; or take them out of the load", low, high)},
+	}, report)
 }
 
 func modeNotSupported(l *plan.Load, report func(finding.Finding)) {
@@ -155,34 +195,46 @@ func modeNotSupported(l *plan.Load, report func(finding.Finding)) {
 	if len(l.Radio.Modes) == 0 {
 		return
 	}
+	found := map[radio.Mode][]finding.Finding{}
 	for _, c := range l.Channels() {
 		if can(c.Mode) {
 			continue
 		}
-		report(finding.Finding{
+		found[c.Mode] = append(found[c.Mode], finding.Finding{
 			Place: c.At("mode"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s is %s, but the radio cannot use that mode", c.Ref(), c.Name, c.Mode),
-			Help:    []string{fmt.Sprintf("write mode = %q, or add %q to modes in [radio]", l.Radio.Modes[0], c.Mode)},
+			Help:    []string{fmt.Sprintf("correct the channel's mode, or add %q to modes in [radio] if the radio can use it", c.Mode)},
 			Related: []finding.Related{related(l.Radio.At("modes"), "the radio's modes")},
 			Data:    facts{"channel": c.Name, "mode": c.Mode.String()},
 		})
+	}
+	for _, m := range slices.Sorted(maps.Keys(found)) {
+		commonCause(found[m], finding.Cause{
+			Name: "modes", Place: l.Radio.At("modes"), Message: fmt.Sprintf("%%d channels are %s, but the radio cannot use that mode", m),
+			Help: []string{fmt.Sprintf("add %q to modes if the radio can use it, or correct the channels", m)},
+		}, report)
 	}
 }
 
 func channelWithoutSite(l *plan.Load, report func(finding.Finding)) {
 	seen := map[string]bool{}
+	var found []finding.Finding
 	for _, c := range l.Channels() {
 		if c.TxTone != radio.Site || seen[c.Name] || len(l.SitesOf(c)) > 0 {
 			continue
 		}
 		seen[c.Name] = true
-		report(finding.Finding{
+		found = append(found, finding.Finding{
 			Place: c.At("tx_tone"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s takes its tone from a site, but no site carries it", c.Ref(), c.Name),
 			Help:    []string{fmt.Sprintf("add %q to the channels of its sites", c.Name)},
 			Data:    facts{"channel": c.Name},
 		})
 	}
+	commonCause(found, finding.Cause{
+		Name: "site", Message: "%d channels take their tone from a site, but no site carries them",
+		Help: []string{"add a [[site]] for each repeater, with its tone and its channels"},
+	}, report)
 }
 
 // carried calls visit for each channel that a site carries, with its place in
@@ -218,6 +270,8 @@ func siteDirectChannel(l *plan.Load, report func(finding.Finding)) {
 }
 
 func siteToneMismatch(l *plan.Load, report func(finding.Finding)) {
+	at := map[string][]string{} // the channels that a site does not fit
+	var found []finding.Finding
 	carried(l, func(s *plan.Site, i int, c *plan.Channel) {
 		if c.TxTone == radio.Site || !c.Repeated() || s.Squelch.IsZero() || c.TxTone == s.Squelch {
 			return
@@ -229,7 +283,8 @@ func siteToneMismatch(l *plan.Load, report func(finding.Finding)) {
 		if !c.TxTone.IsZero() {
 			has = c.TxTone.String()
 		}
-		report(finding.Finding{
+		at[s.Name] = append(at[s.Name], c.Name)
+		found = append(found, finding.Finding{
 			Place: s.AtItem("channels", i), Subject: c.Name,
 			Message: fmt.Sprintf("site %s opens with %s, but %s transmits %s", s.Name, s.Squelch, c.Name, has),
 			Help:    []string{"write tx_tone = \"site\" for the channel, or correct the tone"},
@@ -237,25 +292,55 @@ func siteToneMismatch(l *plan.Load, report func(finding.Finding)) {
 			Data:    facts{"site": s.Name, "channel": c.Name, "site_tone": s.Squelch.String(), "tx_tone": c.TxTone.String()},
 		})
 	})
+	for _, f := range found {
+		if name := f.Data["site"].(string); len(at[name]) > 1 { // the site is wrong, not each of its channels
+			f.Cause = finding.Cause{Name: name}
+		}
+		report(f)
+	}
 }
 
+// namesDiffer speaks of each channel that is not what most of its name are, once.
 func namesDiffer(l *plan.Load, report func(finding.Finding)) {
-	first := map[string]*plan.Channel{}
+	var names []string
+	by := map[string]map[plan.Programming][]*plan.Channel{}
 	for _, c := range l.Channels() {
-		f := first[c.Name]
-		switch {
-		case f == nil:
-			first[c.Name] = c
-		case f.Programming() != c.Programming():
+		if by[c.Name] == nil {
+			by[c.Name] = map[plan.Programming][]*plan.Channel{}
+			names = append(names, c.Name)
+		}
+		by[c.Name][c.Programming()] = append(by[c.Name][c.Programming()], c)
+	}
+	order := map[*plan.Channel]int{}
+	for i, c := range l.Channels() {
+		order[c] = i
+	}
+	for _, name := range names {
+		kinds := slices.Collect(maps.Values(by[name]))
+		slices.SortFunc(kinds, func(a, b []*plan.Channel) int {
+			return cmp.Or(cmp.Compare(len(b), len(a)), cmp.Compare(order[a[0]], order[b[0]]))
+		})
+		most := kinds[0]
+		for _, other := range kinds[1:] {
+			c, f := other[0], most[0]
 			report(finding.Finding{
-				Place: c.At("name"), Subject: c.Name,
-				Message: fmt.Sprintf("%s stands for two channels: at %s it is not what it is at %s", c.Name, c.Ref(), f.Ref()),
+				Place: c.At("name"), Subject: name,
+				Message: fmt.Sprintf("%s stands for %s: at %s it is not what it is at %s", name, plural(len(kinds), "channel", "channels"), refs(other), refs(most)),
 				Help:    []string{"rename one of them, or correct the one that is wrong"},
 				Related: []finding.Related{related(f.At("name"), "%s", f), related(c.At("name"), "%s", c)},
-				Data:    facts{"channel": c.Name, "places": []string{f.Ref(), c.Ref()}},
+				Data:    facts{"channel": name, "places": []string{f.Ref(), c.Ref()}},
 			})
 		}
 	}
+}
+
+// refs are the places of channels in a load, three of many.
+func refs(channels []*plan.Channel) string {
+	out := make([]string, len(channels))
+	for i, c := range channels {
+		out[i] = c.Ref()
+	}
+	return few(out)
 }
 
 func noEditionMark(l *plan.Load, report func(finding.Finding)) {

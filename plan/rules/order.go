@@ -98,7 +98,7 @@ func init() {
 func commandFirst(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range lists(r) {
 		s := l.Slots[0]
-		if s.Use == radio.Command || missing(r, radio.Command) {
+		if s.Use == radio.Command || s.Use == 0 || missing(r, radio.Command) {
 			continue
 		}
 		f := finding.Finding{
@@ -121,7 +121,7 @@ func commandFirst(r *plan.Resolved, report func(finding.Finding)) {
 
 func noGuard(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range lists(r) {
-		if count(l, radio.Guard) > 0 || missing(r, radio.Guard) {
+		if count(l, radio.Guard) > 0 || misusedIn(l, radio.Guard) || missing(r, radio.Guard) {
 			continue
 		}
 		help := words("add the guard channel as the last [[slot]]")
@@ -132,7 +132,7 @@ func noGuard(r *plan.Resolved, report func(finding.Finding)) {
 			}
 		}
 		report(offering(finding.Finding{
-			Place: listPlace(l), Subject: listSubject(r, l),
+			Place: listPlace(l), Subject: listSubject(r, l), Cause: finding.Cause{Name: "guard"},
 			Message: fmt.Sprintf("the list%s has no guard channel", ofList(r, l)),
 			Data:    facts{"list": listSubject(r, l), "slots": len(l.Slots)},
 		}, help))
@@ -153,6 +153,9 @@ func guardLast(r *plan.Resolved, report func(finding.Finding)) {
 				break
 			}
 			last := l.Slots[len(l.Slots)-1]
+			if last.Channel.Name == s.Channel.Name {
+				break // said by channel-twice
+			}
 			down := edit.In(s.Table).MoveAfter(s.Table, r.Slots[len(r.Slots)-1].Table)
 			report(offering(finding.Finding{
 				Place: slotPlace(s), Subject: s.Channel.Name,
@@ -192,7 +195,7 @@ func listTooLong(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		s := l.Slots[positions]
 		report(finding.Finding{
-			Place: slotPlace(s), Subject: listSubject(r, l),
+			Place: slotPlace(s), Subject: listSubject(r, l), Cause: finding.Cause{Name: "list_positions"},
 			Message: fmt.Sprintf("the list%s has %d slots, but the radio holds %d: %s and what follows cannot be built",
 				ofList(r, l), n, positions, s.Channel.Name),
 			Help: []string{fmt.Sprintf("remove %s; one less leaves an empty position after guard",
@@ -222,10 +225,14 @@ func channelTwice(r *plan.Resolved, report func(finding.Finding)) {
 			if o.Channel.Name != s.Channel.Name {
 				how = fmt.Sprintf("%s programs the same as %s in slot %d", s.Channel.Name, o.Channel.Name, first+1)
 			}
+			help := "remove one of the two slots, or choose another channel for it"
+			if s.Use == radio.Guard && i == len(l.Slots)-1 {
+				help = fmt.Sprintf("remove slot %d, or choose another channel for it: guard is the last slot", first+1)
+			}
 			report(finding.Finding{
 				Place: slotPlace(s), Subject: s.Channel.Name,
 				Message: fmt.Sprintf("%s: %s", slotName(r, l, i), how),
-				Help:    []string{"remove one of the two slots, or choose another channel for it"},
+				Help:    []string{help},
 				Related: []finding.Related{related(slotPlace(o), "slot %d: %s", first+1, o.Channel.Name)},
 				Data:    facts{"channel": s.Channel.Name, "slots": []int{first + 1, i + 1}},
 			})

@@ -62,8 +62,8 @@ func init() {
 
 func guardDivision(r *plan.Resolved, report func(finding.Finding)) {
 	for _, s := range r.Slots {
-		if s.Use != radio.Guard || len(s.Division) == 0 {
-			continue
+		if s.Use != radio.Guard || len(s.Division) == 0 || slices.ContainsFunc(s.Users, func(d *plan.Division) bool { return onTwin(r, d) }) {
+			continue // another channel is wanted in its place: see channel-twice
 		}
 		f := finding.Finding{
 			Place: s.At("division"), Subject: s.Channel.Name,

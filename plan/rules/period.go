@@ -89,6 +89,13 @@ func periodReversed(r *plan.Resolved, report func(finding.Finding)) {
 	})
 }
 
+// absurd is a period that no plan has: one of its ends is wrong, and what else
+// seems to be wrong with them follows from that.
+func absurd(in *plan.Incident) bool {
+	const week = 7 * 24 * time.Hour
+	return !in.From.IsZero() && !in.To.IsZero() && (!in.To.After(in.From) || in.To.Sub(in.From) > week)
+}
+
 func clock(t time.Time) string { return t.Format("2006-01-02 15:04") }
 
 func periodLong(r *plan.Resolved, report func(finding.Finding)) {
@@ -100,13 +107,23 @@ func periodLong(r *plan.Resolved, report func(finding.Finding)) {
 	report(finding.Finding{
 		Place: in.At("to"), Subject: in.Name,
 		Message: fmt.Sprintf("the period is %s long, more than 24 hours", hours(length)),
-		Help:    []string{"make a plan for each period"},
+		Help:    []string{longHelp(in)},
 		Related: []finding.Related{related(in.At("from"), "it begins %s", clock(in.From))},
 		Data:    facts{"minutes": int(length.Minutes())},
 	})
 }
 
+func longHelp(in *plan.Incident) string {
+	if absurd(in) {
+		return "correct the date of from or to"
+	}
+	return "make a plan for each period"
+}
+
 func hours(d time.Duration) string {
+	if days := int(d.Hours()) / 24; days > 7 {
+		return fmt.Sprintf("%d days", days)
+	}
 	if m := int(d.Minutes()) % 60; m != 0 {
 		return fmt.Sprintf("%d h %02d min", int(d.Hours()), m)
 	}
@@ -115,7 +132,7 @@ func hours(d time.Duration) string {
 
 func preparedLate(r *plan.Resolved, report func(finding.Finding)) {
 	in := &r.Plan.Incident
-	if in.From.IsZero() || in.PreparedAt.IsZero() || !in.PreparedAt.After(in.From) {
+	if in.From.IsZero() || in.PreparedAt.IsZero() || !in.PreparedAt.After(in.From) || absurd(in) {
 		return
 	}
 	report(finding.Finding{
@@ -146,7 +163,7 @@ func lastDay(r *plan.Resolved) plan.Date { return plan.DateOf(r.Plan.Incident.To
 
 func loadNotEffective(r *plan.Resolved, report func(finding.Finding)) {
 	about, in := &r.Load.About, &r.Plan.Incident
-	if in.From.IsZero() || reversed(about) || about.Effective == (plan.Date{}) || !firstDay(r).Before(about.Effective) {
+	if in.From.IsZero() || absurd(in) || reversed(about) || about.Effective == (plan.Date{}) || !firstDay(r).Before(about.Effective) {
 		return
 	}
 	report(finding.Finding{
@@ -160,7 +177,7 @@ func loadNotEffective(r *plan.Resolved, report func(finding.Finding)) {
 
 func loadExpired(r *plan.Resolved, report func(finding.Finding)) {
 	about, in := &r.Load.About, &r.Plan.Incident
-	if in.To.IsZero() || reversed(about) || about.Expires == (plan.Date{}) || !about.Expires.Before(lastDay(r)) {
+	if in.To.IsZero() || absurd(in) || reversed(about) || about.Expires == (plan.Date{}) || !about.Expires.Before(lastDay(r)) {
 		return
 	}
 	report(finding.Finding{

@@ -283,14 +283,23 @@ func TestSiteBeyondHorizon(t *testing.T) {
 	assert.Empty(t, checkPlan(t, channels, here, at("Bellwether")))
 	assert.Empty(t, checkPlan(t, channels, here, at("Nowhere")), "no coordinates")
 	assert.Empty(t, checkPlan(t, channels, "", at("Farpeak")), "no incident coordinates")
+	// 3.4 degrees of latitude at some 111.1 km are 378 km. Without the incident's
+	// elevation nobody knows how high the site stands above it.
 	found := checkPlan(t, channels, here, at("Farpeak"))
-	// 4.12 x (sqrt 900 + sqrt 1.5) = 128.6 km; 3.4 degrees of latitude at some
-	// 111.1 km are 378 km.
-	assert.Equal(t, []string{"site-beyond-horizon: slot 1 QB CMD 1: Farpeak is 378 km north, beyond its radio horizon of 129 km"}, said(t, found))
+	assert.Equal(t, []string{"site-beyond-horizon: slot 1 QB CMD 1: Farpeak is 378 km north, farther than 100 km"}, said(t, found))
 	assert.Equal(t, []string{
-		`write site = "Bellwether" (146.2, 14 km south-east, inside the radio horizon)`,
+		`write site = "Bellwether" (146.2, 14 km south-east)`,
+		"with elevation_m or elevation_ft in [incident] the site is judged by its radio horizon",
 		"distances and horizons are over smooth earth: terrain is not considered",
 	}, found[0].Help)
+	// 900 m above the sea, and none above the incident: 4.12 x (sqrt 100 + sqrt 1.5) = 46 km.
+	// From the valley, at 200 m, 4.12 x (sqrt 700 + sqrt 1.5) = 114 km.
+	for elevation, horizon := range map[string]string{"elevation_m = 900": "46 km", "elevation_m = 200": "114 km", "elevation_ft = 656.168": "114 km"} {
+		found = checkPlan(t, channels, here+"\n"+elevation, at("Farpeak"))
+		assert.Equal(t, []string{"site-beyond-horizon: slot 1 QB CMD 1: Farpeak is 378 km north, beyond its radio horizon of " + horizon}, said(t, found), elevation)
+		assert.Equal(t, `write site = "Bellwether" (146.2, 14 km south-east, inside the radio horizon)`, found[0].Help[0])
+	}
+	assert.Empty(t, checkPlan(t, channels, "latitude = 44.8\nlongitude = -114.1", at("Bellwether")), "89 km: unknown heights")
 }
 
 func TestNoSiteListsSitesByDistance(t *testing.T) {
@@ -298,7 +307,7 @@ func TestNoSiteListsSitesByDistance(t *testing.T) {
 	require.Len(t, found, 1)
 	assert.Equal(t, "no-site", found[0].Rule)
 	assert.Equal(t, []string{
-		`write site = "Bellwether" (146.2; 14 km south-east, inside the radio horizon)`,
+		`write site = "Bellwether" (146.2; 14 km south-east)`,
 		`write site = "Nowhere" (173.8)`,
 		"distances and horizons are over smooth earth: terrain is not considered",
 	}, found[0].Help, "Farpeak is beyond its radio horizon: to write it would be no help")

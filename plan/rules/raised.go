@@ -317,6 +317,12 @@ func resolving() []Rule {
 			Bad:       "instructions = \"Medical: move to {QB MEDIC}.\"", Good: "instructions = \"Medical: move to {QB MED}.\"",
 			Fix: "write the display name of a slot, the id of a division, or a use such as {medical}; {{ is a brace",
 		}, {
+			ID: "exercise-differs", Severity: finding.Warning,
+			Statement: "a plan on a load of exercise data does not say that it is no exercise",
+			Why:       "its channels are invented: a card without the mark would be taken for a real one",
+			Bad:       "[incident]\nexercise = false     # and exercise = true in the load", Good: "[incident]\nexercise = true",
+			Fix: "remove exercise = false, or name a load of real channels",
+		}, {
 			ID: plan.RuleTooManyCards, Severity: finding.Error,
 			Statement: "a plan has no more than 100,000 cards",
 			Why:       "no incident has as many people: a number is wrong",

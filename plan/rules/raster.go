@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"slotcard/plan"
@@ -18,12 +19,12 @@ func init() {
 		Rule{
 			ID:         "wideband",
 			Severity:   finding.Error,
-			Statement:  "an analog channel from 136 to 470 MHz on which a radio transmits is narrow",
+			Statement:  "an analog channel from 136 to 470 MHz on which a radio transmits is narrow, but for maritime ones",
 			Why:        "a wide signal covers the channels beside it, is against the rules since 2013, and sounds distorted in narrow receivers",
 			Source:     "47 CFR 90.209(b)(5), from memory; FCC Public Notice DA 12-1914 for 150-174 and 421-470 MHz, read",
 			Bad:        "rx    = 151.3475\nwidth = \"wide\"",
 			Good:       "rx    = 151.3475",
-			Fix:        "remove width, or write width = \"narrow\"; accept it where a service or a waiver allows wide signals, as maritime does",
+			Fix:        "remove width, or write width = \"narrow\"; accept it where a service or a waiver allows wide signals",
 			Acceptable: true,
 			CheckLoad:  wideband,
 		},
@@ -50,9 +51,17 @@ const (
 	narrowBelow radio.Hertz = 470_000_000
 )
 
+// maritime tells a frequency of the maritime service, whose signals are wide by 47
+// CFR Part 80 (80.205, from memory).
+func maritime(h radio.Hertz) bool {
+	return slices.ContainsFunc(published.Rasters(), func(r published.Raster) bool {
+		return r.Service == "maritime" && r.Low <= h && h <= r.High && (h-r.Anchor)%r.Step == 0
+	})
+}
+
 func wideband(l *plan.Load, report func(finding.Finding)) {
 	for _, c := range conventional(l) {
-		if c.Width != radio.Wide || c.Mode == radio.Digital || c.ReceiveOnly || c.Tx < narrowFrom || c.Tx >= narrowBelow {
+		if c.Width != radio.Wide || c.Mode == radio.Digital || c.ReceiveOnly || c.Tx < narrowFrom || c.Tx >= narrowBelow || maritime(c.Tx) {
 			continue
 		}
 		designator := spectrum.Emissions(radio.Analog, radio.Wide)[0]
@@ -78,8 +87,13 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 			inLoad[c.Rx] = c
 		}
 	}
+	judged := map[string]bool{} // by name, those between 150 and 174 MHz
+	var found []finding.Finding
 	for _, c := range conventional(l) {
 		say := func(key string, f radio.Hertz) {
+			if f >= rasterFrom && f <= rasterTo {
+				judged[c.Name] = true
+			}
 			if published.OnRaster(f) {
 				return
 			}
@@ -87,7 +101,7 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 			help := []string{fmt.Sprintf("the nearest on the raster are %s and %s", near[0], near[1])}
 			swapped := []string{}
 			for _, s := range plan.SwappedDigits(f) {
-				if s < 150_000_000 || s > 174_000_000 || !published.OnRaster(s) {
+				if s < rasterFrom || s > rasterTo || !published.OnRaster(s) {
 					continue
 				}
 				text := s.String()
@@ -101,7 +115,7 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 			if len(swapped) > 0 {
 				help = append(help, "with two digits swapped it is "+strings.Join(swapped, " or "))
 			}
-			report(finding.Finding{
+			found = append(found, finding.Finding{
 				Place: c.At(key), Subject: c.Name,
 				Message: fmt.Sprintf("%s %s: %s is off the channel raster", c.Ref(), c.Name, f),
 				Help:    help,
@@ -113,4 +127,28 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 			say("tx", c.Tx)
 		}
 	}
+	// A digit is wrong in few channels of a load. Where a quarter of them is off
+	// the raster, the load is of a land with another one.
+	off := map[string]bool{}
+	for _, f := range found {
+		off[f.Subject] = true
+	}
+	if many := len(off) >= severalFaults && 4*len(off) >= len(judged); !many {
+		for _, f := range found {
+			report(f)
+		}
+		return
+	}
+	commonCause(found, finding.Cause{
+		Name: "raster", Place: l.Radio.At(""),
+		Message: fmt.Sprintf("%%d of %d channels from 150 to 174 MHz are off the channel raster", len(judged)),
+		Help: []string{`if this load is for a land with another raster, write raster = "none" in [radio]`,
+			"else compare the load with its source: the frequencies were copied wrong"},
+	}, report)
 }
+
+// What the rule on the raster looks at.
+const (
+	rasterFrom radio.Hertz = 150_000_000
+	rasterTo   radio.Hertz = 174_000_000
+)

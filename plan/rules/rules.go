@@ -27,8 +27,8 @@ type Rule struct {
 	Bad, Good string // TOML
 	Fix       string // what to do
 
-	// Acceptable tells whether an [[accept]] may lower it to a note. Advice
-	// about a load is not for a plan to accept: no check of a plan says it.
+	// Acceptable tells whether an [[accept]] may lower it to a note: one of the
+	// plan, or for a rule about loads one of the load.
 	Acceptable bool
 
 	// Check looks at a plan, CheckLoad at a load by itself. Both are nil for

@@ -143,7 +143,7 @@ func priorityNone(r *plan.Resolved, report func(finding.Finding)) {
 			continue
 		}
 		found = append(found, seatFinding{card: c, finding: finding.Finding{
-			Place: p.At("priority"), Subject: p.Name,
+			Place: p.At("priority"), Subject: p.Name, Cause: finding.Cause{Name: p.Priority},
 			Message: fmt.Sprintf("%s %s: priority %q is no slot of the list", p.Name, in(c.Division), p.Priority),
 			Related: []finding.Related{related(c.Unit.At("seats"), "a seat of %s", c.Unit.Name)},
 			Data:    facts{"position": p.Name, "priority": p.Priority, "unit": c.Unit.Name},
@@ -202,6 +202,7 @@ func limit(r *plan.Resolved) int {
 
 func scanLimit(r *plan.Resolved, report func(finding.Finding)) {
 	most := limit(r)
+	longest := 0
 	var found []seatFinding
 	for _, c := range kinds(r) {
 		p := c.Position
@@ -211,19 +212,24 @@ func scanLimit(r *plan.Resolved, report func(finding.Finding)) {
 				slots = append(slots, strconv.Itoa(i+1))
 			}
 		}
-		if len(slots) <= most {
+		if longest = max(longest, len(slots)); len(slots) <= most {
 			continue
 		}
 		f := finding.Finding{
 			Place: p.At("scan"), Subject: p.Name,
 			Message: fmt.Sprintf("%s %s scans %s, but the limit is %d", p.Name, in(c.Division), plural(len(slots), "slot", "slots"), most),
-			Help:    []string{"scan fewer: what is scanned beside one's own is missed when both talk"},
 			Data:    facts{"position": p.Name, "scanned": len(slots), "limit": most},
 		}
 		if r.Plan.Card.ScanLimit != nil {
 			f.Related = []finding.Related{related(r.Plan.Card.At("scan_limit"), "the limit")}
 		}
 		found = append(found, seatFinding{c, f, fmt.Sprintf("%s %s: slots %s", p.Name, in(c.Division), and(slots))})
+	}
+	help := []string{"scan fewer: what is scanned beside one's own is missed when both talk",
+		fmt.Sprintf("or, if all of it must be heard, write scan_limit = %d in [card]", longest)} // enough for every seat
+	cause := finding.Cause{Name: "scan_limit", Help: help, Message: fmt.Sprintf("%%d positions scan more than %s, up to %d", plural(most, "slot", "slots"), longest)}
+	for i := range found {
+		found[i].finding.Help, found[i].finding.Cause = help, cause
 	}
 	byPosition(found, report)
 }
@@ -237,7 +243,7 @@ func teamWithoutDivision(r *plan.Resolved, report func(finding.Finding)) {
 			continue
 		}
 		report(finding.Finding{
-			Place: u.At("name"), Subject: u.Name,
+			Place: u.At("name"), Subject: u.Name, Cause: finding.Cause{Name: u.Team},
 			Message: fmt.Sprintf("%s of %s has no division: its cards talk on command", u.Name, u.Team),
 			Help:    []string{"write division = \"" + r.Plan.Divisions[0].ID + "\", or the one it works in"},
 			Data:    facts{"unit": u.Name, "team": u.Team},

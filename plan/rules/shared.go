@@ -11,6 +11,7 @@ import (
 	"slotcard/plan/published"
 	"slotcard/plan/radio"
 	"slotcard/plan/spectrum"
+	"slotcard/plan/tomlfile"
 )
 
 // facts are the data of a finding, under names that do not change.
@@ -84,12 +85,15 @@ func onAir(r *plan.Resolved) []*plan.List {
 // incomplete tells that some slot could not be resolved, or that some lines could
 // not be read: then what is absent proves nothing.
 func incomplete(r *plan.Resolved) bool {
-	return len(r.Unresolved) > 0 || r.Plan.File() != nil && r.Plan.File().Broken()
+	return len(r.Unresolved) > 0 || doubtful(r.Plan.File()) || r.Plan.Station != nil && doubtful(r.Plan.Station.File())
 }
+
+func doubtful(f *tomlfile.File) bool { return f != nil && f.Doubtful() }
 
 // missing tells whether a slot that is not there may have been of this use.
 func missing(r *plan.Resolved, use radio.Use) bool {
-	return len(r.Unresolved) == 0 && incomplete(r) || slices.ContainsFunc(r.Unresolved, func(s *plan.Slot) bool { return s.Use == 0 || s.Use == use })
+	return len(r.Unresolved) == 0 && incomplete(r) ||
+		slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool { return s.Use == 0 }) || slices.ContainsFunc(r.Unresolved, func(s *plan.Slot) bool { return s.Use == 0 || s.Use == use })
 }
 
 // count is how many slots of a use the list holds.

@@ -7,6 +7,7 @@ import (
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
+	"slotcard/plan/spectrum"
 )
 
 // Who works on which tactical.
@@ -94,11 +95,11 @@ func init() {
 func fewTacticals(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range lists(r) {
 		n := count(l, radio.Tactical)
-		if n >= 2 || missing(r, radio.Tactical) {
+		if n >= 2 || missing(r, radio.Tactical) || n+without(r, l) >= 2 {
 			continue
 		}
 		f := finding.Finding{
-			Place: listPlace(l), Subject: listSubject(r, l),
+			Place: listPlace(l), Subject: listSubject(r, l), Cause: finding.Cause{Name: "tactical"},
 			Message: fmt.Sprintf("the list%s has %s; one for each flank is two at least", ofList(r, l), plural(n, "tactical", "tacticals")),
 			Help:    []string{"add a [[slot]] with a tactical channel"},
 			Data:    facts{"list": listSubject(r, l), "tacticals": n},
@@ -112,33 +113,108 @@ func fewTacticals(r *plan.Resolved, report func(finding.Finding)) {
 		if free := directTacticals(r, group, 3); len(free) > 0 {
 			f.Help = []string{"add a [[slot]] with a tactical channel; the load has " + and(free)}
 		}
+		if n == 1 && single(r) {
+			f.Severity = finding.Warning
+		}
 		report(f)
 	}
 }
 
+// single tells of a small fire that one crew works on: fewer than three units, or
+// one team that is not split over divisions.
+func single(r *plan.Resolved) bool {
+	if len(r.Plan.Units) == 0 {
+		return false
+	}
+	first := r.Plan.Units[0]
+	return len(r.Plan.Units) < 3 || first.Team != "" && !slices.ContainsFunc(r.Plan.Units, func(u *plan.Unit) bool {
+		return u.Team != first.Team || u.Division != first.Division
+	})
+}
+
+// lacking tells that a line division has no tactical.
+func lacking(r *plan.Resolved, d *plan.Division) bool {
+	return !d.Functional && d.ID != "" && !slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool {
+		return s.Use == radio.Tactical && s.UsedBy(d)
+	})
+}
+
+// onTwin tells that a division works on a slot whose channel the list has twice:
+// another channel is wanted there anyway.
+func onTwin(r *plan.Resolved, d *plan.Division) bool {
+	return slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool {
+		return s.UsedBy(d) && slices.ContainsFunc(r.Slots, func(o *plan.ResolvedSlot) bool { return o != s && twice(o, s) && inOneList(r, o, s) })
+	})
+}
+
+// without is how many divisions with this list have no tactical. Each is told to
+// get one, and with as many the list has enough.
+func without(r *plan.Resolved, l *plan.List) (n int) {
+	for _, d := range l.Divisions {
+		if lacking(r, d) {
+			n++
+		}
+	}
+	return n
+}
+
+// stray tells that a slot names a division which is not in the plan: it may be
+// the one that another slot seems to lack, and resolving has said so.
+func stray(r *plan.Resolved) bool {
+	return slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool { return len(s.Users) < len(s.Division) })
+}
+
+// mayHave tells whether the slot of a tactical that nobody works on could be
+// given to division d: the channel is a tactical in the load too, not guard or
+// air-to-ground that was put to another use; direct; in the division's list; and
+// clear of what the neighbors work on.
+func mayHave(r *plan.Resolved, d *plan.Division, s *plan.ResolvedSlot) bool {
+	c := s.Channel
+	if s.Use != radio.Tactical || len(s.Users) > 0 || c.Use != radio.Tactical || c.Repeated() || c.Trunked() || c.ReceiveOnly ||
+		s.Carriers != nil && !slices.Contains(s.Carriers, d) {
+		return false
+	}
+	near := r.Neighbours(d)
+	mine := OnAir(c, s.Use)
+	return !slices.ContainsFunc(r.Slots, func(o *plan.ResolvedSlot) bool {
+		return o != s && slices.ContainsFunc(near, o.UsedBy) && spectrum.Clash(mine, OnAir(o.Channel, o.Use)) > 0
+	})
+}
+
 func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
-	if len(r.Slots) == 0 || missing(r, radio.Tactical) {
+	if len(r.Slots) == 0 || missing(r, radio.Tactical) || stray(r) {
 		return
+	}
+	var cause finding.Cause
+	if len(r.Plan.Divisions) >= severalFaults && !slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool { return len(s.Users) > 0 }) {
+		cause = finding.Cause{Name: "division", Message: "%d divisions have no tactical: no [[slot]] names a division",
+			Help: []string{`write division = "..." in the [[slot]] of each tactical`}}
 	}
 	named := map[*plan.ResolvedSlot]bool{} // in the help of a division before
 	for _, d := range r.Plan.Divisions {
-		if d.Functional || d.ID == "" || slices.ContainsFunc(r.Slots, func(s *plan.ResolvedSlot) bool {
-			return s.Use == radio.Tactical && s.UsedBy(d)
-		}) {
+		if !lacking(r, d) || onTwin(r, d) {
 			continue
 		}
 		f := finding.Finding{
-			Place: d.At("id"), Subject: d.ID,
+			Place: d.At("id"), Subject: d.ID, Cause: cause,
 			Message: fmt.Sprintf("%s has no tactical", d.Title()),
-			Help:    []string{fmt.Sprintf("write division = %q in the [[slot]] of its tactical", d.ID)},
+			Help:    []string{fmt.Sprintf("add a [[slot]] with a tactical and division = %q", d.ID)},
 			Data:    facts{"division": d.ID},
 		}
+		if free := directTacticals(r, nil, 2); len(free) > 0 {
+			f.Help[0] += "; the load has " + and(free)
+		}
 		for _, s := range r.Slots {
-			if s.Use == radio.Tactical && len(s.Users) == 0 && !named[s] {
+			if s.UsedBy(d) {
+				f.Related = append(f.Related, related(s.At("division"), "slot %d: %s is %s, not a tactical", number(r, s), s.Channel.Name, s.Use))
+			}
+		}
+		for _, s := range r.Slots {
+			if mayHave(r, d, s) && !named[s] {
 				named[s] = true
 				f.Help = nil
 				f.Offer(work(s, d, fmt.Sprintf("write division = %q in the [[slot]] of %s, which no division works on", d.ID, s.Channel.Name)))
-				f.Related = []finding.Related{related(slotPlace(s), "slot %d: %s is a tactical without a division", number(r, s), s.Channel.Name)}
+				f.Related = append(f.Related, related(slotPlace(s), "slot %d: %s is a tactical without a division", number(r, s), s.Channel.Name))
 				break
 			}
 		}
@@ -147,7 +223,7 @@ func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
 }
 
 func groupWithoutSlot(r *plan.Resolved, report func(finding.Finding)) {
-	if len(r.Slots) == 0 || incomplete(r) {
+	if len(r.Slots) == 0 || incomplete(r) || stray(r) {
 		return
 	}
 	for _, d := range r.Plan.Divisions {

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 
 	"slotcard/plan"
 	"slotcard/plan/edit"
@@ -61,7 +62,7 @@ func init() {
 			Why:       "ordinary traffic on guard covers a call for help",
 			Bad:       "[[slot]]\nchannel = \"AIRGUARD\"\nuse = \"tactical\"",
 			Good:      "[[slot]]\nchannel = \"AIRGUARD\"\nuse = \"guard\"",
-			Fix:       "remove use from the slot, or choose another channel",
+			Fix:       "choose another channel for the slot; guard is for calls for help",
 			Check:     guardMisused,
 		},
 		Rule{
@@ -140,8 +141,8 @@ func commandDirect(r *plan.Resolved, report func(finding.Finding)) {
 
 // repeatedCommand names the first repeated command channel of the load.
 func repeatedCommand(r *plan.Resolved) string {
-	for _, c := range r.Load.Channels() {
-		if c.Use == radio.Command && c.Repeated() && c.Rx != c.Tx {
+	for _, c := range spare(r, radio.Command) {
+		if c.Rx != c.Tx {
 			return "; the load has " + c.String()
 		}
 	}
@@ -184,7 +185,7 @@ func noAirToGround(r *plan.Resolved, report func(finding.Finding)) {
 		return
 	}
 	for _, l := range lists(r) {
-		if count(l, radio.AirToGround) > 0 {
+		if count(l, radio.AirToGround) > 0 || misusedIn(l, radio.AirToGround) {
 			continue
 		}
 		help := words("add a [[slot]] with the air-to-ground channel, or write aircraft = false")
@@ -196,7 +197,7 @@ func noAirToGround(r *plan.Resolved, report func(finding.Finding)) {
 			}
 		}
 		report(offering(finding.Finding{
-			Place: listPlace(l), Subject: listSubject(r, l),
+			Place: listPlace(l), Subject: listSubject(r, l), Cause: finding.Cause{Name: "air-to-ground"},
 			Message: fmt.Sprintf("aircraft work the fire, but the list%s has no air-to-ground channel", ofList(r, l)),
 			Related: []finding.Related{related(r.Plan.Incident.At("aircraft"), "aircraft work the fire")},
 			Data:    facts{"list": listSubject(r, l)},
@@ -217,17 +218,51 @@ func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Fi
 		if s.Channel.Use != use || s.Use == use {
 			continue
 		}
-		help := []finding.Edit{words("choose another channel")}
-		if s.Has("use") {
-			help = []finding.Edit{edit.In(s.Table).Delete(s.Table, "use").Edit("remove use from the slot"), words("choose another channel")}
-		}
 		report(offering(finding.Finding{
 			Place: usePlace(s), Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d: %s is for %s, not for %s: %s", number(r, s), s.Channel.Name, use, s.Use, why),
 			Related: []finding.Related{related(s.Channel.At("use"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name, "use": s.Use.String(), "meant_for": use.String()},
-		}, help...))
+		}, otherChannel(r, s)))
 	}
+}
+
+// misusedIn tells that a list holds a channel that is meant for a use, and uses
+// it for another: then that is what is wrong.
+func misusedIn(l *plan.List, use radio.Use) bool {
+	return slices.ContainsFunc(l.Slots, func(s *plan.ResolvedSlot) bool { return s.Channel.Use == use && s.Use != use })
+}
+
+// otherChannel says what to put into a slot whose channel is meant for another
+// use. To remove the use would leave the slot's job undone, and two slots of what
+// the channel is for.
+func otherChannel(r *plan.Resolved, s *plan.ResolvedSlot) finding.Edit {
+	use := s.Channel.Use
+	wanted := use == radio.Guard || r.Plan.Incident.Aircraft
+	if wanted && s.Has("use") && !slices.ContainsFunc(r.Slots, func(o *plan.ResolvedSlot) bool { return o.Use == use }) {
+		help := "remove use"
+		e := edit.In(s.Table).Delete(s.Table, "use")
+		if s.Has("division") {
+			help += " and division"
+			e.Delete(s.Table, "division")
+		}
+		help += fmt.Sprintf(": it is the only %s of the plan", use)
+		if use == radio.Guard && r.Slots[len(r.Slots)-1] != s {
+			return words(help + "; and move the [[slot]] to the bottom")
+		}
+		return e.Edit(help)
+	}
+	help := fmt.Sprintf("choose a channel for %s in place of %s", s.Use, s.Channel.Name)
+	if s.Use == radio.Tactical {
+		if free := directTacticals(r, nil, 3); len(free) > 0 {
+			help += "; the load has " + and(free)
+		}
+		return words(help)
+	}
+	for _, c := range spare(r, s.Use) {
+		return words(help + "; the load has " + c.String())
+	}
+	return words(help)
 }
 
 func toneWithoutSite(r *plan.Resolved, report func(finding.Finding)) {
@@ -288,8 +323,8 @@ func travelRepeated(r *plan.Resolved, report func(finding.Finding)) {
 
 // directTravel names the first direct travel channel of the load.
 func directTravel(r *plan.Resolved) string {
-	for _, c := range r.Load.Channels() {
-		if c.Use == radio.Travel && !c.Repeated() && !c.Trunked() {
+	for _, c := range spare(r, radio.Travel) {
+		if !c.Repeated() {
 			return "; the load has " + c.String()
 		}
 	}
@@ -338,7 +373,7 @@ func noTravel(r *plan.Resolved, report func(finding.Finding)) {
 	}
 	report(offering(finding.Finding{
 		Place: first.At("team"), Subject: r.Plan.Incident.Name,
-		Message: "no travel channel for " + and(teams),
+		Message: "no travel channel for " + few(teams),
 		Data:    facts{"teams": teams},
 	}, help))
 }

@@ -69,7 +69,7 @@ type Choice struct {
 // is given out before a new one. The same plan gets the same proposal each time.
 func Tacticals(r *plan.Resolved) Proposal {
 	p := Proposal{r: r}
-	if len(r.Slots) == 0 || len(r.Unresolved) > 0 || r.Plan.File() != nil && r.Plan.File().Broken() {
+	if len(r.Slots) == 0 || len(r.Unresolved) > 0 || r.Plan.File() != nil && r.Plan.File().Doubtful() {
 		p.Incomplete = true
 		return p
 	}

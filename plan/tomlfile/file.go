@@ -3,6 +3,7 @@ package tomlfile
 import (
 	"bytes"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -29,10 +30,12 @@ type File struct {
 	data       []byte // the same length: UTF-8, with every byte that TOML forbids replaced
 	lines      []int  // offsets at which lines begin
 	root       *node
+	kind       reflect.Type // what it is read into
 	rooms      rooms
 	statements []statement
 	headers    []header // in the order of the text
 	broken     bool     // some line could not be read
+	doubtful   bool     // some line is not where it belongs, or means nothing
 	lostHeader bool     // among them a header, so that tables may be missing
 	empty      bool     // it has no key at all
 	lastTwice  int      // line of the last duplicate key that may begin an entry
@@ -72,6 +75,10 @@ func (f *File) Name() string { return f.name }
 // Broken tells whether some line could not be read, so that what seems to be
 // absent may have been written.
 func (f *File) Broken() bool { return f.broken }
+
+// Doubtful tells whether some line could not be read, or its key means nothing or
+// stands twice: then too what seems to be absent may have been written.
+func (f *File) Doubtful() bool { return f.broken || f.doubtful }
 
 // Root is the place of the file's top level.
 func (f *File) Root() Table { return Table{f, f.root} }

@@ -60,7 +60,25 @@ func Fields(t reflect.Type) []Field {
 }
 
 // fill reads the tree into the struct that into points to.
-func (f *File) fill(into any) { f.table(f.root, reflect.ValueOf(into).Elem(), "") }
+func (f *File) fill(into any) {
+	f.kind = reflect.TypeOf(into).Elem()
+	f.table(f.root, reflect.ValueOf(into).Elem(), "")
+}
+
+// home is the header of the first table that can be several and has a key; empty
+// where there is none.
+func (f *File) home(key string) string {
+	for _, field := range Fields(f.kind) {
+		t := field.Type
+		for t.Kind() == reflect.Slice || t.Kind() == reflect.Pointer {
+			t = t.Elem()
+		}
+		if isTables(field.Type) && t.Kind() == reflect.Struct && slices.ContainsFunc(Fields(t), func(in Field) bool { return in.Key == key }) {
+			return "[[" + field.Key + "]]"
+		}
+	}
+	return ""
+}
 
 // path of a key below the table called title, and how its header is written.
 func join(title, key string) string {
@@ -122,7 +140,7 @@ func (f *File) table(n *node, dst reflect.Value, title string) {
 			f.value(child, dst.FieldByIndex(field.index), written, join(title, written))
 		}
 	}
-	if n.spoiled || f.empty {
+	if n.spoiled || n.strange || f.empty {
 		return
 	}
 	for _, field := range fields {
@@ -149,8 +167,15 @@ func (f *File) twoSpellings(second, first *node, name, key string) {
 	fault.Related = []finding.Related{{Place: where, Message: key + " stands here"}}
 }
 
-// unknownKey gives the key that is probably meant, "" where none is close.
+// unknownKey reports a key that means nothing in its table, and gives the one that
+// is probably meant, "" where none is close. It may be one that seems to be
+// missing there, or belong to a table whose header was lost: nothing is said to be
+// absent that may have been written so.
 func (f *File) unknownKey(n, child *node, name, title string, fields []Field) string {
+	n.strange, f.doubtful = true, true
+	if title == "" {
+		f.lostHeader = true
+	}
 	if len(f.findings) >= MaxTotal {
 		f.dropped++
 		return ""
@@ -171,6 +196,10 @@ func (f *File) unknownKey(n, child *node, name, title string, fields []Field) st
 		help = ""
 	}
 	fault := f.add(child.key, RuleUnknownKey, message, help)
+	if home := f.home(name); title != "" && len(close) == 0 && home != "" {
+		fault.Help = append(fault.Help, fmt.Sprintf("if a %s begins here, write %s above this line", home, home))
+		fault.Cause.Name = where + home // the keys of one entry whose header was lost
+	}
 	fault.Data = map[string]any{"key": name}
 	if len(close) == 0 {
 		return ""

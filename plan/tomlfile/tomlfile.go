@@ -147,6 +147,10 @@ func (t Table) OK(key string) bool {
 // a key which seems to be absent may have been written.
 func (t Table) Damaged() bool { return t.node != nil && t.node.spoiled }
 
+// Doubtful tells whether the table is damaged, or a key in it means nothing: it
+// may be one that seems to be absent.
+func (t Table) Doubtful() bool { return t.node != nil && (t.node.spoiled || t.node.strange) }
+
 // File of the table; nil for the zero Table.
 func (t Table) File() *File { return t.file }
 

@@ -37,6 +37,7 @@ type node struct {
 	tables  bool           // an array of [[tables]]
 	bad     bool           // its value could not be read
 	spoiled bool           // a line in it could not be read
+	strange bool           // a key in it means nothing
 }
 
 // rooms are what a tree of many small things is made in: one allocation for
@@ -491,10 +492,18 @@ func (f *File) headerAbove(at span) string {
 
 func (f *File) duplicate(at span, name string, old *node) {
 	f.duplicates++
+	f.doubtful = true // what it belongs to may be missing elsewhere
 	where := f.place(old.key)
 	what, help := "the key "+name+" stands here again", "delete one of them"
+	var cause finding.Cause
 	switch {
 	case f.data[at.from] != '[':
+		// Several keys of an entry again are the next entry, whose header was lost.
+		if n := len(f.headers); n > 0 && bytes.HasPrefix(f.data[f.headers[n-1].text.from:], []byte("[[")) {
+			title := f.source(f.headers[n-1].text)
+			help = fmt.Sprintf("if another %s begins here, write %s above this line; else delete one of them", title, title)
+			cause = finding.Cause{Name: fmt.Sprintf("%s in line %d", title, f.line(f.headers[n-1].text.from)+1), Help: []string{help}}
+		}
 	case old.kind == table && !old.closed && !old.tables:
 		what, help = "the table ["+name+"] stands here again", "put its keys under the first one"
 	case old.tables:
@@ -510,5 +519,6 @@ func (f *File) duplicate(at span, name string, old *node) {
 		f.lastTwice = f.line(at.from)
 	}
 	fault := f.add(at, RuleDuplicateKey, what+"; first in line "+strconv.Itoa(where.Line), help)
+	fault.Cause = cause
 	fault.Related = []finding.Related{{Place: where, Message: fmt.Sprintf("%s stands here first", name)}}
 }

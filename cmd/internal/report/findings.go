@@ -35,6 +35,25 @@ func Findings(v *voice.Voice, l finding.List, d Depth) {
 	}
 }
 
+// mostAlso is how many related places are shown without --long: one cause may
+// show in hundreds.
+const mostAlso = 3
+
+// HowToGetHelp says, below findings of one line each, how to see what to do.
+func HowToGetHelp(v *voice.Voice, l finding.List, d Depth, names []string) {
+	if len(l) == 0 || d > Brief {
+		return
+	}
+	words := make([]string, len(names))
+	for i, n := range names {
+		words[i] = voice.Typed(n)
+	}
+	if len(words) > mostAlso {
+		words = append(words[:mostAlso], "...")
+	}
+	v.Tell("what to do about each: slotcard check --long %s", strings.Join(words, " "))
+}
+
 func one(v *voice.Voice, f finding.Finding, d Depth) {
 	v.Say("%s", f.String())
 	if d == Brief {
@@ -44,10 +63,18 @@ func one(v *voice.Voice, f finding.Finding, d Depth) {
 	for _, h := range f.Help {
 		v.Say("help: %s", h)
 	}
-	if h := rules.HowToAccept(f); h != "" {
-		v.Say("help: %s", h)
+	for i, h := range rules.HowToAccept(f) {
+		if i == 0 {
+			v.Say("help: %s", h)
+		} else {
+			v.Say("  %s", h)
+		}
 	}
-	for _, r := range f.Related {
+	for i, r := range f.Related {
+		if i == mostAlso && d < WithAll && len(f.Related) > mostAlso+1 {
+			v.Say("%d more places with --long", len(f.Related)-i)
+			break
+		}
 		v.Say("also %s", r.Place.String()+": "+r.Message)
 		source(v, r.Place)
 	}
