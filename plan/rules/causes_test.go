@@ -105,3 +105,29 @@ seats`, `seats`}, want: `plan.toml:62:12: advice: Engine 611 of Strike team 6100
 		assert.Equal(t, c.want, strings.Join(lines(found), "\n"), c.name)
 	}
 }
+
+// Ten things wrong at once, most of them showing in many places, are ten findings.
+func TestTenCausesAreTenFindings(t *testing.T) {
+	sound := soundPlan(t) + units(5, "Strike team 6100C", "A")
+	found := opensTo(t, change(t, sound,
+		"2027-08-14T18:00:00-06:00", "2027-08-15T07:00:00-06:00", // a period of 25 hours
+		"prepared_at = 2027-08-13T20:30:00-06:00", "prepared_at = 2027-08-14T06:30:00-06:00",
+		"channel  = \"QB TAC 1\"", "channel  = \"QB CMD 3\"\nuse = \"tactical\"",
+		"channel  = \"QB TAC 2\"\ndivision = \"SP\"\n", "channel = \"QB TAC 5\"\ncarried_by = [\"A\"]\n[[slot]]\nchannel  = \"QB TAC 2\"\ndivision = \"SP\"\n",
+		"[[slot]]\nchannel = \"AIRGUARD\"\n", "",
+		"*\"Engine boss\" = 1", "\"Engine bos\" = 1",
+		"when    = \"on the road\"", "when    = \"on the road\"\n[[accept]]\nrule = \"tactical-repeatet\"\nsubject = \"QB CMD 3\"\nbecause = \"the ridge hides it\"\nby = \"R. Okafor\"",
+	), change(t, soundLoad(t),
+		"name_length    = 10", "name_length    = 6",
+		"[136.0, 174.0]", "[136.0, 150.0]",
+		"modes          = [\"analog\"]", "modes          = [\"digital\"]",
+	))
+	var got []string
+	for _, f := range found {
+		got = append(got, f.Rule)
+	}
+	assert.ElementsMatch(t, []string{
+		"name-too-long", "out-of-band", "mode-not-supported", "period-long", "prepared-late",
+		"tactical-repeated", "position-differs", "no-guard", "unknown-position", "accept-unknown-rule",
+	}, got, lines(found))
+}
