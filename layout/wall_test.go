@@ -139,7 +139,13 @@ func wallSays(t assert.TestingT, r *plan.Resolved, d *layout.Document, distance 
 	says("block 3", "Operational period "+strconv.Itoa(in.Period))
 	says("block 3", in.From.Format("2 Jan 2006 15:04"))
 	says("block 3", in.To.Format("15:04"))
-	says("block 5", in.Instructions)
+	// A slot stands in place of each name in braces, and no brace is left.
+	instructions := in.Instructions
+	for i, s := range r.Lists[0].Slots {
+		instructions = strings.ReplaceAll(instructions, "{"+s.Channel.Name+"}", fmt.Sprintf("%s, slot %d", s.Channel.Name, i+1))
+	}
+	says("block 5", instructions)
+	assert.NotContains(t, all, "{")
 	says("block 6", in.PreparedBy)
 	key := layout.CapAt(distance*1000, 20)
 	for _, l := range r.Lists {

@@ -270,7 +270,7 @@ func (b *book) about(c *plan.Channel) []set.Piece {
 		sets = append(sets, []set.Piece{b.whole(fmt.Sprintf("%s %d", b.words.Tone, n))})
 	}
 	if c.Remarks != "" {
-		sets = append(sets, set.Words(b.smallText, c.Remarks))
+		sets = append(sets, set.Words(b.smallText, plan.Unbraced(c.Remarks)))
 	}
 	for i, set := range sets {
 		mark := ","

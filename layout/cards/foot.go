@@ -35,7 +35,7 @@ func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.St
 		say(small.Say(w.ShownBy+" "), bold.Say(r.EditionMarks[0].Name))
 	}
 	for _, a := range r.Also {
-		say(small.Say(a.When+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
+		say(small.Say(r.Fill(a.When, l, nil, &w.Named)+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
 	}
 	if name := w.ListName(l, r); name != "" {
 		say(small.Say(w.List+" "), bold.Say(name))

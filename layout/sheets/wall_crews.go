@@ -520,7 +520,7 @@ func (w *wall) texts(colW float64) []set.Block {
 	bold, regular := w.bold(1), w.regular(1)
 	t := w.frame.texts(colW, w.body*1.5)
 	t.Heading(w.words.Instructions)
-	said := strings.TrimSpace(w.r.Plan.Incident.Instructions)
+	said := strings.TrimSpace(w.fill(w.r.Plan.Incident.Instructions))
 	if said == "" {
 		said = w.words.NoInstructions
 	}
@@ -564,7 +564,7 @@ func (w *wall) also(t *set.Texts) {
 	head.Keep = true
 	t.Add(head)
 	for i, a := range w.r.Also {
-		said := set.Stack{Lines: set.Paragraph(t.Wide, name.Say(a.Channel.Name), w.mono().Say("  "+all[i].place), s.Say("  "+a.When+"; "+all[i].remarks)),
+		said := set.Stack{Lines: set.Paragraph(t.Wide, name.Say(a.Channel.Name), w.mono().Say("  "+all[i].place), s.Say("  "+w.fill(a.When)+"; "+all[i].remarks)),
 			Cap: name.Cap(), Pitch: w.pitch()}
 		tunerY := said.Height() + w.tight()
 		b := set.Drawn(tunerY+float64(w.tunerLines(u, all[i])-1)*w.tight()+w.body*1.5, func(c *set.Canvas, x, y float64) {

@@ -64,11 +64,14 @@ func (w *wall) tuning(ch, place *plan.Channel, site *plan.Site, tone radio.Squel
 		}
 	}
 	if ch.Remarks != "" {
-		remarks = append(remarks, ch.Remarks)
+		remarks = append(remarks, w.fill(ch.Remarks))
 	}
 	t.remarks = strings.Join(remarks, "; ")
 	return t
 }
+
+// fill puts slots in place of the names in braces of a text that everybody reads.
+func (w *wall) fill(text string) string { return w.r.Fill(text, nil, nil, &w.words.Named) }
 
 // tuner is the geometry of a column of tunings: receive above transmit, so that
 // the eye compares digit with digit.

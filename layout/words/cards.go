@@ -23,6 +23,7 @@ type CardWords struct {
 	Division, Group      string         // in full, before an id
 	Div, Grp             string         // short, before an id
 	Lists                plan.ListWords // of the name of a list
+	Named                plan.FillWords // of a slot that a text names in braces
 	Direct               string
 	Tone                 string // before the agency's number of a tone
 	Talkgroup            string
@@ -65,6 +66,7 @@ var English = CardWords{
 	Period:   "Period",
 	Division: "Division", Group: "Group",
 	Div: "Div", Grp: "Group",
+	Named: plan.EnglishFill,
 	Lists: plan.ListWords{Division: "division", Divisions: "divisions", Group: "functional group", Groups: "functional groups",
 		Others: "units without a division", And: "and"},
 	Direct:    "direct",

@@ -22,6 +22,7 @@ type ChangeWords struct {
 	OtherIncident, OtherLoad, Backwards                    string // said first: %old%, %new%
 	NowExercise, NowReal                                   string // one of the two is an exercise
 	Revised, RevisedBackwards                              string // of one period: %old%, %new%
+	NumberMoved                                            string // a bare number in a text means another channel: %words% %old% %new%
 	FreshNote                                              string // what follows from either
 	CodeIs, CodeSame, CodeNew                              string // %new% %old%
 	CodeAlone                                              string // nothing to rebuild
@@ -65,6 +66,7 @@ var EnglishChanges = ChangeWords{
 	Periods:          "period %old% to period %new%",
 	NowExercise:      "the first plan is for a real incident, the second is an exercise: two incidents",
 	NowReal:          "the first plan is an exercise, the second is for a real incident: no exercise card is of any use",
+	NumberMoved:      "the text says %words%, which was %old% and is %new% now",
 	Revised:          "revision %new% of the plan, was revision %old%",
 	OtherIncident:    "another incident: %new%, was %old%",
 	OtherLoad:        "another load: %new%, was %old%",
@@ -271,6 +273,9 @@ func (w *ChangeWords) Notices(c *changes.Changes) (lines []string) {
 	}
 	if c.Fresh() {
 		lines = append(lines, w.FreshNote)
+	}
+	for _, n := range c.Numbers {
+		lines = append(lines, Filled(w.NumberMoved, "words", n.Words, "old", n.Was.Channel.Name, "new", n.Is.Channel.Name))
 	}
 	return lines
 }

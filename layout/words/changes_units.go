@@ -139,7 +139,7 @@ func (w *ChangeWords) UnitLines(c *changes.Changes) (lines []Sentence) {
 	if c.Also {
 		var also []string
 		for _, a := range c.New.Also {
-			also = append(also, a.When+" "+Whole(a.Channel.Name))
+			also = append(also, c.New.Fill(a.When, nil, nil, &w.Named)+" "+Whole(a.Channel.Name))
 		}
 		lines = append(lines, FillIn(w.AlsoChanged, "also", w.orNone(quietList(also))))
 	}

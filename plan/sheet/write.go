@@ -74,7 +74,7 @@ func Write(w io.Writer, r *plan.Resolved) error {
 		put("")
 	}
 	for _, a := range r.Also {
-		cells := []string{"Not in the list", a.Channel.Name, a.When}
+		cells := []string{"Not in the list", a.Channel.Name, r.Fill(a.When, nil, nil, nil)}
 		switch {
 		case a.Site != "":
 			cells = append(cells, "repeated by "+a.Site)
@@ -83,7 +83,7 @@ func Write(w io.Writer, r *plan.Resolved) error {
 		}
 		put(cells...)
 	}
-	if said := strings.TrimSpace(in.Instructions); said != "" {
+	if said := strings.TrimSpace(r.Fill(in.Instructions, nil, nil, nil)); said != "" {
 		put("")
 		put("Special Instructions", said)
 	}
