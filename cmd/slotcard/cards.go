@@ -8,13 +8,14 @@ import (
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
 	"slotcard/plan/finding"
+	"slotcard/plan/numbers"
 )
 
 func init() { registerPaper(10, cardsPaper) }
 
 // cardsPaper is the deck: a card for every seat.
 func cardsPaper() *paper {
-	return &paper{name: "cards", what: "the cards", ofSome: true, sheet: cardSheets}
+	return &paper{name: "cards", what: "the cards", deals: true, ofSome: true, sheet: cardSheets}
 }
 
 func cardSheets(j *job) *sheet {
@@ -50,16 +51,22 @@ const phonePixels = 1440
 // phoneDPI is the resolution at which a card is as wide as a phone's screen.
 func phoneDPI(d *cards.Deck) float64 { return phonePixels / (d.Size.Width / 25.4) }
 
-// cardPictures are the two sides of every card, by the number on the card.
+// cardPictures are the two sides of every card, by the number on the card and its
+// seat: "-07-engine-611-firefighter-2-front".
 func cardPictures(d *cards.Deck) []picture {
 	pics := make([]picture, 0, 2*len(d.Faces))
 	backs := map[*layout.Panel]*layout.Page{} // cards of a list share theirs
+	last := 0
 	for _, f := range d.Faces {
-		number := fmt.Sprintf("-%0*d", width(len(d.Faces)), f.Card.Number)
+		last = max(last, f.Card.Number)
+	}
+	for _, f := range d.Faces {
+		unit, seat := f.Card.Unit.Name, numbers.Seat(f.Card)
+		of := fmt.Sprintf("-%0*d-%s-%s", width(last), f.Card.Number, slug(unit, []string{unit}), slug(seat, []string{seat}))
 		if backs[f.Back] == nil {
 			backs[f.Back] = pageOf(f.Back)
 		}
-		pics = append(pics, picture{number + "-front", pageOf(f.Front), phoneDPI(d)}, picture{number + "-back", backs[f.Back], phoneDPI(d)})
+		pics = append(pics, picture{of + "-front", pageOf(f.Front), phoneDPI(d)}, picture{of + "-back", backs[f.Back], phoneDPI(d)})
 	}
 	return pics
 }

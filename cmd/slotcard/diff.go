@@ -93,6 +93,9 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 		return a.uncompared(doc, errs, asJSON, d)
 	}
 	c := changes.Between(plans[0], plans[1])
+	if _, err := a.numberBoth(doc.Old.File, doc.New.File, c); err != nil {
+		return err
+	}
 	if asJSON {
 		doc.Fill(c)
 		if err := a.voice.JSON(doc); err != nil {

@@ -31,6 +31,7 @@ type paper struct {
 	forms  []string // values that the flag may have, the usual one first; nil: none
 	load   bool     // of a load, in place of a plan; it has no flag, being alone
 	extra  bool     // printed only where its flag asks for it
+	deals  bool     // its papers are with their seats from then on, under their numbers
 	ofSome bool     // can be of some cards alone, beside that of all
 
 	flags func(cmd *cobra.Command)  // adds further ones; may be nil

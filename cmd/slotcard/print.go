@@ -68,6 +68,9 @@ what to rebuild, or that the list is the same, changed slots bear a diamond, and
 changes.pdf, the change sheet, is written too. --changed-only prints only the
 cards that must be replaced; the others can be kept.
 
+Which number is whose is kept beside the plan, in plan.cards.csv of plan.toml, with
+each print of cards: seats keep their numbers, and with --since those of OLD.
+
 Of a load in place of a plan, print writes book.pdf: the groups, their channels,
 and indexes by frequency and by name, imposed for folding and stapling.
 
@@ -166,7 +169,9 @@ type job struct {
 	some *someCards     // nil: those of all seats
 	load *plan.Load     // nil: a plan is printed
 
-	before  *since // nil: not compared with another plan
+	before  *since     // nil: not compared with another plan
+	numbers *numbering // of the cards; nil for a load
+	notes   []string   // said at the end
 	set     settings
 	symbols *layout.Symbols // cards and wall sheet show the same codes
 
@@ -234,10 +239,18 @@ func (j *job) judge() error {
 	return nil
 }
 
-// compare reads the plan of --since.
+// compare reads the plan of --since, and numbers the cards.
 func (j *job) compare(context.Context) (err error) {
-	if j.plan != nil {
-		j.before, err = j.since()
+	if j.plan == nil {
+		return nil
+	}
+	if j.before, err = j.since(); err != nil {
+		return err
+	}
+	if j.before == nil {
+		j.numbers, err = j.number(j.name, j.plan)
+	} else {
+		j.numbers, err = j.numberBoth(filepath.Clean(j.flags.since.old), j.name, j.before.Changes)
 	}
 	return err
 }
@@ -346,9 +359,13 @@ func (j *job) ink(ctx context.Context) error {
 	return nil
 }
 
-// publish writes all files, or none.
+// publish writes all files, or none: the numbers of the cards with them.
 func (j *job) publish(ctx context.Context) error {
-	return publish.All(ctx, j.dir, j.outs, j.over)
+	sets, err := j.keepNumbers([]publish.Set{{Dir: j.dir, Files: j.outs, Over: j.over}})
+	if err != nil {
+		return err
+	}
+	return publish.Sets(ctx, sets...)
 }
 
 // tell says what was written and how to print it.
@@ -385,6 +402,10 @@ func (j *job) tell(context.Context) error {
 			j.voice.Tell("no cards.pdf and no handout.pdf: the plan has no units")
 		}
 		j.before.tell(j.voice)
+		j.numbers.tellApart(j.voice, j.flags.since.old)
+		for _, note := range j.notes {
+			j.voice.Tell("%s", note)
+		}
 		switch old := j.leftovers(); {
 		case len(old) == 0:
 		case j.named() || j.some != nil:
@@ -436,6 +457,9 @@ func (j *job) document(printed bool) error {
 		if s.outs != nil {
 			d.Said = append(d.Said, s.pdfs()+": "+s.say(s.doc))
 		}
+	}
+	if printed {
+		d.Said = append(d.Said, j.notes...)
 	}
 	if printed && j.flags.csv {
 		d.Files = append(d.Files, report.PrintedFile{File: filepath.Join(j.dir, wallCSV), Paper: "wall", Kind: "csv"})

@@ -115,11 +115,14 @@ func TestReadmePictures(t *testing.T) {
 	said, status := slotcard("print", "examples/thimble-gulch/plan.toml", "--png", "-o", "out")
 	require.Equal(t, exitFine, status, said)
 	for name, fresh := range map[string]string{
-		"card-front.png": "out/cards-02-front.png",
-		"card-back.png":  "out/cards-02-back.png",
+		"card-front.png": "out/cards-02-*-front.png",
+		"card-back.png":  "out/cards-02-*-back.png",
 		"wall.png":       "out/wall-1.png",
 	} {
-		drawn := pictureIn(t, fresh)
+		found, err := filepath.Glob(fresh)
+		require.NoError(t, err)
+		require.Len(t, found, 1, fresh)
+		drawn := pictureIn(t, found[0])
 		kept := filepath.Join(pictures, name)
 		if *update {
 			var small bytes.Buffer

@@ -117,7 +117,16 @@ func (a *app) runWatch(ctx context.Context, name, journal string, d report.Depth
 	if found.HasErrors() {
 		return a.unsound("verified", found, d)
 	}
-	switch allSame, err := checkin.Run(ctx, a.voice, a.reader.Stdin(), r, journal); {
+	n, err := a.number(name, r)
+	if err != nil {
+		return err
+	}
+	others, unread := a.elsewhere(name, r)
+	for _, err := range unread {
+		a.voice.Complain(err)
+	}
+	table := checkin.Table{Plan: r, File: n.file, Held: n.now, Others: others}
+	switch allSame, err := checkin.Run(ctx, a.voice, a.reader.Stdin(), table, journal); {
 	case err != nil:
 		return err
 	case !allSame:

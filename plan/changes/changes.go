@@ -37,14 +37,8 @@ type Changes struct {
 func Between(old, new *plan.Resolved) *Changes {
 	c := &Changes{Old: old, New: new}
 	was, is := &old.Plan.Incident, &new.Plan.Incident
-	switch {
-	case was.Number != "" && is.Number != "":
-		c.OtherIncident = was.Number != is.Number // a name may be corrected
-	default:
-		c.OtherIncident = was.Name != is.Name
-	}
 	c.Exercise = was.Exercise != is.Exercise
-	c.OtherIncident = c.OtherIncident || c.Exercise
+	c.OtherIncident = !SameIncident(was, is)
 	c.OtherLoad = old.Load.About.Name != new.Load.About.Name || old.Load.About.Edition != new.Load.About.Edition
 	c.Revision = !c.OtherIncident && was.Period == is.Period && was.Revision != is.Revision
 	c.Backwards = is.From.Before(was.From) || c.Revision && is.Revision < was.Revision
@@ -56,6 +50,19 @@ func Between(old, new *plan.Resolved) *Changes {
 	c.divisions()
 	c.units()
 	return c
+}
+
+// SameIncident tells whether two plans are for one incident: by its number where both
+// have one, for a name may be corrected, else by its name. An exercise is none of the
+// real ones.
+func SameIncident(a, b *plan.Incident) bool {
+	if a.Exercise != b.Exercise {
+		return false
+	}
+	if a.Number != "" && b.Number != "" {
+		return a.Number == b.Number
+	}
+	return a.Name == b.Name
 }
 
 // Number is a slot that a text of the new plan names by its number alone, and

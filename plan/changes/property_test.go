@@ -10,6 +10,7 @@ import (
 
 	"slotcard/plan"
 	"slotcard/plan/changes"
+	"slotcard/plan/numbers"
 	"slotcard/plan/plantest"
 	"slotcard/plan/radio"
 	"slotcard/plan/slotlist"
@@ -99,6 +100,28 @@ func TestSamePlanIsEmpty(t *testing.T) {
 		require.True(t, c.Empty())
 		n := c.Counts()
 		require.Equal(t, changes.Counts{Cards: len(r.Cards), Keep: len(r.Cards)}, n)
+	})
+}
+
+// Of any two plans, every seat that stays keeps its number, and no number of a seat
+// that is gone is given to another.
+func TestNumbersStay(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		old, new := pairs(t)
+		held := numbers.Assign(old.Cards, nil, numbers.All)
+		numbers.Assign(new.Cards, held, numbers.All)
+		was := map[int]string{}
+		for _, h := range held {
+			was[h.Number] = h.Name()
+		}
+		for _, u := range changes.Between(old, new).Units {
+			for _, c := range u.Cards {
+				require.False(t, c.Renumbered(), "%s, %s", c.New.Unit.Name, numbers.Seat(c.New))
+				if holder, given := was[c.New.Number]; given {
+					require.Equal(t, holder, c.New.Unit.Name+", "+numbers.Seat(c.New))
+				}
+			}
+		}
 	})
 }
 

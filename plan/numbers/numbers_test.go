@@ -31,10 +31,10 @@ func cards(units map[string][]int, order []string) (out []*plan.Card) {
 
 func TestNumbersStay(t *testing.T) {
 	old := cards(map[string][]int{"Engine 611": {1, 2}, "Engine 612": {1, 1}}, []string{"Engine 611", "Engine 612"})
-	held := numbers.Assign(old, nil)
+	held := numbers.Assign(old, nil, numbers.All)
 
 	now := cards(map[string][]int{"Crew 621": {0, 2}, "Engine 612": {1, 2}}, []string{"Crew 621", "Engine 612"})
-	held = numbers.Assign(now, held)
+	held = numbers.Assign(now, held, numbers.All)
 	var said []int
 	for _, c := range now {
 		said = append(said, c.Number)
@@ -44,7 +44,7 @@ func TestNumbersStay(t *testing.T) {
 	assert.Equal(t, numbers.Held{Number: 3, Unit: "Engine 611", Seat: "Firefighter (2)", Code: "J2MX"}, held[2])
 
 	back := cards(map[string][]int{"Engine 611": {1}}, []string{"Engine 611"})
-	numbers.Assign(back, held)
+	numbers.Assign(back, held, numbers.None)
 	assert.Equal(t, 1, back[0].Number, "a seat that comes back has its own number again")
 }
 
@@ -62,7 +62,7 @@ func TestNumbersOverManyPeriods(t *testing.T) {
 				units[u] = rapid.SliceOfN(rapid.IntRange(0, 4), 3, 3).Draw(t, "seats")
 			}
 			now := cards(units, order)
-			held = numbers.Assign(now, held)
+			held = numbers.Assign(now, held, numbers.All)
 			for _, c := range now {
 				key := c.Unit.Name + "\t" + numbers.Seat(c)
 				if was, ok := owner[c.Number]; ok {
@@ -94,13 +94,29 @@ func TestMergeHoldsToTheOwnFile(t *testing.T) {
 	assert.Equal(t, append(own, before[2]), numbers.Merge(own, before))
 }
 
+// What was printed leaves its code, and nothing else does.
+func TestOnlyPrintedCardsLeaveACode(t *testing.T) {
+	deck := cards(map[string][]int{"Engine 611": {1, 1}}, []string{"Engine 611"})
+	held := numbers.Assign(deck, nil, func(c *plan.Card) bool { return c.Position == positions[0] })
+	assert.Equal(t, []numbers.Held{{1, "Engine 611", "Engine boss", "J2MX"}, {2, "Engine 611", "Firefighter", ""}}, held)
+}
+
+func TestApart(t *testing.T) {
+	own := []numbers.Held{{Number: 1, Unit: "Crew 621"}, {Number: 2, Unit: "Engine 611"}, {Number: 3, Unit: "Crew 622"}}
+	before := []numbers.Held{{Number: 1, Unit: "Engine 611"}, {Number: 2, Unit: "Crew 629"}, {Number: 3, Unit: "Crew 622"}, {Number: 4, Unit: "Crew 623"}}
+	moved, taken := numbers.Apart(own, before)
+	assert.Equal(t, before[:1], moved)
+	assert.Equal(t, before[:2], taken)
+}
+
 func TestReadSaysWhatIsWrong(t *testing.T) {
 	for text, said := range map[string]string{
 		"number,unit,seat,code\n1,A,B,C\n1,D,E,F\n": "line 3: card 1 stands on line 2 already: two people cannot hold one number",
 		"1,A,B,C\n2,A,B,C\n":                        "line 2: B of A stands on line 1 already: a seat holds one number",
 		"x,A,B,C\n":                                 `line 1: "x" is not a card number from 1 to 1000000`,
+		"x,A,B,C\n1,\xe4,B,C\n":                     "line 1: \"x\" is not a card number from 1 to 1000000\nline 2: \"\\xe4\" is not UTF-8: save the file as CSV in UTF-8",
 		"0,A,B,C\n":                                 `line 1: "0" is not a card number from 1 to 1000000`,
-		"1,A,B\n":                                   "line 1: a row is number,unit,seat,code",
+		"1,A,B\n":                                   "line 1: a row is number,unit,seat,code, with commas between them",
 		"1,A\"x,B,C\n":                              "line 1: a quotation mark stands where none can: delete it, or double it within quotation marks",
 	} {
 		_, err := numbers.Read(strings.NewReader(text))

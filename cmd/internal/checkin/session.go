@@ -16,6 +16,7 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
+	"slotcard/plan/numbers"
 	"slotcard/plan/slotlist"
 )
 
@@ -23,6 +24,7 @@ import (
 type session struct {
 	voice   *voice.Voice
 	plan    *plan.Resolved
+	table   Table
 	journal *journal
 	answers int
 	seen    map[int]answer // by the number of the card, the last answer
@@ -32,11 +34,26 @@ type session struct {
 	text []string   // lines of the list that is coming in
 }
 
+// Table is what the check-in goes by.
+type Table struct {
+	Plan   *plan.Resolved // its cards are numbered as Held has it
+	File   string         // that Held stands in
+	Held   []numbers.Held // numbers with their seats: those of the plan, and some that are gone
+	Others []Others       // of other plans for the incident
+}
+
+// Others are numbers that were given out with another plan.
+type Others struct {
+	File string
+	Held []numbers.Held
+}
+
 // Run answers what comes in until the input ends, somebody says done, or ctx ends:
 // the table is packed up, and who is missing is said all the same. journalName may
 // be "": nothing is kept. It tells whether every list was the plan's.
-func Run(ctx context.Context, v *voice.Voice, in io.Reader, r *plan.Resolved, journalName string) (allSame bool, err error) {
-	s := &session{voice: v, plan: r, journal: &journal{}, seen: map[int]answer{}}
+func Run(ctx context.Context, v *voice.Voice, in io.Reader, t Table, journalName string) (allSame bool, err error) {
+	r := t.Plan
+	s := &session{voice: v, plan: r, table: t, journal: &journal{}, seen: map[int]answer{}}
 	if journalName != "" {
 		if err := s.takeUp(journalName); err != nil {
 			return false, err
@@ -44,8 +61,8 @@ func Run(ctx context.Context, v *voice.Voice, in io.Reader, r *plan.Resolved, jo
 		defer s.journal.close()
 	}
 	about := r.Plan.Incident
-	v.Tell("%s, period %d, %s, %s: scan a list; before it, type card and its number; who: who is missing; done: the end",
-		about.Name, about.Period, listsOf(r), voice.Count(len(r.Cards), "card", "cards"))
+	v.Tell("%s, %s, %s, %s: scan a list; before it, type card and its number; who: who is missing; done: the end",
+		about.Name, report.Issue(about), listsOf(r), voice.Count(len(r.Cards), "card", "cards"))
 
 	lines, fault := readLines(in)
 	for open := true; open; {
@@ -158,7 +175,7 @@ func readLines(r io.Reader) (lines <-chan string, fault func() error) {
 func (s *session) line(line string) (more bool, err error) {
 	line = strings.Trim(line, " \t\x00")
 	word, rest, _ := strings.Cut(line, " ")
-	number, isCard := cardNumber(line)
+	number, holder, isCard := cardNumber(line)
 	switch word = strings.ToLower(word); {
 	case line == "": // a scanner may end a line twice
 		return true, nil
@@ -166,7 +183,7 @@ func (s *session) line(line string) (more bool, err error) {
 		if err := s.brokeOff(); err != nil {
 			return false, err
 		}
-		s.card(number)
+		s.card(number, holder)
 	case word == "who" && rest == "":
 		if err := s.brokeOff(); err != nil {
 			return false, err
@@ -199,36 +216,141 @@ func likeList(line string) bool {
 	return ok && err == nil || strings.HasPrefix(line, "=") || strings.Contains(line, " LOAD ")
 }
 
-// cardNumber reads "card 12", or 12 alone.
-func cardNumber(line string) (int, bool) {
-	fields := strings.Fields(line)
-	if len(fields) == 2 && strings.EqualFold(fields[0], "card") {
-		fields = fields[1:]
+// cardNumber reads "card 12", or 12 alone, and "card 12 Engine 611", where the number
+// does not tell whose card it is.
+func cardNumber(line string) (n int, holder string, ok bool) {
+	word, rest, _ := strings.Cut(line, " ")
+	isCard := strings.EqualFold(word, "card")
+	if isCard {
+		word, rest, _ = strings.Cut(strings.TrimSpace(rest), " ")
 	}
-	if len(fields) != 1 {
-		return 0, false
+	rest = strings.Join(strings.Fields(rest), " ")
+	if rest != "" && !isCard {
+		return 0, "", false
 	}
-	n, err := strconv.Atoi(strings.TrimPrefix(fields[0], "#"))
-	return n, err == nil
+	n, err := strconv.Atoi(strings.TrimPrefix(word, "#"))
+	return n, rest, err == nil
 }
 
-// card says whose list comes next.
-func (s *session) card(n int) {
-	s.next = nil
+// claim is a seat that has a number, or had it.
+type claim struct {
+	numbers.Held
+	file string     // that says so; "": the plan
+	card *plan.Card // of the plan; nil: the seat is not in it
+}
+
+// claims are all seats that a number was given to, that of the plan first.
+func (s *session) claims(n int) (all []claim) {
+	cards := map[string]*plan.Card{} // by seat
 	for _, c := range s.plan.Cards {
-		if c.Number == n {
-			s.next = c
+		cards[c.Unit.Name+", "+numbers.Seat(c)] = c
+	}
+	add := func(held []numbers.Held, file string) {
+		for _, h := range held {
+			if h.Number == n && !slices.ContainsFunc(all, func(c claim) bool { return c.Same(h) }) {
+				all = append(all, claim{h, file, cards[h.Name()]})
+			}
 		}
 	}
-	if s.next == nil {
-		s.voice.Tell("no card %d: the plan has %s; the next list counts for nobody", n, voice.Count(len(s.plan.Cards), "card", "cards"))
+	add(s.table.Held, "")
+	for _, o := range s.table.Others {
+		add(o.Held, o.File)
+	}
+	return all
+}
+
+// card says whose list comes next. A number that two seats had is of neither until
+// somebody says which: else a card would answer for somebody else.
+func (s *session) card(n int, holder string) {
+	s.next = nil
+	all := s.claims(n)
+	if holder != "" {
+		all = slices.DeleteFunc(all, func(c claim) bool {
+			return !strings.EqualFold(c.Unit, holder) && !strings.EqualFold(c.Name(), holder)
+		})
+	}
+	switch {
+	case len(all) == 0 && holder != "":
+		s.voice.Tell("no card %d of %.60q; the next list counts for nobody", n, holder)
+		return
+	case len(all) == 0:
+		s.voice.Tell("no card %d: the plan has %s; the next list counts for nobody", n, s.deck())
+		return
+	case len(all) > 1:
+		s.voice.Tell("card %d was given to %s: the next list counts for nobody; type what stands on the card, such as: card %d %s",
+			n, saidClaims(all), n, s.tellApart(all))
+		return
+	case all[0].card == nil:
+		s.voice.Tell("card %d is %s, a seat that this plan does not have; the next list counts for nobody", n, all[0].Name())
 		return
 	}
+	s.next = all[0].card
 	again := ""
-	if _, ok := s.seen[n]; ok {
+	if _, ok := s.seen[s.next.Number]; ok {
 		again = ", seen before"
 	}
+	if s.next.Number != n {
+		again += fmt.Sprintf(", whose number is %d in this plan", s.next.Number)
+	}
 	s.voice.Tell("card %d: %s%s; scan its list", n, who(s.next), again)
+}
+
+// deck is how many cards there are, and how they are numbered.
+func (s *session) deck() string {
+	cards := voice.Count(len(s.plan.Cards), "card", "cards")
+	if len(s.plan.Cards) == 0 {
+		return cards
+	}
+	var all []int
+	for _, c := range s.plan.Cards {
+		all = append(all, c.Number)
+	}
+	if slices.Sort(all); all[len(all)-1] == len(all) {
+		return cards
+	}
+	return cards + ", " + runs(all)
+}
+
+// saidClaims names the seats that a number was given to.
+func saidClaims(all []claim) string {
+	var said []string
+	for _, c := range all {
+		name := c.Name()
+		if c.file != "" {
+			name += " (by " + c.file + ")"
+		}
+		said = append(said, name)
+	}
+	return voice.Join(said, "and to")
+}
+
+// tellApart is what to type for the first of several seats with one number.
+func (s *session) tellApart(all []claim) string {
+	for _, c := range all[1:] {
+		if strings.EqualFold(c.Unit, all[0].Unit) {
+			return all[0].Name()
+		}
+	}
+	return all[0].Unit
+}
+
+// runs says ascending numbers, three or more in a row by their ends: "5, 9 to 12".
+func runs(all []int) string {
+	var parts []string
+	for i := 0; i < len(all); {
+		k := i
+		for k+1 < len(all) && all[k+1] == all[k]+1 {
+			k++
+		}
+		if k-i < 2 {
+			k = i
+			parts = append(parts, strconv.Itoa(all[i]))
+		} else {
+			parts = append(parts, fmt.Sprintf("%d to %d", all[i], all[k]))
+		}
+		i = k + 1
+	}
+	return "card " + strings.Join(parts, ", ")
 }
 
 // who is a seat in words.
@@ -364,22 +486,50 @@ func (s *session) summary(end bool) {
 			continue
 		}
 		missing = true
-		var cards []string
-		for _, c := range s.plan.Cards {
-			if _, ok := s.seen[c.Number]; c.Unit == u && !ok {
-				_, seat, _ := strings.Cut(who(c), u.Name+", ")
-				cards = append(cards, fmt.Sprintf("card %d %s", c.Number, seat))
-			}
-		}
 		if seen == 0 {
-			say("not seen: %s, all of %d: %s", u.Name, of, strings.Join(cards, ", "))
+			say("not seen: %s, all of %d: %s", u.Name, of, s.unseen(u, false))
 		} else {
-			say("not seen: %s, %d of %d: %s", u.Name, of-seen, of, strings.Join(cards, ", "))
+			say("not seen: %s, %d of %d: %s", u.Name, of-seen, of, s.unseen(u, true))
 		}
 	}
 	if !missing {
 		say("everybody has been seen")
 	}
+}
+
+// unseen are the cards of a unit that have not been seen, those in a row folded;
+// with their seats, where that tells who to look for.
+func (s *session) unseen(u *plan.Unit, seats bool) string {
+	var cards []*plan.Card
+	for _, c := range s.plan.Cards {
+		if _, ok := s.seen[c.Number]; c.Unit == u && !ok {
+			cards = append(cards, c)
+		}
+	}
+	if !seats {
+		var all []int
+		for _, c := range cards {
+			all = append(all, c.Number)
+		}
+		slices.Sort(all)
+		return runs(all)
+	}
+	var parts []string
+	for i := 0; i < len(cards); {
+		c, k := cards[i], i
+		for k+1 < len(cards) && cards[k+1].Position == c.Position && cards[k+1].Number == cards[k].Number+1 && cards[k+1].Nth == cards[k].Nth+1 {
+			k++
+		}
+		if last := cards[k]; k-i < 2 {
+			k = i
+			_, seat, _ := strings.Cut(who(c), u.Name+", ")
+			parts = append(parts, fmt.Sprintf("card %d %s", c.Number, seat))
+		} else {
+			parts = append(parts, fmt.Sprintf("card %d to %d %s %d to %d of %d", c.Number, last.Number, c.Position.Name, c.Nth, last.Nth, c.Of))
+		}
+		i = k + 1
+	}
+	return strings.Join(parts, ", ")
 }
 
 // total is what was read.

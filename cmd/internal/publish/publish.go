@@ -68,17 +68,32 @@ func Check(dir string, names []string, over Over) error {
 	return errors.Join(errs...)
 }
 
+// Set are files that go into one folder.
+type Set struct {
+	Dir   string
+	Files []File
+	Over  Over
+}
+
 // All writes the outputs into dir, which is made where it is missing. All
 // are written to temporary files beside their targets first and then renamed;
 // when anything fails or the run is interrupted, what was there before is there
 // again and nothing else.
 func All(ctx context.Context, dir string, outs []File, over Over) (err error) {
-	names := make([]string, len(outs))
-	for i, o := range outs {
-		names[i] = o.Name
-	}
-	if err := Check(dir, names, over); err != nil {
-		return err
+	return Sets(ctx, Set{dir, outs, over})
+}
+
+// Sets writes files into several folders as [All] does into one: all of them or
+// none.
+func Sets(ctx context.Context, sets ...Set) (err error) {
+	for _, s := range sets {
+		names := make([]string, len(s.Files))
+		for i, f := range s.Files {
+			names[i] = f.Name
+		}
+		if err := Check(s.Dir, names, s.Over); err != nil {
+			return err
+		}
 	}
 	var undo []func() // in reverse order, when it fails
 	var tidy []func() // when it is done
@@ -93,61 +108,100 @@ func All(ctx context.Context, dir string, outs []File, over Over) (err error) {
 			f()
 		}
 	}()
-
-	made, err := makeDir(dir)
-	for _, d := range made {
-		undo = append(undo, func() { os.Remove(d) })
+	temps := make([][]string, len(sets))
+	for i, s := range sets {
+		made, err := makeDir(s.Dir)
+		for _, d := range made {
+			undo = append(undo, func() { os.Remove(d) })
+		}
+		if err != nil {
+			return err
+		}
+		sweep(s.Dir)
+		for range s.Files {
+			temp := beside(s.Dir)
+			undo = append(undo, func() { os.Remove(temp) })
+			temps[i] = append(temps[i], temp)
+		}
 	}
-	if err != nil {
-		return err
+	for i, s := range sets {
+		if err := s.write(ctx, temps[i]); err != nil {
+			return err
+		}
 	}
-	sweep(dir)
+	for i, s := range sets {
+		for k, f := range s.Files {
+			back, then, err := s.put(temps[i][k], f)
+			undo, tidy = append(undo, back...), append(tidy, then...)
+			if err != nil {
+				return err
+			}
+		}
+	}
+	for _, s := range sets {
+		syncDir(s.Dir)
+	}
+	return nil
+}
 
-	temps := make([]string, len(outs))
-	errs := make([]error, len(outs))
+// write writes the temporary files of a set, several at a time.
+func (s Set) write(ctx context.Context, temps []string) error {
+	errs := make([]error, len(s.Files))
 	var writing sync.WaitGroup
 	turns := make(chan struct{}, 8) // waiting for the disk is shared
-	for i, o := range outs {
-		temps[i] = beside(dir)
-		undo = append(undo, func() { os.Remove(temps[i]) })
+	for i, f := range s.Files {
 		turns <- struct{}{}
 		writing.Go(func() {
 			defer func() { <-turns }()
 			if errs[i] = ctx.Err(); errs[i] != nil {
 				return
 			}
-			if err := writeNew(temps[i], o.Data); err != nil {
-				errs[i] = files.Fail(filepath.Join(dir, o.Name), "cannot be written: "+voice.Reason(err), err)
+			if err := writeNew(temps[i], f.Data); err != nil {
+				errs[i] = files.Fail(filepath.Join(s.Dir, f.Name), "cannot be written: "+voice.Reason(err), err)
 			}
 		})
 	}
 	writing.Wait()
-	if err := cmp.Or(ctx.Err(), firstError(errs)); err != nil {
+	return cmp.Or(ctx.Err(), firstError(errs))
+}
+
+// put gives a finished file its name, and says how to take that back and what is
+// left to do when all is done.
+func (s Set) put(temp string, f File) (undo, tidy []func(), err error) {
+	target := filepath.Join(s.Dir, f.Name)
+	// Somebody may have put another thing there since.
+	if err := Check(s.Dir, []string{f.Name}, s.Over); err != nil {
+		return nil, nil, err
+	}
+	if info, err := os.Lstat(target); err == nil && s.Over != Nothing {
+		os.Chmod(temp, info.Mode().Perm()) // who may read it is not ours to change
+		// A second name keeps the old file until all the new ones are there.
+		old := beside(s.Dir)
+		if os.Link(target, old) == nil {
+			// Rename does nothing where both are still one file.
+			undo = append(undo, func() { os.Rename(old, target); os.Remove(old) })
+			tidy = append(tidy, func() { os.Remove(old) })
+		}
+	} else {
+		undo = append(undo, func() { removeSame(target, temp, f.Data) })
+	}
+	if err := place(temp, target, s.Over); err != nil {
+		return undo, tidy, files.Fail(target, "cannot be written: "+voice.Reason(err), err)
+	}
+	return undo, tidy, nil
+}
+
+// CanWrite tells why a file cannot be written into a folder that is there; nil where
+// it can, over any regular file of its name.
+func CanWrite(dir, name string) error {
+	if err := Check(dir, []string{name}, Any); err != nil {
 		return err
 	}
-	for i, o := range outs {
-		target := filepath.Join(dir, o.Name)
-		// Somebody may have put another thing there since.
-		if err := Check(dir, names[i:i+1], over); err != nil {
-			return err
-		}
-		if info, err := os.Lstat(target); err == nil && over != Nothing {
-			os.Chmod(temps[i], info.Mode().Perm()) // who may read it is not ours to change
-			// A second name keeps the old file until all the new ones are there.
-			old := beside(dir)
-			if os.Link(target, old) == nil {
-				// Rename does nothing where both are still one file.
-				undo = append(undo, func() { os.Rename(old, target); os.Remove(old) })
-				tidy = append(tidy, func() { os.Remove(old) })
-			}
-		} else {
-			undo = append(undo, func() { removeSame(target, temps[i], o.Data) })
-		}
-		if err := place(temps[i], target, over); err != nil {
-			return files.Fail(target, "cannot be written: "+voice.Reason(err), err)
-		}
+	temp := beside(dir)
+	defer os.Remove(temp)
+	if err := writeNew(temp, nil); err != nil {
+		return files.Fail(filepath.Join(dir, name), "cannot be written: "+voice.Reason(err), err)
 	}
-	syncDir(dir)
 	return nil
 }
 

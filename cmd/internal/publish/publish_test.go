@@ -102,6 +102,28 @@ func TestPublishAllOrNone(t *testing.T) {
 	})
 }
 
+// Files of two folders appear together, or none of them does.
+func TestSetsAllOrNone(t *testing.T) {
+	cards, beside := filepath.Join(t.TempDir(), "out"), t.TempDir()
+	set := Set{cards, []File{{"a.pdf", []byte("new a")}}, Ours}
+	require.NoError(t, os.WriteFile(filepath.Join(beside, "n.csv"), []byte("before"), 0o600))
+	before := ls(t, beside)
+	require.Error(t, Sets(t.Context(), set, Set{beside, []File{{"n.csv", []byte("after")}, {"sub/x.csv", nil}}, Any}))
+	assert.Equal(t, before, ls(t, beside))
+	assert.NoDirExists(t, cards)
+	require.NoError(t, Sets(t.Context(), set, Set{beside, []File{{"n.csv", []byte("after")}}, Any}))
+	assert.Equal(t, map[string]string{"n.csv": "after"}, ls(t, beside))
+	assert.Equal(t, map[string]string{"a.pdf": "new a"}, ls(t, cards))
+}
+
+func TestCanWrite(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, CanWrite(dir, "n.csv"))
+	require.NoError(t, os.Mkdir(filepath.Join(dir, "x.csv"), 0o700))
+	assert.ErrorContains(t, CanWrite(dir, "x.csv"), "x.csv: is a folder")
+	assert.Len(t, ls(t, dir), 1, "nothing is left of the try")
+}
+
 // A name that is taken between the look and the write is not overwritten.
 func TestPlaceOverNothing(t *testing.T) {
 	dir := t.TempDir()

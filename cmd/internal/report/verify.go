@@ -89,6 +89,18 @@ const (
 	Damaged  = "damaged"
 )
 
+// Issue is the period of a plan, and its revision: "period 2", "period 2, revision 3".
+func Issue(in plan.Incident) string {
+	return issue(in.Period, in.Revision)
+}
+
+func issue(period, revision int) string {
+	if revision < plan.FirstRevision {
+		return fmt.Sprintf("period %d", period)
+	}
+	return fmt.Sprintf("period %d, revision %d", period, revision)
+}
+
 // AboutPlan is the plan in the document.
 func AboutPlan(name string, r *plan.Resolved) VerifyPlan {
 	p := VerifyPlan{File: name, Incident: r.Plan.Incident.Name, Period: r.Plan.Incident.Period, Edition: r.Load.About.Edition}

@@ -1,0 +1,211 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"slotcard/cmd/internal/checkin"
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/publish"
+	"slotcard/cmd/internal/voice"
+	"slotcard/plan"
+	"slotcard/plan/changes"
+	"slotcard/plan/numbers"
+	"slotcard/plan/tomlfile"
+)
+
+// numbersEnd is what the file that holds the numbers of a plan's cards is called
+// after the plan.
+const numbersEnd = ".cards.csv"
+
+// maxNumbers bounds that file, in bytes.
+const maxNumbers = 16 << 20
+
+// numbersFile holds the numbers of the cards of a plan, beside it; "" where the plan
+// is no file.
+func numbersFile(plan string) string {
+	if plan == files.Stdin {
+		return ""
+	}
+	return strings.TrimSuffix(plan, ".toml") + numbersEnd
+}
+
+// numbering is who has which card.
+type numbering struct {
+	file  string         // "": kept nowhere
+	own   []numbers.Held // what stands in the file, nil where it is absent
+	base  []numbers.Held // the same with what was held before
+	now   []numbers.Held // with the seats of the plan
+	moved []numbers.Held // seats with other numbers than in the plan of --since
+	taken []numbers.Held // holders in that plan of numbers that others have now
+}
+
+// number numbers the cards of a plan as its file has it, or in the order of the plan.
+func (a *app) number(name string, r *plan.Resolved) (*numbering, error) {
+	n, err := a.held(name)
+	if err != nil {
+		return nil, err
+	}
+	n.base = n.own
+	return n, n.assign(r)
+}
+
+// numberBoth numbers the cards of two plans: those of the old one on its own, and the
+// seats of the new one that stay as there.
+func (a *app) numberBoth(oldName, newName string, c *changes.Changes) (*numbering, error) {
+	old, err := a.number(oldName, c.Old)
+	n, errNew := a.held(newName)
+	if err := errors.Join(err, errNew); err != nil {
+		return nil, err
+	}
+	if n.base = n.own; !c.OtherIncident {
+		n.base = numbers.Merge(n.own, old.now)
+		n.moved, n.taken = numbers.Apart(n.own, old.now)
+	}
+	return n, n.assign(c.New)
+}
+
+// assign numbers the cards.
+func (n *numbering) assign(r *plan.Resolved) error {
+	n.now = numbers.Assign(r.Cards, n.base, numbers.None)
+	if k := len(n.now); k > 0 && n.now[k-1].Number > numbers.MaxNumber {
+		return files.Fail(n.file, "leaves no number for new cards: the highest can be 1000000; give the last rows lower numbers that nobody has", nil)
+	}
+	return nil
+}
+
+// held reads the file beside a plan.
+func (a *app) held(name string) (*numbering, error) {
+	n := &numbering{file: numbersFile(name)}
+	if n.file == "" {
+		return n, nil
+	}
+	if _, err := os.Lstat(n.file); errors.Is(err, fs.ErrNotExist) {
+		return n, nil
+	}
+	data, err := files.ReadRegular(n.file, maxNumbers)
+	if err != nil {
+		return nil, err
+	}
+	if n.own, err = numbers.Read(bytes.NewReader(data)); err == nil {
+		return n, nil
+	}
+	var all []error
+	for line := range strings.SplitSeq(err.Error(), "\n") {
+		all = append(all, files.Fail(n.file, line, nil))
+	}
+	return nil, errors.Join(append(all, files.Fail(n.file, "correct that, or delete the file: then the cards are numbered anew, and cards that are out may bear numbers that others get", nil))...)
+}
+
+// text is the file as it is to be written when these cards are printed; nil where
+// nothing is new in it.
+func (n *numbering) text(r *plan.Resolved, printed func(*plan.Card) bool) ([]byte, error) {
+	if n.file == "" || len(r.Cards) == 0 {
+		return nil, nil
+	}
+	var before, now bytes.Buffer
+	if err := numbers.Write(&now, numbers.Assign(r.Cards, n.base, printed)); err != nil {
+		return nil, err
+	}
+	if n.own != nil {
+		if err := numbers.Write(&before, n.own); err != nil {
+			return nil, err
+		}
+	}
+	if bytes.Equal(before.Bytes(), now.Bytes()) {
+		return nil, nil
+	}
+	return now.Bytes(), nil
+}
+
+// keep adds the numbers to what a run writes, where its cards come into people's
+// hands. Where that cannot be, the cards are printed all the same, and it is said.
+func (j *job) keepNumbers(sets []publish.Set) ([]publish.Set, error) {
+	if j.plan == nil || !j.deals() {
+		return sets, nil
+	}
+	onPaper := map[*plan.Card]bool{}
+	for _, c := range j.before.cards(j.plan).Cards {
+		onPaper[c] = j.some.has(c)
+	}
+	text, err := j.numbers.text(j.plan, func(c *plan.Card) bool { return onPaper[c] })
+	if err != nil || text == nil {
+		return sets, err
+	}
+	dir, name := filepath.Split(j.numbers.file)
+	dir = filepath.Clean(dir + ".")
+	if err := publish.CanWrite(dir, name); err != nil {
+		then := "as soon as a unit is added before them, the next print and verify --watch give other numbers"
+		if j.before != nil {
+			then = "verify --watch and a print without --since number them in the order of the plan, which may not be what they bear"
+		}
+		if j.numbers.own != nil {
+			then = "seats that are not in it yet may get another number at the next print and in verify --watch"
+		}
+		j.notes = append(j.notes, "slotcard: "+voice.Printable(err.Error())+"; the cards are printed, but their numbers are not kept: "+then)
+		return sets, nil
+	}
+	j.notes = append(j.notes, j.numbers.file+": which card is whose, for the next print and the check-in: keep it beside the plan")
+	return append(sets, publish.Set{Dir: dir, Files: []publish.File{{Name: name, Data: text}}, Over: publish.Any}), nil
+}
+
+// deals tells whether a run makes papers that seats have from then on.
+func (j *job) deals() bool {
+	for _, p := range j.chosen() {
+		if p.deals {
+			return true
+		}
+	}
+	return false
+}
+
+// tellApart says where numbers are not those of the plan before.
+func (n *numbering) tellApart(v *voice.Voice, old string) {
+	if len(n.moved) > 0 {
+		m := n.moved[0]
+		v.Tell("slotcard: %s other numbers than in %s, such as %s, card %d there: so %s holds them, from an earlier print; where none of that print is out, delete it and print again",
+			voice.Count(len(n.moved), "seat has", "seats have"), old, m.Name(), m.Number, n.file)
+	}
+	if len(n.taken) > 0 {
+		m := n.taken[0]
+		v.Tell("slotcard: %s another holder than in %s, such as card %d, there of %s: take the old cards in, or two people answer to one number",
+			voice.Count(len(n.taken), "card number has", "card numbers have"), old, m.Number, m.Name())
+	}
+}
+
+// elsewhere is what the files of other plans of the same incident, in the same
+// folder, hold.
+func (a *app) elsewhere(name string, r *plan.Resolved) (others []checkin.Others, unread []error) {
+	own := numbersFile(name)
+	if own == "" {
+		return nil, nil
+	}
+	found, _ := filepath.Glob(filepath.Join(files.GlobSafe(filepath.Dir(own)), "*"+numbersEnd))
+	for _, file := range found {
+		sibling := strings.TrimSuffix(file, numbersEnd) + ".toml"
+		if filepath.Clean(file) == filepath.Clean(own) || !files.IsRegular(sibling) {
+			continue
+		}
+		data, err := a.reader.ReadFile(sibling)
+		if err != nil {
+			unread = append(unread, err)
+			continue
+		}
+		var p plan.Plan
+		tomlfile.Decode(sibling, data, &p)
+		if !changes.SameIncident(&p.Incident, &r.Plan.Incident) {
+			continue
+		}
+		n, err := a.held(sibling)
+		if err != nil {
+			unread = append(unread, err)
+			continue
+		}
+		others = append(others, checkin.Others{File: file, Held: n.own})
+	}
+	return others, unread
+}
