@@ -25,7 +25,8 @@ words to say on the radio.
 
 With a CODE that somebody read back, it tells which of the plans it belongs to,
 and which are off by one character: then ask for it again before you look
-further. CODE is four letters and figures, in pairs or not, or the words
+further. Of the revisions of a plan it says first that a code is of an older one,
+where the newest has another code, or that several have the same. CODE is four letters and figures, in pairs or not, or the words
 themselves. A folder stands for all plans in it.
 
 Exit status: 0 there is one, 1 the code belongs to none of the plans, 2 wrong
@@ -34,7 +35,9 @@ usage, or a plan that cannot be read.
 --json prints one document:
   {"code": "7K4Q", "words": "...", "found": false, "plans": 2,
    "lists": [{"code": "...", "words": "...", "incident": "...", "period": 2,
-              "file": "...", "of": "..."}],
+              "file": "...", "of": "...", "revision": 2, "revised_at": "...",
+              "newer": {"file": "...", "revision": 3, "revised_at": "...",
+                        "codes": ["..."]}}],
    "near":  [{...as in lists..., "character": 4, "there": "...", "here": "..."}],
    "problems": [{"file": "...", "problem": "..."}]}
 "lists" are those of the code, or all where none is asked for; fields that would

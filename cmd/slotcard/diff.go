@@ -20,7 +20,7 @@ func (a *app) diffCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "diff OLD NEW",
 		Short: "says what changes between two plans: slots, divisions, units and cards",
-		Long: `diff compares two plans, as of two operational periods, and says what changes:
+		Long: `diff compares two plans, as of two operational periods or revisions, and says what changes:
 for each list slot by slot, for each division, and for each unit and card. A
 radio's list must be built anew only where what is programmed differs at some
 slot; where use or divisions alone differ, the list stays, but the read-back
@@ -36,7 +36,8 @@ plan with errors.
 --json prints one document:
   {"same": false, "other_incident": false, "other_load": false, "backwards": false,
    "also_changed": false,
-   "old": {"file", "incident", "number", "period", "from", "to", "load", "edition"},
+   "old": {"file", "incident", "number", "period", "revision", "revised_at", "from",
+          "to", "load", "edition"},
    "new": {...},
    "lists": [{"name", "old_code", "new_code", "old_length", "new_length",
      "slots":  [{"change": ["added"], "old_position", "new_position", "old": {"name",

@@ -110,11 +110,21 @@ func changeSheet(j *job) *sheet {
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {
-			return fmt.Sprintf("change sheet since period %d, %s of %s: print at actual size, on one side",
-				j.before.Old.Plan.Incident.Period, voice.Count(len(d.Pages), "page", "pages"), paper.Name)
+			return fmt.Sprintf("change sheet since %s, %s of %s: print at actual size, on one side",
+				j.before.what(), voice.Count(len(d.Pages), "page", "pages"), paper.Name)
 		},
 		pictures: pagePictures,
 	}
+}
+
+// what the plan before is: "period 2", or between revisions of a period
+// "revision 1".
+func (s *since) what() string {
+	in := s.Old.Plan.Incident
+	if s.Revision {
+		return fmt.Sprintf("revision %d", max(1, in.Revision))
+	}
+	return report.Issue(in)
 }
 
 // tell says what becomes of the cards.
@@ -123,7 +133,7 @@ func (s *since) tell(v *voice.Voice) {
 		return
 	}
 	n := s.Counts()
-	v.Tell("since period %d: %s", s.Old.Plan.Incident.Period, report.CardTally(n))
+	v.Tell("since %s: %s", s.what(), report.CardTally(n))
 	switch {
 	case s.changedOnly && n.Replace == 0:
 		v.Tell("no cards.pdf: every card can be kept")
@@ -136,7 +146,7 @@ func (s *since) tell(v *voice.Voice) {
 				}
 			}
 		}
-		said := fmt.Sprintf("%s not printed: the old ones can be kept, and say period %d", voice.Count(n.Keep, "card", "cards"), s.Old.Plan.Incident.Period)
+		said := fmt.Sprintf("%s not printed: the old ones can be kept, and say %s", voice.Count(n.Keep, "card", "cards"), s.what())
 		if renumbered > 0 {
 			said += fmt.Sprintf("; %d of them with another number than on the hand-out sheet", renumbered)
 		}

@@ -41,7 +41,7 @@ how. FILE is one of these, told apart by what is in it:
              not read: save it as JPEG
   a PDF      that slotcard wrote: every code drawn in it, without a printer
 A plan with several lists is compared with the closest one, which is named.
-Another incident, period or load edition is said before anything else.
+Another incident, period, revision or load edition is said before anything else.
 
 --watch is for the check-in table: lists come in from a keyboard scanner, one
 after the other, and each is answered with one line. Beside lists it takes
@@ -56,11 +56,12 @@ Exit status: 0 all the same, 1 a list that differs or is damaged, 2 wrong usage,
 or a file that cannot be read or holds no list.
 
 --json prints one document:
-  {"plan":  {"file": "...", "incident": "...", "period": 2, "edition": "2027",
+  {"plan":  {"file": "...", "incident": "...", "period": 2, "revision": 2, "edition": "2027",
              "lists": [{"code": "J2MX", "words": "...", "of": "..."}]},
    "files": [{"file": "...", "kind": "picture", "codes": 1, "pages": 0}],
    "lists": [{"file": "...", "copies": 1, "result": "differs", "code": "...",
-              "incident": "...", "period": 2, "times": "...", "edition": "...",
+              "incident": "...", "period": 2, "revision": 2, "times": "...",
+              "edition": "...",
               "compared_with": {"code": "J2MX", "words": "...", "of": "..."},
               "head": [{"field": "period", "card": "1", "plan": "2"}],
               "differences": [{"kind": "changed", "slot": 3, "to": 3,

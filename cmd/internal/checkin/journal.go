@@ -10,6 +10,7 @@ import (
 
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/publish"
+	"slotcard/cmd/internal/report"
 	"slotcard/plan"
 	"slotcard/plan/slotlist"
 )
@@ -20,6 +21,7 @@ type journalHead struct {
 	Version  int             `json:"version"`
 	Incident string          `json:"incident"`
 	Period   int             `json:"period"`
+	Revision int             `json:"revision,omitempty"`
 	Lists    []slotlist.Code `json:"lists"`
 	Texts    string          `json:"texts"`  // of all lists: begin of their SHA-256
 	Roster   string          `json:"roster"` // of all cards: begin of their SHA-256
@@ -42,7 +44,7 @@ type answer struct {
 }
 
 func headOf(r *plan.Resolved) journalHead {
-	h := journalHead{Journal: journalKind, Version: journalVersion, Incident: r.Plan.Incident.Name, Period: r.Plan.Incident.Period}
+	h := journalHead{Journal: journalKind, Version: journalVersion, Incident: r.Plan.Incident.Name, Period: r.Plan.Incident.Period, Revision: r.Plan.Incident.Revision}
 	var texts, roster strings.Builder
 	for _, l := range r.Lists {
 		h.Lists = append(h.Lists, l.Code)
@@ -66,9 +68,9 @@ func (h journalHead) against(plan journalHead) string {
 		return "is no journal of a check-in; name a new file, or none that holds anything else"
 	case h.Version != journalVersion:
 		return fmt.Sprintf("is a journal of version %d, and only version %d is read; name another file", h.Version, journalVersion)
-	case h.Incident != plan.Incident || h.Period != plan.Period:
-		return fmt.Sprintf("is the journal of another plan: %s, period %d; this is %s, period %d: name another file",
-			h.Incident, h.Period, plan.Incident, plan.Period)
+	case h.Incident != plan.Incident || h.Period != plan.Period || h.Revision != plan.Revision:
+		return fmt.Sprintf("is the journal of another plan: %s, %s; this is %s, %s: name another file",
+			h.Incident, report.IssueOf(h.Period, h.Revision), plan.Incident, report.IssueOf(plan.Period, plan.Revision))
 	case h.Texts != plan.Texts:
 		return fmt.Sprintf("is the journal of another list: %s; this plan has %s: name another file", pairsOf(h.Lists), pairsOf(plan.Lists))
 	case h.Roster != plan.Roster:

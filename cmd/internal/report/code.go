@@ -2,9 +2,13 @@ package report
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
+	"time"
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
+	"slotcard/plan/changes"
 	"slotcard/plan/slotlist"
 )
 
@@ -28,6 +32,18 @@ type CodeList struct {
 	Period   int           `json:"period"`
 	File     string        `json:"file"`
 	Of       string        `json:"of,omitempty"` // who carries it, where there are several
+
+	Revision  int        `json:"revision,omitempty"` // from 2
+	RevisedAt time.Time  `json:"revised_at,omitzero"`
+	Newer     *CodeNewer `json:"newer,omitempty"` // what has replaced it, where that has other codes
+}
+
+// CodeNewer is the newest revision of the plan that a code is of.
+type CodeNewer struct {
+	File      string          `json:"file"`
+	Revision  int             `json:"revision"`
+	RevisedAt time.Time       `json:"revised_at"`
+	Codes     []slotlist.Code `json:"codes"` // of its lists
 }
 
 // CodeNear is a list whose code differs in one character.
@@ -45,9 +61,14 @@ func Codes(code slotlist.Code, plans []*plan.Resolved) CodeDocument {
 		d.Words = code.Words()
 	}
 	for _, r := range plans {
+		newer := newerOf(r, plans)
 		for _, l := range r.Lists {
 			in := r.Plan.Incident
-			c := CodeList{l.Code, l.Code.Words(), in.Name, in.Period, r.Plan.Path, l.Name(r)}
+			c := CodeList{Code: l.Code, Words: l.Code.Words(), Incident: in.Name, Period: in.Period, File: r.Plan.Path, Of: l.Name(r),
+				Revision: in.Revision, RevisedAt: in.RevisedAt}
+			if newer != nil && !slices.Contains(newer.Codes, l.Code) {
+				c.Newer = newer
+			}
 			if code == "" || l.Code == code {
 				d.Found = true
 				d.Lists = append(d.Lists, c)
@@ -62,9 +83,33 @@ func Codes(code slotlist.Code, plans []*plan.Resolved) CodeDocument {
 	return d
 }
 
-// CodesText prints the same.
+// newerOf is the newest of the revisions that have replaced a plan; nil: none has.
+func newerOf(r *plan.Resolved, plans []*plan.Resolved) *CodeNewer {
+	newest := r
+	for _, other := range plans {
+		in, is := &newest.Plan.Incident, &other.Plan.Incident
+		if changes.SameIncident(in, is) && in.Period == is.Period && is.Revision > in.Revision {
+			newest = other
+		}
+	}
+	if newest == r {
+		return nil
+	}
+	n := &CodeNewer{File: newest.Plan.Path, Revision: newest.Plan.Incident.Revision, RevisedAt: newest.Plan.Incident.RevisedAt}
+	for _, l := range newest.Lists {
+		n.Codes = append(n.Codes, l.Code)
+	}
+	return n
+}
+
+// CodesText prints the same. That a list is of an older revision comes before it.
 func CodesText(v *voice.Voice, d CodeDocument) {
-	for _, l := range d.Lists {
+	for i, l := range d.Lists {
+		if l.Newer != nil {
+			v.Say("older revision: %s", l.Newer.says(l))
+		} else if same := sameAs(d.Lists, i); same != "" {
+			v.Say("%s", same)
+		}
 		v.Say("%s", l)
 	}
 	if d.Found || d.Code == "" || d.Plans == 0 {
@@ -76,9 +121,46 @@ func CodesText(v *voice.Voice, d CodeDocument) {
 	}
 }
 
+// says what has replaced a list.
+func (n *CodeNewer) says(l CodeList) string {
+	codes := make([]string, len(n.Codes))
+	for i, c := range n.Codes {
+		codes[i] = c.Pairs()
+	}
+	has := "its code is "
+	if len(codes) > 1 {
+		has = "its codes are "
+	}
+	return fmt.Sprintf("%s is revision %d of period %d, made at %s, and %s", n.File, n.Revision, l.Period, n.RevisedAt.Format("15:04"), has+voice.Join(codes, "and"))
+}
+
+// sameAs says, before the first of them, that several revisions of a period have one
+// code: then it does not tell which of their cards somebody holds.
+func sameAs(lists []CodeList, i int) string {
+	l := lists[i]
+	var revisions []int
+	for k, other := range lists {
+		if other.Code == l.Code && other.Incident == l.Incident && other.Period == l.Period {
+			if k < i {
+				return "" // said before that one
+			}
+			revisions = append(revisions, max(1, other.Revision))
+		}
+	}
+	slices.Sort(revisions)
+	if revisions = slices.Compact(revisions); len(revisions) < 2 {
+		return ""
+	}
+	said := make([]string, len(revisions))
+	for i, r := range revisions {
+		said[i] = strconv.Itoa(r)
+	}
+	return fmt.Sprintf("same list: revisions %s of period %d have the code %s", voice.Join(said, "and"), l.Period, l.Code.Pairs())
+}
+
 // String is a list's code and whose it is.
 func (l CodeList) String() string {
-	line := fmt.Sprintf("%s  %s  %s, period %d, %s", l.Code.Pairs(), l.Words, l.Incident, l.Period, l.File)
+	line := fmt.Sprintf("%s  %s  %s, %s, %s", l.Code.Pairs(), l.Words, l.Incident, IssueOf(l.Period, l.Revision), l.File)
 	if l.Of != "" {
 		line += ", list of " + voice.LowerFirst(l.Of)
 	}

@@ -87,6 +87,8 @@ type DiffPlan struct {
 	Incident string    `json:"incident,omitempty"`
 	Number   string    `json:"number,omitempty"`
 	Period   int       `json:"period,omitempty"`
+	Revision int       `json:"revision,omitempty"` // from 2
+	Revised  time.Time `json:"revised_at,omitzero"`
 	From     time.Time `json:"from,omitzero"`
 	To       time.Time `json:"to,omitzero"`
 	Load     string    `json:"load,omitempty"`
@@ -287,6 +289,7 @@ func holding(pairs ...any) []string {
 func (p *DiffPlan) fill(r *plan.Resolved) {
 	in := r.Plan.Incident
 	p.Incident, p.Number, p.Period, p.From, p.To = in.Name, in.Number, in.Period, in.From, in.To
+	p.Revision, p.Revised = in.Revision, in.RevisedAt
 	p.Load, p.Edition = r.Load.About.Name, r.Load.About.Edition
 }
 

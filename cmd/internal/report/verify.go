@@ -3,6 +3,7 @@ package report
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"slotcard/cmd/internal/files"
@@ -28,6 +29,7 @@ type (
 		File     string     `json:"file"`
 		Incident string     `json:"incident,omitempty"`
 		Period   int        `json:"period,omitempty"`
+		Revision int        `json:"revision,omitempty"` // from 2
 		Edition  string     `json:"edition,omitempty"`
 		Lists    []PlanList `json:"lists,omitempty"`
 	}
@@ -54,6 +56,7 @@ type (
 		Code        slotlist.Code  `json:"code,omitempty"`
 		Incident    string         `json:"incident,omitempty"`
 		Period      int            `json:"period,omitempty"`
+		Revision    int            `json:"revision,omitempty"`
 		Times       string         `json:"times,omitempty"` // ISO 8601 interval, local
 		Edition     string         `json:"edition,omitempty"`
 		Problem     string         `json:"problem,omitempty"` // of a damaged list
@@ -91,10 +94,11 @@ const (
 
 // Issue is the period of a plan, and its revision: "period 2", "period 2, revision 3".
 func Issue(in plan.Incident) string {
-	return issue(in.Period, in.Revision)
+	return IssueOf(in.Period, in.Revision)
 }
 
-func issue(period, revision int) string {
+// IssueOf is the same of the two numbers.
+func IssueOf(period, revision int) string {
 	if revision < plan.FirstRevision {
 		return fmt.Sprintf("period %d", period)
 	}
@@ -103,7 +107,7 @@ func issue(period, revision int) string {
 
 // AboutPlan is the plan in the document.
 func AboutPlan(name string, r *plan.Resolved) VerifyPlan {
-	p := VerifyPlan{File: name, Incident: r.Plan.Incident.Name, Period: r.Plan.Incident.Period, Edition: r.Load.About.Edition}
+	p := VerifyPlan{File: name, Incident: r.Plan.Incident.Name, Period: r.Plan.Incident.Period, Revision: r.Plan.Incident.Revision, Edition: r.Load.About.Edition}
 	for _, l := range r.Lists {
 		p.Lists = append(p.Lists, *aboutList(r, l))
 	}
@@ -146,7 +150,7 @@ func Verified(r *plan.Resolved, should *plan.List, text string) VerifiedList {
 		v.Result = Differs
 	}
 	const minute = "2006-01-02T15:04"
-	v.Code, v.Incident, v.Period, v.Edition = code, l.Incident, l.Period, l.Edition
+	v.Code, v.Incident, v.Period, v.Revision, v.Edition = code, l.Incident, l.Period, l.Revision, l.Edition
 	v.Times = l.From.Format(minute) + "/" + l.To.Format(minute)
 	v.With = aboutList(r, c.List)
 	for _, h := range c.Head {
@@ -196,13 +200,36 @@ func answer(r *plan.Resolved, l *VerifiedList) string {
 	}
 	switch l.Result {
 	case Same:
-		return fmt.Sprintf("same: %s (%s), %s, period %d%s", l.Code.Pairs(), l.Code.Words(), in.Name, in.Period, of)
+		return fmt.Sprintf("same: %s (%s), %s, %s%s", l.Code.Pairs(), l.Code.Words(), in.Name, Issue(in), of)
 	case SameList:
+		if age := l.age(); age != "" && len(l.Head) == 1 {
+			return fmt.Sprintf("%s revision, with the same list: %s (%s)%s", age, l.Code.Pairs(), l.Code.Words(), of)
+		}
 		return fmt.Sprintf("same list, but not a card of this plan: %s (%s)%s", l.Code.Pairs(), l.Code.Words(), of)
 	case Differs:
+		if age := l.age(); age != "" {
+			return fmt.Sprintf("%s revision, and differs: card %s, plan %s%s", age, l.Code.Pairs(), l.With.Code.Pairs(), of)
+		}
 		return fmt.Sprintf("differs: card %s, plan %s%s", l.Code.Pairs(), l.With.Code.Pairs(), of)
 	}
 	return "damaged: " + l.Problem
+}
+
+// age tells whether a list is of an older or a newer revision of the plan; "" where
+// it is of neither.
+func (l *VerifiedList) age() string {
+	for _, h := range l.Head {
+		if h.Field != compare.Revision {
+			continue
+		}
+		card, _ := strconv.Atoi(h.Card)
+		plan, _ := strconv.Atoi(h.Plan)
+		if card > plan {
+			return "newer"
+		}
+		return "older"
+	}
+	return ""
 }
 
 // Sum is what results add up to.
