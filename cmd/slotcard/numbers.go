@@ -3,12 +3,12 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 
-	"slotcard/cmd/internal/checkin"
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/publish"
 	"slotcard/cmd/internal/voice"
@@ -122,11 +122,14 @@ func (n *numbering) text(r *plan.Resolved, printed func(*plan.Card) bool) ([]byt
 	return now.Bytes(), nil
 }
 
-// keep adds the numbers to what a run writes, where its cards come into people's
+// keepNumbers adds the numbers to what a run writes, where its cards come into people's
 // hands. Where that cannot be, the cards are printed all the same, and it is said.
 func (j *job) keepNumbers(sets []publish.Set) ([]publish.Set, error) {
 	if j.plan == nil || !j.deals() {
 		return sets, nil
+	}
+	if anew := j.anew(); anew != "" {
+		j.notes = append(j.notes, anew)
 	}
 	onPaper := map[*plan.Card]bool{}
 	for _, c := range j.before.cards(j.plan).Cards {
@@ -177,35 +180,81 @@ func (n *numbering) tellApart(v *voice.Voice, old string) {
 	}
 }
 
-// elsewhere is what the files of other plans of the same incident, in the same
-// folder, hold.
-func (a *app) elsewhere(name string, r *plan.Resolved) (others []checkin.Others, unread []error) {
+// sibling is another plan of the same incident, in the same folder, whose cards were
+// printed.
+type sibling struct {
+	plan, file string
+	incident   plan.Incident
+	held       []numbers.Held
+}
+
+// siblings are those of a plan, and what of their files cannot be read.
+func (a *app) siblings(name string, r *plan.Resolved) (all []sibling, unread []error) {
 	own := numbersFile(name)
 	if own == "" {
 		return nil, nil
 	}
 	found, _ := filepath.Glob(filepath.Join(files.GlobSafe(filepath.Dir(own)), "*"+numbersEnd))
 	for _, file := range found {
-		sibling := strings.TrimSuffix(file, numbersEnd) + ".toml"
-		if filepath.Clean(file) == filepath.Clean(own) || !files.IsRegular(sibling) {
+		s := sibling{plan: strings.TrimSuffix(file, numbersEnd) + ".toml", file: file}
+		if filepath.Clean(file) == filepath.Clean(own) || !files.IsRegular(s.plan) {
 			continue
 		}
-		data, err := a.reader.ReadFile(sibling)
+		data, err := a.reader.ReadFile(s.plan)
 		if err != nil {
 			unread = append(unread, err)
 			continue
 		}
 		var p plan.Plan
-		tomlfile.Decode(sibling, data, &p)
-		if !changes.SameIncident(&p.Incident, &r.Plan.Incident) {
+		tomlfile.Decode(s.plan, data, &p)
+		if s.incident = p.Incident; !changes.SameIncident(&s.incident, &r.Plan.Incident) {
 			continue
 		}
-		n, err := a.held(sibling)
+		n, err := a.held(s.plan)
 		if err != nil {
 			unread = append(unread, err)
 			continue
 		}
-		others = append(others, checkin.Others{File: file, Held: n.own})
+		s.held = n.own
+		all = append(all, s)
 	}
-	return others, unread
+	return all, unread
+}
+
+// anew says that the cards were not numbered on from those of the plan before, which
+// is likely to lie beside this one: then two people hold one number. "" where they
+// are alike.
+func (j *job) anew() string {
+	if j.before != nil {
+		return ""
+	}
+	in := &j.plan.Plan.Incident
+	var last *sibling
+	all, _ := j.siblings(j.name, j.plan)
+	for i := range all {
+		s := &all[i]
+		if earlier(&s.incident, in) && (last == nil || earlier(&last.incident, &s.incident)) {
+			last = s
+		}
+	}
+	if last == nil {
+		return ""
+	}
+	moved, taken := numbers.Apart(j.numbers.now, last.held)
+	if len(moved)+len(taken) == 0 {
+		return ""
+	}
+	h := append(moved, taken...)[0]
+	first := ""
+	if j.numbers.own != nil {
+		first = "delete " + voice.Typed(j.numbers.file) + " and "
+	}
+	return fmt.Sprintf("slotcard: these cards are not numbered as those of %s, such as %s, card %d there; to go on from it, %sprint with --since %s",
+		last.plan, h.Name(), h.Number, first, voice.Typed(last.plan))
+}
+
+// earlier tells whether a plan is of an earlier period than another, or an earlier
+// revision.
+func earlier(a, b *plan.Incident) bool {
+	return a.Period < b.Period || a.Period == b.Period && a.Revision < b.Revision
 }

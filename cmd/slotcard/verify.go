@@ -122,11 +122,14 @@ func (a *app) runWatch(ctx context.Context, name, journal string, d report.Depth
 	if err != nil {
 		return err
 	}
-	others, unread := a.elsewhere(name, r)
+	table := checkin.Table{Plan: r, Held: n.now}
+	siblings, unread := a.siblings(name, r)
+	for _, s := range siblings {
+		table.Others = append(table.Others, checkin.Others{File: s.file, Held: s.held})
+	}
 	for _, err := range unread {
 		a.voice.Complain(err)
 	}
-	table := checkin.Table{Plan: r, File: n.file, Held: n.now, Others: others}
 	switch allSame, err := checkin.Run(ctx, a.voice, a.reader.Stdin(), table, journal); {
 	case err != nil:
 		return err

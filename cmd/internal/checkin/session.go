@@ -37,7 +37,6 @@ type session struct {
 // Table is what the check-in goes by.
 type Table struct {
 	Plan   *plan.Resolved // its cards are numbered as Held has it
-	File   string         // that Held stands in
 	Held   []numbers.Held // numbers with their seats: those of the plan, and some that are gone
 	Others []Others       // of other plans for the incident
 }
