@@ -24,7 +24,7 @@ func handoutSheets(j *job) *sheet {
 	return &sheet{
 		name: "handout" + j.some.suffix(),
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := sheets.Handout(j.some.of(j.plan), sheets.HandoutOptions{Paper: paper, Words: &j.set.words.Handout})
+			d, found := sheets.Handout(j.some.of(j.plan), sheets.HandoutOptions{Paper: paper, Words: &j.set.words.Handout, Reprint: j.some != nil})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {

@@ -13,6 +13,7 @@ import (
 // Change is what a card has to say about the list its holder had before.
 type Change struct {
 	Period  int   // the operational period compared with
+	Issue   int   // the revision compared with, where it is of the same period; 0: another period
 	Slots   []int // positions to build anew, from 1, ascending
 	Clear   []int // positions behind the end of the list that must be emptied, ascending
 	First   bool  // the holder had no list before
@@ -51,7 +52,11 @@ func (c Change) chunks(w *words.CardWords, s set.Style) []set.Piece {
 	}
 	var rest []string
 	if len(c.Slots)+len(c.Clear) == 0 {
-		rest = append(rest, fmt.Sprintf("%s %d", w.SameList, c.Period))
+		if c.Issue > 0 {
+			rest = append(rest, fmt.Sprintf("%s %d", w.SameAsRevision, c.Issue))
+		} else {
+			rest = append(rest, fmt.Sprintf("%s %d", w.SameList, c.Period))
+		}
 		if c.NewCode {
 			rest = append(rest, w.NewCode)
 		}
@@ -82,9 +87,13 @@ func (c Change) chunks(w *words.CardWords, s set.Style) []set.Piece {
 // CardChanges is what each card of the new plan says of the list before.
 func CardChanges(c *changes.Changes) map[*plan.Card]Change {
 	out := make(map[*plan.Card]Change, len(c.New.Cards))
+	issue := 0
+	if c.Revision {
+		issue = max(1, c.Old.Plan.Incident.Revision)
+	}
 	for _, u := range c.Units {
 		for _, card := range u.Cards {
-			out[card.New] = Change{Period: c.Old.Plan.Incident.Period, Slots: u.Rebuild, Clear: u.Clear,
+			out[card.New] = Change{Period: c.Old.Plan.Incident.Period, Issue: issue, Slots: u.Rebuild, Clear: u.Clear,
 				First: card.First, NewCode: card.Code(), Listen: !card.First && card.Listen()}
 		}
 	}

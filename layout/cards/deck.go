@@ -213,7 +213,7 @@ func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options
 		text := footTextOf(w, r, l, set.CapStyle(fonts.Regular, small))
 		lines := 0
 		for _, c := range feet {
-			if s.foot, why = footFormOf(text.of(c, o.Changes), l.Code.Pairs(), small, width); why != nil {
+			if s.foot, why = footFormOf(text.of(c, o.Changes), l.Code.Pairs(), text.issue, small, width); why != nil {
 				return 0, 0, why
 			}
 			lines = max(lines, s.foot.lines)
@@ -264,7 +264,7 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 	d := &Deck{
 		Size:  size,
 		Words: w,
-		Title: fmt.Sprintf("%s, %s %d", in.Name, strings.ToLower(w.Period), in.Period),
+		Title: in.Name + ", " + w.Numbered(strings.ToLower(w.Period), in),
 		Faces: make([]Faces, len(r.Cards)),
 	}
 	backs := map[*plan.List]*layout.Panel{}
@@ -329,7 +329,8 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 		all.of(w, card).draw(c, w, s.head, x0, x1, layout.Safe)
 		at := len(c.Items)
 		c.Add(common.Items...)
-		s.foot.draw(c, feet[card.List].of(card, o.Changes), card.List.Code.Pairs(), x0, x1, size.Height-layout.Safe)
+		foot := feet[card.List]
+		s.foot.draw(c, foot.of(card, o.Changes), card.List.Code.Pairs(), foot.issue, x0, x1, size.Height-layout.Safe)
 		front := &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items, Common: common, CommonAt: at}
 		d.Faces[i] = Faces{Card: card, Front: front, Back: backs[card.List]}
 	})

@@ -19,12 +19,13 @@ type footText struct {
 	words      *words.CardWords
 	small      set.Style
 	said, note []set.Piece
+	issue      string // beside the code: which revision; "" for the first issue
 }
 
 func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.Style) footText {
 	bold, mono := small.In(fonts.Bold), small.In(fonts.Mono)
 	about := &r.Load.About
-	t := footText{words: w, small: small, note: set.Words(small, w.FrontNote)}
+	t := footText{words: w, small: small, note: set.Words(small, w.FrontNote), issue: w.Issue(&r.Plan.Incident)}
 	say := func(runs ...set.Run) { t.said = append(t.said, set.PieceOf(t.gap(), runs...)) }
 	edition := bold.Say(about.Edition + " " + about.Colour)
 	if ink, ok := set.CoverInk(about.Colour); ok {
@@ -35,7 +36,7 @@ func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.St
 		say(small.Say(w.ShownBy+" "), bold.Say(r.EditionMarks[0].Name))
 	}
 	for _, a := range r.Also {
-		say(small.Say(r.Fill(a.When, l, nil, &w.Named)+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
+		say(small.Say(w.FillText(r, a.When, l)+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
 	}
 	if name := w.ListName(l, r); name != "" {
 		say(small.Say(w.List+" "), bold.Say(name))
@@ -62,6 +63,7 @@ type footForm struct {
 	small    float64
 	code     float64 // cap height of the code, mm
 	boxWidth float64
+	issue    float64 // width of the plate with the revision, beside the box on the first line; 0: none
 	lines    int
 }
 
@@ -73,11 +75,38 @@ func (f footForm) height() float64 {
 	return f.small*0.75 + max(f.boxHeight(), text)
 }
 
-func footFormOf(paragraphs [][]set.Piece, code string, small, width float64) (footForm, *set.Misfit) {
+// wrap breaks the paragraphs beside the box; the revision takes the end of the
+// first line.
+func (f footForm) wrap(paragraphs [][]set.Piece, width float64) (all []set.Line, bad string) {
+	width -= f.boxWidth + f.small*1.2
+	if f.issue == 0 {
+		return noteLines(paragraphs, width)
+	}
+	for i, p := range paragraphs {
+		first := width
+		if i == 0 {
+			first -= f.issue + f.small*1.2
+		}
+		lines, bad := set.BreakLines(p, first, width)
+		if bad != "" {
+			return nil, bad
+		}
+		all = append(all, lines...)
+	}
+	return all, ""
+}
+
+func footFormOf(paragraphs [][]set.Piece, code, issue string, small, width float64) (footForm, *set.Misfit) {
 	f := footForm{small: small, code: small * 2.1}
 	box := set.CapStyle(fonts.MonoBold, f.code)
 	f.boxWidth = box.Width(code) + f.code*1.1
-	lines, bad := noteLines(paragraphs, width-f.boxWidth-small*1.2)
+	if issue != "" {
+		f.issue, _, _ = set.PlateSize(set.CapStyle(fonts.Bold, small), issue)
+		if f.issue > width-f.boxWidth-small*1.2 {
+			return f, &set.Misfit{Text: issue}
+		}
+	}
+	lines, bad := f.wrap(paragraphs, width)
 	if bad != "" {
 		return f, &set.Misfit{Text: bad}
 	}
@@ -85,12 +114,15 @@ func footFormOf(paragraphs [][]set.Piece, code string, small, width float64) (fo
 	return f, nil
 }
 
-func (f footForm) draw(c *set.Canvas, paragraphs [][]set.Piece, code string, x0, x1, bottom float64) {
+func (f footForm) draw(c *set.Canvas, paragraphs [][]set.Piece, code, issue string, x0, x1, bottom float64) {
 	h := f.boxHeight()
 	const weight = 0.45
 	c.Add(layout.Box{X: x1 - f.boxWidth + weight/2, Y: bottom - h + weight/2, W: f.boxWidth - weight, H: h - weight, Stroke: weight})
 	c.TextMid(x1-f.boxWidth/2, bottom-h/2+f.code/2, set.CapStyle(fonts.MonoBold, f.code), code)
-	lines, _ := noteLines(paragraphs, x1-x0-f.boxWidth-f.small*1.2)
+	lines, _ := f.wrap(paragraphs, x1-x0)
 	y := bottom - f.small*set.Descender - float64(len(lines)-1)*f.small*set.Leading
 	c.Lines(x0, y, f.small*set.Leading, lines)
+	if f.issue > 0 {
+		c.Plate(x1-f.boxWidth-f.small*1.2-f.issue, y, set.CapStyle(fonts.Bold, f.small), issue, false)
+	}
 }

@@ -74,7 +74,7 @@ const (
 // layChanges lays everything out, the list and the rest grown by some steps.
 func layChanges(c *changes.Changes, o ChangeOptions, steps settings) *changeSheet {
 	fixed := o.Words.WallWords
-	fixed.Title = words.Filled(o.Words.Sheet, "period", strconv.Itoa(c.Old.Plan.Incident.Period))
+	fixed.Title = o.Words.SheetTitle(c)
 	s := &changeSheet{said: o.Words, c: c, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}
 	s.r, s.words = c.New, &fixed
 	s.body = layout.SheetLeast() * grown(steps.body, changeBody)

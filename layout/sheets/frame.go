@@ -1,7 +1,6 @@
 package sheets
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -82,7 +81,7 @@ func (w *frame) finish() *layout.Document {
 	in := &w.r.Plan.Incident
 	s := w.bold(1)
 	from, to, _ := words.Times(in)
-	return w.Document(w.words.Title+": "+in.Name, fmt.Sprintf("%s %d, %s", w.words.OperationalPeriod, in.Period, w.words.Span(from, to)),
+	return w.Document(w.words.Title+": "+in.Name, w.words.Numbered(w.words.OperationalPeriod, in)+", "+w.words.Span(from, to),
 		w.words.Language, func(c *set.Canvas, i, n int) {
 			y := w.Paper.Height - w.Margin - w.foot.H + w.footTop() + s.Cap()
 			c.TextRight(w.Right(), y, s, w.words.PageOf(i, n))
@@ -123,7 +122,7 @@ func (w *frame) headingWith(large, facts bool) set.Block {
 	}
 	hours := w.words.Span(from, to)
 	hoursS, _ := set.Shrink(w.bold(1), hours, most*0.6, w.body*1.1, w.Width()*0.5)
-	period, number, zone := w.bold(1.1), fmt.Sprintf("%s %d", w.words.OperationalPeriod, in.Period), ", "+w.words.ZoneOf(from)
+	period, number, zone := w.bold(1.1), w.words.Numbered(w.words.OperationalPeriod, &in), ", "+w.words.ZoneOf(from)
 	labelW := period.Width(number) + label.Width(zone)
 	rightW := max(hoursS.Width(hours), labelW)
 
@@ -242,7 +241,12 @@ func (w *frame) footTop() float64 { return w.body * 1.9 }
 func (w *frame) footing() set.Block {
 	s := w.regular(1)
 	pageW := w.bold(1).Width(w.words.PageOf(10, 10))
-	notes := s.Stack(strings.Join(w.words.SheetNotes, " "), w.Width()-pageW-w.gutter()*2, w.tight())
+	wide := w.Width() - pageW - w.gutter()*2
+	notes := s.Stack(strings.Join(w.words.SheetNotes, " "), wide, w.tight())
+	// One thing more, where the last line has room for it.
+	if more := s.Stack(strings.Join(w.words.SheetNotes, " ")+" "+w.words.StepApart, wide, w.tight()); len(more.Lines) == len(notes.Lines) {
+		notes = more
+	}
 	band := 0.0
 	if w.r.Plan.Incident.Exercise {
 		band = w.bandHeight() * 0.5

@@ -18,6 +18,8 @@ import (
 type HandoutOptions struct {
 	Paper layout.Size         // used upright; the zero Size: letter
 	Words *words.HandoutWords // nil: English
+
+	Reprint bool // the cards are printed again, of some units alone
 }
 
 // Measures of the hand-out sheet in mm. Its type is read at 500 mm: see
@@ -45,6 +47,9 @@ func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List
 		o.Words = &words.EnglishHandout
 	}
 	h := &handout{r: r, words: o.Words}
+	if in := &r.Plan.Incident; o.Reprint && !in.RevisedAt.IsZero() {
+		h.reprint = words.Filled(o.Words.Reprint, "time", o.Words.Clock(in, in.RevisedAt))
+	}
 	h.Paper, h.Margin = layout.Size{Name: across.Name, Width: across.Height, Height: across.Width}, handoutMargin
 	h.form()
 	foot := h.footing()
@@ -69,7 +74,7 @@ func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List
 	}
 	from, to, _ := words.Times(in)
 	s := h.bold(1)
-	return h.Document(h.words.Title+": "+in.Name, fmt.Sprintf("%s %d, %s", h.words.Period, in.Period, h.words.Span(from, to)), h.words.Language,
+	return h.Document(h.words.Title+": "+in.Name, h.words.Numbered(h.words.Period, in)+", "+h.words.Span(from, to), h.words.Language,
 		func(c *set.Canvas, i, n int) {
 			y := h.Paper.Height - h.Margin - foot.H + handoutFootTop + s.Cap()
 			c.TextRight(h.Right(), y, s, h.words.PageOf(i, n))
@@ -88,6 +93,8 @@ type handout struct {
 	set.Pager
 	r     *plan.Resolved
 	words *words.HandoutWords
+
+	reprint string // in each row; "": nothing
 
 	// Left edges of the columns, and the widths of those whose text wraps.
 	unit, seat, division, code, ticks, initials float64
@@ -170,7 +177,7 @@ func (h *handout) form() {
 	for _, c := range h.r.Cards {
 		numbers = append(numbers, strconv.Itoa(c.Number))
 		units = append(units, c.Unit.Name)
-		seats = append(seats, h.seatText(c))
+		seats = append(seats, h.seatText(c), h.reprint)
 		if c.Division != nil {
 			ids = append(ids, c.Division.ID)
 		}
@@ -249,7 +256,7 @@ func (h *handout) heading(t *team, again bool) set.Block {
 		band = 9.0
 		top = band + 4.5
 	}
-	number, zone, period := fmt.Sprintf("%s %d", h.words.Period, in.Period), ", "+h.words.ZoneOf(from), h.words.Span(from, to)
+	number, zone, period := h.words.Numbered(h.words.Period, &in), ", "+h.words.ZoneOf(from), h.words.Span(from, to)
 	rightW := max(hours.Width(period), h.bold(1).Width(number)+label.Width(zone))
 	para := func(text string, most, width float64) set.Stack {
 		s, ok := set.Shrink(h.bold(1), text, most, handoutBody*1.5, width)
@@ -376,6 +383,9 @@ func (h *handout) row(card *plan.Card) func(named bool) set.Block {
 	if len(seat.Lines) > 1 && card.Of > 1 { // which of several stays whole
 		seat = cell(regular, card.Position.Name+",", h.seatW)
 		seat.Lines = append(seat.Lines, set.Paragraph(h.seatW, regular.Say(h.nth(card)))...)
+	}
+	if h.reprint != "" {
+		seat.Lines = append(seat.Lines, set.Paragraph(h.seatW, bold.Say(h.reprint))...)
 	}
 	division := ""
 	if card.Division != nil {

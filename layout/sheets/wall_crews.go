@@ -520,7 +520,7 @@ func (w *wall) texts(colW float64) []set.Block {
 	bold, regular := w.bold(1), w.regular(1)
 	t := w.frame.texts(colW, w.body*1.5)
 	t.Heading(w.words.Instructions)
-	said := strings.TrimSpace(w.fill(w.r.Plan.Incident.Instructions))
+	said := strings.TrimSpace(w.fill(w.r.Plan.Incident.Instructions, nil))
 	if said == "" {
 		said = w.words.NoInstructions
 	}
@@ -556,7 +556,7 @@ func (w *wall) texts(colW float64) []set.Block {
 func (w *wall) also(t *set.Texts) {
 	var all []tuning
 	for _, a := range w.r.Also {
-		all = append(all, w.tuning(a.Channel, a.Channel, a.Repeater, a.TxTone, a.ToneNumber))
+		all = append(all, w.tuningOf(nil, a.Channel, a.Channel, a.Repeater, a.TxTone, a.ToneNumber))
 	}
 	u := w.tuner(all)
 	s, name := w.regular(1), set.CapStyle(fonts.MonoBold, w.body*1.15)
@@ -564,7 +564,7 @@ func (w *wall) also(t *set.Texts) {
 	head.Keep = true
 	t.Add(head)
 	for i, a := range w.r.Also {
-		said := set.Stack{Lines: set.Paragraph(t.Wide, name.Say(a.Channel.Name), w.mono().Say("  "+all[i].place), s.Say("  "+w.fill(a.When)+"; "+all[i].remarks)),
+		said := set.Stack{Lines: set.Paragraph(t.Wide, name.Say(a.Channel.Name), w.mono().Say("  "+all[i].place), s.Say("  "+w.fill(a.When, nil)+"; "+all[i].remarks)),
 			Cap: name.Cap(), Pitch: w.pitch()}
 		tunerY := said.Height() + w.tight()
 		b := set.Drawn(tunerY+float64(w.tunerLines(u, all[i])-1)*w.tight()+w.body*1.5, func(c *set.Canvas, x, y float64) {

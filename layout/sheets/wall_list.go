@@ -31,7 +31,8 @@ type tuning struct {
 	remarks          string
 }
 
-func (w *wall) tuning(ch, place *plan.Channel, site *plan.Site, tone radio.Squelch, number int) tuning {
+// tuningOf a channel; the list is the one that it stands in, nil: none.
+func (w *wall) tuningOf(l *plan.List, ch, place *plan.Channel, site *plan.Site, tone radio.Squelch, number int) tuning {
 	letter := [...]string{w.words.NarrowLetter, w.words.WideLetter}[ch.Width]
 	t := tuning{place: place.Place(), mode: w.words.ModeLetters[ch.Mode]}
 	var remarks []string
@@ -64,14 +65,15 @@ func (w *wall) tuning(ch, place *plan.Channel, site *plan.Site, tone radio.Squel
 		}
 	}
 	if ch.Remarks != "" {
-		remarks = append(remarks, w.fill(ch.Remarks))
+		remarks = append(remarks, w.fill(ch.Remarks, l))
 	}
 	t.remarks = strings.Join(remarks, "; ")
 	return t
 }
 
-// fill puts slots in place of the names in braces of a text that everybody reads.
-func (w *wall) fill(text string) string { return w.r.Fill(text, nil, nil, &w.words.Named) }
+// fill puts slots in place of the names in braces of a text, for readers of a list;
+// nil: for everybody.
+func (w *wall) fill(text string, l *plan.List) string { return w.words.FillText(w.r, text, l) }
 
 // tuner is the geometry of a column of tunings: receive above transmit, so that
 // the eye compares digit with digit.
@@ -148,7 +150,7 @@ func (w *wall) rowsOf(l *plan.List) []wallRow {
 	rows := make([]wallRow, len(l.Slots))
 	for i, s := range l.Slots {
 		row := wallRow{
-			tuning: w.tuning(s.Channel, l.Place(i), s.Repeater, s.TxTone, s.ToneNumber),
+			tuning: w.tuningOf(l, s.Channel, l.Place(i), s.Repeater, s.TxTone, s.ToneNumber),
 			slot:   s, number: strconv.Itoa(i + 1), name: s.Channel.Name, use: w.words.Uses[s.Use],
 		}
 		var ids, names []string

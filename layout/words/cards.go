@@ -20,6 +20,7 @@ type CardWords struct {
 	Talk, Priority, Scan string
 	Exercise             string
 	Period               string         // before the number of the operational period
+	Revision             string         // before the number of a revision
 	Division, Group      string         // in full, before an id
 	Div, Grp             string         // short, before an id
 	Lists                plan.ListWords // of the name of a list
@@ -39,6 +40,7 @@ type CardWords struct {
 	Rebuild, RebuildOne string // before the slots that changed
 	BuildList           string // the holder had no list before
 	SameList            string // before the number of the period with the same list
+	SameAsRevision      string // before the number of the revision with the same list
 	NewCode             string // behind it: the read-back code is another one
 	ClearOne, ClearMany string // before positions that must be emptied
 	ListenElsewhere     string // talk, priority or scan are on other slots than before
@@ -63,7 +65,7 @@ var English = CardWords{
 	Language: "en",
 	Talk:     "TALK", Priority: "PRIORITY", Scan: "SCAN",
 	Exercise: "EXERCISE",
-	Period:   "Period",
+	Period:   "Period", Revision: "rev",
 	Division: "Division", Group: "Group",
 	Div: "Div", Grp: "Group",
 	Named: plan.EnglishFill,
@@ -77,7 +79,7 @@ var English = CardWords{
 	Months:    [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"},
 	Load:      "Load", ShownBy: "shown by", Card: "Card", List: "List",
 	FrontNote: "The plan decides. Authorised users only.",
-	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period",
+	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period", SameAsRevision: "same list as rev",
 	NewCode: "new code", ClearOne: "clear slot", ClearMany: "clear slots", ListenElsewhere: "listen elsewhere",
 	Code:   "Code",
 	Digits: [10]string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"},
@@ -119,6 +121,45 @@ func (w *CardWords) Hours(from, to time.Time) string {
 		return w.day(from) + " " + from.Format(clock) + "–" + to.Format(clock)
 	}
 	return w.day(from) + " " + from.Format(clock) + " – " + w.day(to) + " " + to.Format(clock)
+}
+
+// Issue tells a revision from what the period began with: "rev 2 13:05", and ""
+// for the first issue.
+func (w *CardWords) Issue(in *plan.Incident) string {
+	if in.Revision < plan.FirstRevision {
+		return ""
+	}
+	said := fmt.Sprintf("%s %d", w.Revision, in.Revision)
+	if in.RevisedAt.IsZero() {
+		return said
+	}
+	return said + " " + w.Clock(in, in.RevisedAt)
+}
+
+// Clock is a time within a period, on the clock of its start; in a period of more
+// than a day with the day.
+func (w *CardWords) Clock(in *plan.Incident, t time.Time) string {
+	t = t.In(in.From.Location())
+	if in.To.Sub(in.From) > 24*time.Hour {
+		return w.day(t) + " " + t.Format("15:04")
+	}
+	return t.Format("15:04")
+}
+
+// Numbered is a word for the period with its number, and the revision: "Period 2",
+// "Period 2, rev 2 13:05".
+func (w *CardWords) Numbered(period string, in *plan.Incident) string {
+	return Joined(fmt.Sprintf("%s %d", period, in.Period), w.Issue(in))
+}
+
+// FillText is a text of the plan with slots in place of the names in braces, for
+// readers of list l; nil: for everybody.
+func (w *CardWords) FillText(r *plan.Resolved, text string, l *plan.List) string {
+	var d *plan.Division
+	if l != nil && len(l.Divisions) == 1 && !l.Shared {
+		d = l.Divisions[0]
+	}
+	return r.Fill(text, l, d, &w.Named)
 }
 
 // divisions names who uses a slot, short: "Div A", "Div A, B", "Group SP".

@@ -17,6 +17,7 @@ type ChangeWords struct {
 	WallWords
 
 	Sheet                                                  string // title of the sheet: %period%
+	SheetRevised                                           string // of a revision: %period% %old%
 	Slots, Divisions, Units, Elsewhere                     string // headings
 	Periods                                                string // from %old% to %new%, in text
 	OtherIncident, OtherLoad, Backwards                    string // said first: %old%, %new%
@@ -44,6 +45,7 @@ type ChangeWords struct {
 	Beside, BesideNow                                      string // %ids% %old%
 	NowCalled, NowUnder, Under                             string // %new% %old%
 	Summary, SummaryKeep                                   string // %cards% %replace% %keep% %period%
+	SummaryKeepRevision                                    string // %keep% %old%
 	Rebuilds, Builds, BuildsFresh, Seats, FewerSeats, Gone string // %slots%, %units%
 	CodeOnly, Unchanged, NowIn                             string // %units%, %code%, %old%, %division%
 	AllUnits                                               string // %n%
@@ -61,8 +63,9 @@ type ChangeWords struct {
 var EnglishChanges = ChangeWords{
 	WallWords: EnglishWall,
 
-	Sheet: "Change sheet, since operational period %period%",
-	Slots: "Slots", Divisions: "Divisions", Units: "Units and cards", Elsewhere: "Who listens elsewhere",
+	Sheet:        "Change sheet, since operational period %period%",
+	SheetRevised: "Change sheet, since revision %old% of operational period %period%",
+	Slots:        "Slots", Divisions: "Divisions", Units: "Units and cards", Elsewhere: "Who listens elsewhere",
 	Periods:          "period %old% to period %new%",
 	NowExercise:      "the first plan is for a real incident, the second is an exercise: two incidents",
 	NowReal:          "the first plan is an exercise, the second is for a real incident: no exercise card is of any use",
@@ -97,9 +100,10 @@ var EnglishChanges = ChangeWords{
 	WorksOn: "works on %on%", WorksNow: "works on %on%, not %old%", WorkedOn: "worked on %old%",
 	Beside: "beside %ids%", BesideNow: "beside %ids%; was beside %old%",
 	NowCalled: "now called %new%, was %old%", NowUnder: "supervisor %new%, was %old%", Under: "supervisor %new%",
-	Summary:     "%replace% must be replaced",
-	SummaryKeep: "%keep% can keep the card of period %period%",
-	Rebuilds:    "rebuild %slots%", Builds: "new here, build the list: %units%",
+	Summary:             "%replace% must be replaced",
+	SummaryKeep:         "%keep% can keep the card of period %period%",
+	SummaryKeepRevision: "%keep% can keep the card of revision %old%",
+	Rebuilds:            "rebuild %slots%", Builds: "new here, build the list: %units%",
 	BuildsFresh: "clear the old list, build this one: %units%",
 	Seats:       "new seats, build the list: %units%", FewerSeats: "seats less, collect the cards: %units%",
 	Gone:     "gone, collect the cards: %units%",
@@ -287,6 +291,16 @@ func (w *ChangeWords) first(c *changes.Changes) (lines []Sentence) {
 	in := c.New.Plan.Incident
 	period := Filled(w.Periods, "old", strconv.Itoa(c.Old.Plan.Incident.Period), "new", strconv.Itoa(in.Period))
 	return append(lines, Sentence{{T: in.Name + ", " + period}})
+}
+
+// SheetTitle is the title of the change sheet.
+func (w *ChangeWords) SheetTitle(c *changes.Changes) string {
+	was := &c.Old.Plan.Incident
+	text := w.Sheet
+	if c.Revision {
+		text = w.SheetRevised
+	}
+	return Filled(text, "period", strconv.Itoa(was.Period), "old", strconv.Itoa(max(1, was.Revision)))
 }
 
 // CodeLine says what becomes of the read-back code of a list that stays.

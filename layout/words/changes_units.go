@@ -133,13 +133,17 @@ func (w *ChangeWords) UnitLines(c *changes.Changes) (lines []Sentence) {
 	summary = append(summary, FillIn(w.Summary, "replace", Loud(strconv.Itoa(n.Replace)))...)
 	if n.Keep > 0 {
 		summary = append(summary, phrase{T: ", "})
-		summary = append(summary, FillIn(w.SummaryKeep, "keep", strconv.Itoa(n.Keep), "period", strconv.Itoa(c.Old.Plan.Incident.Period))...)
+		was, text := &c.Old.Plan.Incident, w.SummaryKeep
+		if c.Revision {
+			text = w.SummaryKeepRevision
+		}
+		summary = append(summary, FillIn(text, "keep", strconv.Itoa(n.Keep), "period", strconv.Itoa(was.Period), "old", strconv.Itoa(max(1, was.Revision)))...)
 	}
 	lines = append(lines, summary)
 	if c.Also {
 		var also []string
 		for _, a := range c.New.Also {
-			also = append(also, c.New.Fill(a.When, nil, nil, &w.Named)+" "+Whole(a.Channel.Name))
+			also = append(also, w.FillText(c.New, a.When, nil)+" "+Whole(a.Channel.Name))
 		}
 		lines = append(lines, FillIn(w.AlsoChanged, "also", w.orNone(quietList(also))))
 	}

@@ -22,6 +22,7 @@ type SheetWords struct {
 	ReadBackCode string
 	ListOf       string   // %name%: one of several lists
 	SheetNotes   []string // the cautions
+	StepApart    string   // behind them where there is room
 }
 
 // WallWords are the fixed words of the wall sheet. The headings follow the
@@ -80,6 +81,7 @@ var EnglishSheet = SheetWords{
 		"Transmit only on channels for which you are licensed or authorised at this incident; local codes, agency policy and licensed radio practice come first.",
 		"Confirm by a radio check before you engage.",
 	},
+	StepApart: "Two radios side by side deafen each other: step apart.",
 }
 
 // EnglishWall are the English words of the wall sheet.
@@ -129,6 +131,7 @@ type HandoutWords struct {
 	CardHead, Unit, Seat, DivisionHead, ListCode  string // columns
 	Batteries, Label, Built, ReadBack, Initials   string // Label: %colour%
 	NthOf                                         string // %i% of %n%
+	Reprint                                       string // %time%: a card that is printed again
 	NoTeam                                        string // heading of the units without a team
 	OneUnit, ManyUnits, OneCard, ManyCards, Whole string // counts: %n%; Whole: %cards% of the whole incident
 	HowTo                                         string
@@ -141,7 +144,7 @@ var EnglishHandout = HandoutWords{
 	Title:    "Hand-out sheet",
 	CardHead: "Card", Unit: "Unit", Seat: "Seat", DivisionHead: "Division", ListCode: "Code",
 	Batteries: "fresh batteries", Label: "label %colour%", Built: "list built", ReadBack: "read back", Initials: "Initials",
-	NthOf:   "%i% of %n%",
+	NthOf: "%i% of %n%", Reprint: "reprint %time%",
 	NoTeam:  "Units without a team",
 	OneUnit: "1 unit", ManyUnits: "%n% units", OneCard: "1 card", ManyCards: "%n% cards",
 	Whole: "of %cards% for the incident",
