@@ -89,10 +89,20 @@ func TestBrokenPlans(t *testing.T) {
 
 // What the long form of a finding says about accepting it is all that is needed.
 func TestAcceptAsPrinted(t *testing.T) {
-	printed := regexp.MustCompile(`(?m)^help: .*\[\[accept\]\] rule = (".*"), subject = (".*"), because = "\.\.\.", by = "\.\.\."$`)
+	printed := regexp.MustCompile(`(?m)^help: or, if somebody answers for it, add to the end of the .*:
+  \[\[accept\]\]
+  rule    = (".*")
+  subject = (".*")
+  because = "\.\.\."
+  by      = "\.\.\."$`)
 	accepted := 0
 	for _, name := range inBrokenPlans(t) {
 		rule, _ := rules.Get(strings.TrimSuffix(name, ".toml"))
+		if load := filepath.Join("loads", name); rule.Acceptable && rule.Check == nil {
+			if _, err := os.Stat(load); err == nil {
+				name = load // what this plan does not use is accepted there
+			}
+		}
 		var long bytes.Buffer
 		before := run([]string{"check", "--long", name}, nil, &long, new(bytes.Buffer))
 		shown := printed.FindAllStringSubmatch(long.String(), -1)
