@@ -55,6 +55,9 @@ func (a *app) runNext(ctx context.Context, name, out string, force bool) error {
 		a.voice.Tell("prepared_at is moved as well, to %s: write when it was prepared", next.PreparedAt.Format(time.RFC3339))
 	}
 	a.voice.Tell("change what is new, then type: slotcard check %s", voice.Typed(out))
+	if name != files.Stdin {
+		a.voice.Tell("print it with --since %s: so cards keep their numbers, and say what changes", voice.Typed(name))
+	}
 	return nil
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -148,7 +149,7 @@ func (s *sheet) ink(created time.Time, png bool, v *voice.Voice) ([]publish.File
 			if err := render.PNG(&b, p.page, p.dpi); err != nil {
 				return nil, fmt.Errorf("%s: %w", name, err)
 			}
-			drawn[p.page] = publish.SignPNG(b.Bytes())
+			drawn[p.page] = publish.SignPNG(b.Bytes(), cmp.Or(s.doc.Subject, s.doc.Title))
 		}
 		outs = append(outs, publish.File{Name: name, Data: drawn[p.page]})
 		done(1)

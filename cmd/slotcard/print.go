@@ -409,9 +409,9 @@ func (j *job) tell(context.Context) error {
 		switch old := j.leftovers(); {
 		case len(old) == 0:
 		case j.named() || j.some != nil:
-			j.voice.Tell("from an earlier run, and left as it was: %s", strings.Join(old, ", "))
+			j.voice.Tell("from an earlier run, and left as it was: %s", saidLeftovers(old))
 		default:
-			j.voice.Tell("slotcard: from an earlier run, not written by this one: %s; remove them before they are handed out", strings.Join(old, ", "))
+			j.voice.Tell("slotcard: from an earlier run, not written by this one: %s; remove them before they are handed out", saidLeftovers(old))
 		}
 	}
 	if len(j.found) > 0 {
@@ -432,7 +432,7 @@ func (j *job) refuse() error {
 	}
 	j.voice.Tell("nothing printed: %s", report.Tally(j.found))
 	if old := j.leftovers(); j.load == nil && len(old) > 0 {
-		j.voice.Tell("slotcard: the folder still holds an earlier print, which is not of this plan: do not hand it out: %s", strings.Join(old, ", "))
+		j.voice.Tell("slotcard: the folder still holds an earlier print, which is not of this plan: do not hand it out: %s", saidLeftovers(old))
 	}
 	return errFindings
 }
@@ -444,7 +444,9 @@ func (j *job) document(printed bool) error {
 	if j.load != nil {
 		d.Kind = "load"
 	} else {
-		d.Earlier = j.leftovers()
+		for _, l := range j.leftovers() {
+			d.Earlier = append(d.Earlier, l.String())
+		}
 	}
 	for _, s := range j.sheets {
 		for i, o := range s.outs {
@@ -467,9 +469,19 @@ func (j *job) document(printed bool) error {
 	return j.voice.JSON(d)
 }
 
+// leftover is a file of an earlier run in the folder.
+type leftover struct{ name, about string }
+
+func (l leftover) String() string {
+	if l.about == "" {
+		return l.name
+	}
+	return l.name + " (" + l.about + ")"
+}
+
 // leftovers are files of an earlier run in the folder that this run did not write,
-// each PDF with what it says of itself.
-func (j *job) leftovers() (old []string) {
+// each with what it says of itself.
+func (j *job) leftovers() (old []leftover) {
 	for _, p := range j.flags.papers {
 		if p.load {
 			continue
@@ -478,17 +490,33 @@ func (j *job) leftovers() (old []string) {
 			names, _ := filepath.Glob(filepath.Join(files.GlobSafe(j.dir), p.name+"*"+ext))
 			for _, n := range names {
 				isNew := func(o publish.File) bool { return o.Name == filepath.Base(n) }
-				if slices.ContainsFunc(j.outs, isNew) || !files.IsRegular(n) || !publish.IsOurs(n) {
-					continue
+				if !slices.ContainsFunc(j.outs, isNew) && files.IsRegular(n) && publish.IsOurs(n) {
+					old = append(old, leftover{n, publish.About(n)})
 				}
-				if about := publish.About(n); about != "" {
-					n += " (" + about + ")"
-				}
-				old = append(old, n)
 			}
 		}
 	}
 	return old
+}
+
+// saidLeftovers names them; of many pictures of one print the first and the last.
+func saidLeftovers(old []leftover) string {
+	var said []string
+	for i := 0; i < len(old); {
+		k := i
+		for k+1 < len(old) && filepath.Ext(old[i].name) == ".png" && filepath.Ext(old[k+1].name) == ".png" && old[k+1].about == old[i].about {
+			k++
+		}
+		if k-i < 2 {
+			said = append(said, old[i].String())
+			i++
+			continue
+		}
+		last := leftover{filepath.Base(old[k].name), old[k].about}
+		said = append(said, fmt.Sprintf("%d pictures, %s to %s", k-i+1, old[i].name, last))
+		i = k + 1
+	}
+	return strings.Join(said, ", ")
 }
 
 // asks tells whether a flag stands on the command line.

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/successor"
@@ -58,6 +59,10 @@ func (a *app) runRevise(ctx context.Context, name, out, at string, force bool) e
 		return err
 	}
 	a.voice.Tell("%s: revision %d of period %d, made at %s", out, next.Revision, next.Period, successor.Minute(next.RevisedAt))
+	if name == files.Stdin {
+		a.voice.Tell("change what is new, then type: slotcard print %s", voice.Typed(out))
+		return nil
+	}
 	a.voice.Tell("change what is new, then type: slotcard print %s --since %s", voice.Typed(out), voice.Typed(name))
 	return nil
 }

@@ -18,14 +18,21 @@ var ourMarks = [][]byte{[]byte("/Producer (slotcard)"), []byte(pngMark)}
 
 const pngMark = "tEXtSoftware\x00slotcard"
 
-// SignPNG puts our mark into a PNG, behind its header (length, type and 13
-// bytes of data, checksum, behind the 8 of the signature).
-func SignPNG(png []byte) []byte {
+// pngAbout begins the chunk that says what a PNG is of: text in UTF-8, not
+// compressed, of no language (PNG specification, 11.3.3.4).
+const pngAbout = "iTXtTitle\x00\x00\x00\x00\x00"
+
+// SignPNG puts our mark and what the picture is of into a PNG, behind its header
+// (length, type and 13 bytes of data, checksum, behind the 8 of the signature).
+func SignPNG(png []byte, about string) []byte {
 	const header = 8 + 4 + 4 + 13 + 4
-	chunk := binary.BigEndian.AppendUint32(nil, uint32(len(pngMark)-len("tEXt")))
-	chunk = append(chunk, pngMark...)
-	chunk = binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE([]byte(pngMark)))
-	return slices.Concat(png[:header], chunk, png[header:])
+	out := slices.Clone(png[:header])
+	for _, data := range []string{pngMark, pngAbout + about} {
+		out = binary.BigEndian.AppendUint32(out, uint32(len(data)-len("tEXt")))
+		out = append(out, data...)
+		out = binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE([]byte(data)))
+	}
+	return append(out, png[header:]...)
 }
 
 // IsOurs tells whether slotcard wrote a file: a PDF, PNG or CSV that says so inside.

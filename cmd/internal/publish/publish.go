@@ -194,8 +194,8 @@ func (s Set) put(temp string, f File) (undo, tidy []func(), err error) {
 // CanWrite tells why a file cannot be written into a folder that is there; nil where
 // it can, over any regular file of its name.
 func CanWrite(dir, name string) error {
-	if err := Check(dir, []string{name}, Any); err != nil {
-		return err
+	if info, err := os.Lstat(filepath.Join(dir, name)); err == nil && !info.Mode().IsRegular() {
+		return files.Fail(filepath.Join(dir, name), "is not a regular file", nil)
 	}
 	temp := beside(dir)
 	defer os.Remove(temp)

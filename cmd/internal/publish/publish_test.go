@@ -120,7 +120,7 @@ func TestCanWrite(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, CanWrite(dir, "n.csv"))
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "x.csv"), 0o700))
-	assert.ErrorContains(t, CanWrite(dir, "x.csv"), "x.csv: is a folder")
+	assert.ErrorContains(t, CanWrite(dir, "x.csv"), "x.csv: is not a regular file")
 	assert.Len(t, ls(t, dir), 1, "nothing is left of the try")
 }
 
@@ -163,7 +163,7 @@ func TestSignPNG(t *testing.T) {
 	img.Pix[4] = 200
 	var b bytes.Buffer
 	require.NoError(t, png.Encode(&b, img))
-	signed := SignPNG(b.Bytes())
+	signed := SignPNG(b.Bytes(), "Thimble Gulch, période 2")
 	back, err := png.Decode(bytes.NewReader(signed))
 	require.NoError(t, err)
 	assert.Equal(t, img, back)
@@ -173,4 +173,9 @@ func TestSignPNG(t *testing.T) {
 	assert.False(t, IsOurs(path))
 	require.NoError(t, os.WriteFile(path, signed, 0o600))
 	assert.True(t, IsOurs(path))
+	assert.Equal(t, "Thimble Gulch, période 2", About(path))
+	for cut := range signed { // a file that broke off says nothing, or the same
+		require.NoError(t, os.WriteFile(path, signed[:cut], 0o600))
+		assert.Contains(t, []string{"", "Thimble Gulch, période 2"}, About(path))
+	}
 }
