@@ -89,9 +89,9 @@ be read or written.
    "files": [{"file": "out/cards.pdf", "paper": "cards", "kind": "pdf"}],
    "said": ["..."], "earlier": ["..."], "findings": [...], "counts": {...},
    "strict": false}
-"findings" and "counts" are as in check; "said" is how to print each paper,
-"earlier" what still lies there from another run. "kind" of a file is pdf, picture
-or csv.`,
+"findings" and "counts" are as in check; "said" is how to print each paper and what
+else is to be known, "earlier" what still lies there from another run. "kind" of a
+file is pdf, picture or csv.`,
 		Example: `  slotcard print plan.toml
   slotcard print plan.toml -o period2 --size a7 --paper a4
   slotcard print plan.toml --only "Engine 611"

@@ -300,14 +300,20 @@ func (s *session) deck() string {
 	if len(s.plan.Cards) == 0 {
 		return cards
 	}
-	var all []int
-	for _, c := range s.plan.Cards {
-		all = append(all, c.Number)
-	}
-	if slices.Sort(all); all[len(all)-1] == len(all) {
+	all := s.numbers()
+	if all[len(all)-1] == len(all) {
 		return cards
 	}
 	return cards + ", " + runs(all)
+}
+
+// numbers are those of all cards, ascending.
+func (s *session) numbers() (all []int) {
+	for _, c := range s.plan.Cards {
+		all = append(all, c.Number)
+	}
+	slices.Sort(all)
+	return all
 }
 
 // saidClaims names the seats that a number was given to.
@@ -470,9 +476,11 @@ func (s *session) summary(end bool) {
 	}
 	if len(s.seen) == 0 {
 		switch {
-		case len(s.loose) == 0:
-		case len(s.plan.Cards) == 0:
+		case len(s.plan.Cards) == 0 && len(s.loose) > 0:
 			say("the plan has no units: who is missing cannot be told")
+		case len(s.plan.Cards) == 0:
+		case len(s.loose) == 0:
+			say("not seen: %s", runs(s.numbers()))
 		default:
 			say("no card number was given: who is missing cannot be told")
 		}
