@@ -19,7 +19,7 @@ type ChangeWords struct {
 	Sheet                                                  string // title of the sheet: %period%
 	SheetRevised                                           string // of a revision: %period% %old%
 	Slots, Divisions, Units, Elsewhere                     string // headings
-	Periods                                                string // from %old% to %new%, in text
+	Periods, OnePeriod                                     string // from %old% to %new%, in text; the %new% of two revisions
 	OtherIncident, OtherLoad, Backwards                    string // said first: %old%, %new%
 	NowExercise, NowReal                                   string // one of the two is an exercise
 	Revised, RevisedBackwards                              string // of one period: %old%, %new%
@@ -66,7 +66,7 @@ var EnglishChanges = ChangeWords{
 	Sheet:        "Change sheet, since operational period %period%",
 	SheetRevised: "Change sheet, since revision %old% of operational period %period%",
 	Slots:        "Slots", Divisions: "Divisions", Units: "Units and cards", Elsewhere: "Who listens elsewhere",
-	Periods:          "period %old% to period %new%",
+	Periods: "period %old% to period %new%", OnePeriod: "period %new%",
 	NowExercise:      "the first plan is for a real incident, the second is an exercise: two incidents",
 	NowReal:          "the first plan is an exercise, the second is for a real incident: no exercise card is of any use",
 	NumberMoved:      "the text says %words%, which was %old% and is %new% now",
@@ -289,7 +289,11 @@ func (w *ChangeWords) first(c *changes.Changes) (lines []Sentence) {
 		lines = append(lines, Loud(n))
 	}
 	in := c.New.Plan.Incident
-	period := Filled(w.Periods, "old", strconv.Itoa(c.Old.Plan.Incident.Period), "new", strconv.Itoa(in.Period))
+	text := w.Periods
+	if c.Revision {
+		text = w.OnePeriod // which revisions is said above
+	}
+	period := Filled(text, "old", strconv.Itoa(c.Old.Plan.Incident.Period), "new", strconv.Itoa(in.Period))
 	return append(lines, Sentence{{T: in.Name + ", " + period}})
 }
 
