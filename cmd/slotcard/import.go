@@ -46,9 +46,9 @@ sheets, or from files, one a group.
 Titles help and contents decide what a column holds. What was found is printed,
 and on a terminal it is asked whether it is right; --map "Svc=use" says it for a
 column by its title or letter, and --map "Svc=-" that it is not to be read. A
-column holds one of: group, group_number, number, name, use, rx, tx, rx_tone,
-tx_tone, tone (both ways), mode, width, receive_only, system, talkgroup,
-remarks, site. Tables of sites and of numbered tones may stand on further
+column holds one of: group, group_number, number, name, use, rx, tx, offset,
+rx_tone, tx_tone, tone (both ways), mode, width, receive_only, system,
+talkgroup, remarks, site. Tables of sites and of numbered tones may stand on further
 sheets, or in files of their own.
 
 The use of a channel comes from a column, from its name, or from a remark; how

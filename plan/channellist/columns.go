@@ -2,6 +2,7 @@ package channellist
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -73,7 +74,7 @@ func (l *List) understand(tables []*table, o Options) []*table {
 	byKey := map[string][]*table{}
 	var keys []string
 	for _, t := range tables {
-		k := t.key()
+		k := fmt.Sprint(t.left, "\t", t.key()) // a column is known by where it stands
 		if len(t.titles) == 0 {
 			k = t.place(t.first(), t.left).String() + t.source.Name // without titles each stands for itself
 		}
@@ -290,6 +291,8 @@ func (m *mapper) byTitle(i int) {
 		if w["display"] || w["name"] {
 			m.names[i] = 1
 		}
+	case w["offset"]:
+		m.fields[i] = Offset
 	case w["talkgroup"]:
 		m.fields[i] = Talkgroup
 	case w["system"]:

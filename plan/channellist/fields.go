@@ -19,6 +19,7 @@ const (
 	Use
 	Rx
 	Tx
+	Offset // of the transmit frequency from the receive frequency
 	RxTone
 	TxTone
 	BothTones
@@ -48,7 +49,7 @@ const (
 // fieldNames are the words of --map and of what is printed: the key of the load,
 // where there is one.
 var fieldNames = [...]string{
-	"not read", "group", "group_number", "number", "name", "use", "rx", "tx", "rx_tone", "tx_tone", "rx_tone and tx_tone", "mode", "width",
+	"not read", "group", "group_number", "number", "name", "use", "rx", "tx", "offset", "rx_tone", "tx_tone", "rx_tone and tx_tone", "mode", "width",
 	"rx width", "tx width", "receive_only", "system", "talkgroup", "remarks", "site", "tone number", "tone hz", "site name", "site tone",
 	"latitude", "longitude", "latitude and longitude", "elevation_m", "elevation in feet", "elevation", "channels", "channels",
 }
@@ -57,7 +58,7 @@ func (f Field) String() string { return fieldNames[f] }
 
 // given are the fields that --map can name.
 var given = map[string]Field{
-	"group": GroupName, "group_number": GroupNumber, "number": Number, "name": Name, "use": Use, "rx": Rx, "tx": Tx,
+	"group": GroupName, "group_number": GroupNumber, "number": Number, "name": Name, "use": Use, "rx": Rx, "tx": Tx, "offset": Offset,
 	"rx_tone": RxTone, "tx_tone": TxTone, "tone": BothTones, "mode": Mode, "width": Width, "receive_only": ReceiveOnly,
 	"system": System, "talkgroup": Talkgroup, "remarks": Remarks, "site": SiteOf, "-": NotUsed,
 }
@@ -102,6 +103,7 @@ var titleWords = map[string]string{
 	"tx": "tx", "transmit": "tx", "xmit": "tx", "trans": "tx", "transmitter": "tx", "input": "tx", "encode": "tx tone", "enc": "tx tone", "access": "tone",
 	"freq": "freq", "frequency": "freq", "frequencies": "freq", "frq": "freq", "mhz": "freq", "khz": "freq",
 	"tone": "tone", "tones": "tone", "ctcss": "tone", "pl": "tone", "dcs": "tone", "dpl": "tone", "nac": "tone", "squelch": "tone", "sql": "tone",
+	"offset": "offset", "shift": "offset", "duplex": "offset", "split": "offset",
 	"code": "tone", "hz": "hz", "hertz": "hz", "tpl": "tone",
 	"w": "width", "nw": "width", "narrow": "width", "wide": "width", "width": "width", "bandwidth": "width", "bw": "width", "spacing": "width",
 	"name": "name", "display": "display", "alias": "display", "label": "display", "alpha": "display", "mnemonic": "display", "tag": "display", "text": "display",

@@ -56,6 +56,57 @@ Ch,Name,RX,,Ch,Name,RX
 2 Fire|1 VFIRE21|154.2800|-/-|tactical
 2 Fire|2 VFIRE22|154.2650|-/-|tactical
 `},
+		{"channels beside each other without a column between", "a.csv", `Zone,Ch,Name,RX,TX,TX Tone,Zone,Ch,Name,RX,TX,TX Tone
+1 Local,1,QB CMD 1,152.4125,157.6725,103.5,2 Fire,1,VFIRE21,154.2800,154.2800,156.7
+1 Local,2,QB TAC 2,153.8900,153.8900,,2 Fire,2,VFIRE22,154.2650,154.2650,156.7
+1 Local,3,QB TAC 3,153.9800,153.9800,,,,,,,
+`, `1 Local|1 QB CMD 1|152.4125/157.6725|-/103.5|command
+1 Local|2 QB TAC 2|153.8900|-/-|tactical
+1 Local|3 QB TAC 3|153.9800|-/-|tactical
+2 Fire|1 VFIRE21|154.2800|-/156.7|tactical
+2 Fire|2 VFIRE22|154.2650|-/156.7|tactical
+`},
+		{"three zones beside each other", "a.csv", `Zone 1,,,,Zone 2,,,,Zone 3,,
+Ch,Name,RX,,Ch,Name,RX,,Ch,Name,RX
+1,QB TAC 1,153.7400,,1,VFIRE21,154.2800,,1,QB TAC 8,153.9800
+`, `1 Zone 1|1 QB TAC 1|153.7400|-/-|tactical
+2 Zone 2|1 VFIRE21|154.2800|-/-|tactical
+3 Zone 3|1 QB TAC 8|153.9800|-/-|tactical
+`},
+		{"an offset in place of the transmit frequency", "Local.csv", `Ch,Name,Freq,Offset,Tone
+1,QB CMD 1,152.4125,+5.26,103.5
+2,QB CMD 2,155.0000,-600 kHz,
+3,QB CMD 3,155.1000,+,
+4,QB CMD 4,155.2000,5.0,
+5,QB TAC 1,153.7400,0,
+6,QB TAC 2,153.8900,,
+`, `1 Local|1 QB CMD 1|152.4125/157.6725|-/103.5|command
+1 Local|2 QB CMD 2|155.0000/154.4000|-/-|command
+1 Local|3 QB CMD 3|155.1000|-/-|command|DECIDE tx
+1 Local|4 QB CMD 4|155.2000|-/-|command|DECIDE tx
+1 Local|5 QB TAC 1|153.7400|-/-|tactical
+1 Local|6 QB TAC 2|153.8900|-/-|tactical
+`},
+		{"lines that say receive and transmit", "Local.txt", `1  QB CMD 1   RX 152.4125 CSQ  TX 157.6725 PL 103.5   repeater
+2  QB TAC 1   153.7400 simplex
+3  QB TAC 2   153.8900 simplex PL 156.7
+4  QB CMD 2   TX 158.2350 RX 152.9450
+`, `1 Local|1 QB CMD 1|152.4125/157.6725|-/103.5|command
+1 Local|2 QB TAC 1|153.7400|-/-|tactical
+1 Local|3 QB TAC 2|153.8900|-/156.7|tactical
+1 Local|4 QB CMD 2|152.9450/158.2350|-/-|command
+`},
+		{"a receive tone alone between the frequencies", "Local.txt", `1 QB CMD 1 152.4125 103.5 157.6725
+2 QB CMD 2 152.9450 110.9 158.2350
+`, `1 Local|1 QB CMD 1|152.4125/157.6725|103.5/-|command
+1 Local|2 QB CMD 2|152.9450/158.2350|110.9/-|command
+`},
+		{"frequency and tone among the remarks", "Local.csv", `Ch,Name,Freq,Remarks
+1,QB CMD 1,152.4125,"input 157.6725, PL 103.5"
+2,QB TAC 1,153.7400,
+`, `1 Local|1 QB CMD 1|152.4125|-/-|command|DECIDE tx|DECIDE tx_tone
+1 Local|2 QB TAC 1|153.7400|-/-|tactical
+`},
 		{"numbers of zone and channel", "a.csv", `Ch,Name,RX
 1-01,QB TAC 1,153.7400
 1-02,QB TAC 2,153.8900

@@ -401,6 +401,7 @@ func (r *reading) channel(row int) {
 	r.tones(c, row)
 	r.useAndRemarks(c, row)
 	r.receiveOnly(c, row)
+	r.elsewhere(c, row)
 	g.Channels = append(g.Channels, c)
 }
 
@@ -489,9 +490,36 @@ func (r *reading) frequencies(c *Channel, row int) {
 	default:
 		r.transmit(c, tx, row)
 	}
+	r.offset(c, row, txColumn >= 0 && !c.txBlank || f.tx > 0)
 	if c.Tx == c.Rx && !c.txBlank && txColumn >= 0 {
 		c.txSame = true
 	}
+}
+
+// offset puts the transmit frequency above or below the receive frequency, where
+// the sheet has no transmit frequency; beside one it is not read, and that is said.
+func (r *reading) offset(c *Channel, row int, transmits bool) {
+	cell, at := r.at(row, Offset)
+	text := strings.TrimSpace(cell.Text)
+	switch {
+	case at < 0 || blank(cell) || noOffsetText().MatchString(text):
+		return
+	case transmits:
+		r.list.notRead(r.t.place(row, at), text, "the sheet has the transmit frequency")
+		return
+	case receiveOnlyText().MatchString(text):
+		c.ReceiveOnly, c.rxOnlySaid = true, true
+		return
+	}
+	c.txBlank = false
+	by, ok := offsetOf(text)
+	tx := c.Rx + by
+	if !ok || c.Rx == 0 || !plausible(tx) {
+		c.open("tx", "the sheet says offset "+text)
+		return
+	}
+	c.Tx = tx
+	r.list.note("transmit frequencies are the receive frequency and the offset of the sheet")
 }
 
 // unusedTrunk reports what stands in the columns of talkgroups beside a frequency.
@@ -644,6 +672,41 @@ func (r *reading) useAndRemarks(c *Channel, row int) {
 		}
 	}
 	c.Remarks = strings.Join(remarks, "; ")
+}
+
+var (
+	looseFrequency = compiled(`\b\d{2,3}[.,]\d{3,6}\b`)
+	looseTone      = compiled(`(?i)(?:^|[^\w.])\d{2,3}\.\d(?:[^\d.]|$)`)
+	labeledTone    = compiled(`(?i)\b(?:pl|ctcss|tpl|dpl|dcs|nac|tone)[ :]*#?[0-9]`)
+)
+
+// elsewhere asks where a sheet without a column of transmit frequencies, or a row
+// without a tone, has one among the remarks or in a column that was not understood.
+func (r *reading) elsewhere(c *Channel, row int) {
+	if c.Talkgroup != "" || c.ReceiveOnly {
+		return
+	}
+	_, tx := r.at(row, Tx)
+	column, said := false, false // of tones
+	for _, f := range []Field{RxTone, TxTone, BothTones} {
+		cell, at := r.at(row, f)
+		column, said = column || at >= 0, said || !cell.Empty()
+	}
+	for _, col := range r.t.columns {
+		if col.Field != NotUsed && col.Field != Remarks {
+			continue
+		}
+		text := r.t.cell(row, col.Index).Text
+		for _, f := range looseFrequency().FindAllString(text, -1) {
+			if h, ok := frequencyOf(cells.Cell{Text: f}); ok && tx < 0 && h.rx != c.Rx && c.Tx == c.Rx {
+				c.open("tx", "the sheet says "+text+", too; if that is not what is transmitted, delete the key")
+				break
+			}
+		}
+		if !said && labeledTone().MatchString(text) || !column && looseTone().MatchString(text) {
+			c.open("tx_tone", "the sheet says "+text+", too; if that is no tone, delete the key")
+		}
+	}
 }
 
 var listText = compiled(`\s*(?:[,;\n]|\s&\s|\band\b)\s*`)

@@ -70,9 +70,63 @@ func tablesOf(source *Source, s *cells.Sheet) []*table {
 	}
 	var found []*table
 	for _, b := range beside(source, s) {
-		found = append(found, below(source, s, b[0], b[1])...)
+		for _, t := range below(source, s, b[0], b[1]) {
+			found = append(found, t.apart()...)
+		}
 	}
 	return found
+}
+
+// apart are the tables of a table whose titles say the same twice or more, side by
+// side: a long list on one page. Lines above them belong to the first, and so does
+// a line across all of them.
+func (t *table) apart() []*table {
+	period := t.period()
+	if period == 0 {
+		return []*table{t}
+	}
+	var parts []*table
+	for left := t.left; left <= t.right; left += period {
+		p := &table{source: t.source, sheet: t.sheet, left: left, right: min(left+period-1, t.right), titles: t.titles}
+		for _, row := range t.rows {
+			if len(p.filled(row)) > 0 {
+				p.rows = append(p.rows, row)
+			}
+		}
+		for _, row := range t.above {
+			if len(p.filled(row)) > 0 {
+				p.above = append(p.above, row)
+			}
+		}
+		parts = append(parts, p)
+	}
+	return parts
+}
+
+// period is the number of columns after which the titles repeat; 0 where they do
+// not, or where what repeats names no channels: tones beside frequencies.
+func (t *table) period() int {
+	if len(t.titles) == 0 {
+		return 0
+	}
+	width := t.right - t.left + 1
+	title := func(i int) string { return strings.ToLower(t.titleAt(t.left + i)) }
+	for width > 0 && title(width-1) == "" {
+		width--
+	}
+	for p := 2; 2*p <= width; p++ {
+		same, names, frequencies := width%p == 0, false, false
+		for i := 0; i < width && same; i++ {
+			w := titleOf(title(i)).words
+			names = names || w["name"] || w["display"] || w["channel"]
+			frequencies = frequencies || w["freq"] || w["rx"] || w["talkgroup"]
+			same = title(i) == title(i%p)
+		}
+		if same && names && frequencies {
+			return p
+		}
+	}
+	return 0
 }
 
 // beside are the first and last columns of tables that stand beside each other.

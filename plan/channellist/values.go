@@ -122,6 +122,33 @@ func scaled(whole, fraction, unit string) (radio.Hertz, bool) {
 
 func plausible(h radio.Hertz) bool { return h >= 25_000_000 && h <= 1_000_000_000 }
 
+var (
+	offsetText   = compiled(`(?i)^([+\-−–])[ ]*(\d{1,5})(?:[.,](\d{1,6}))?[ ]*(MHZ|KHZ)?$`)
+	noOffsetText = compiled(`(?i)^(?:0+(?:[.,]0*)?(?: *[MK]HZ)?|NONE|OFF|N/?A|S|SIMPLEX|SIMP|SPLX|DIRECT)$`)
+)
+
+// offsetOf reads an offset such as +5.26, "-600 kHz": its sign has to be said, and
+// without a unit it is MHz where it has a fraction or is below 30.
+func offsetOf(text string) (radio.Hertz, bool) {
+	m := offsetText().FindStringSubmatch(text)
+	if m == nil {
+		return 0, false
+	}
+	shift := 6
+	if strings.EqualFold(m[4], "kHz") || m[4] == "" && m[3] == "" && len(m[2]) > 2 {
+		shift = 3
+	}
+	fraction := strings.TrimRight(m[3], "0")
+	if len(fraction) > shift {
+		return 0, false
+	}
+	n, err := strconv.ParseInt(m[2]+fraction+strings.Repeat("0", shift-len(fraction)), 10, 64)
+	if m[1] != "+" {
+		n = -n
+	}
+	return radio.Hertz(n), err == nil && n != 0
+}
+
 // surelyFrequency tells a frequency from a tone by its form: three digits or
 // more behind the point, or a size that no tone has.
 func surelyFrequency(c cells.Cell) bool {
