@@ -56,6 +56,8 @@ var wordClasses = map[string]wordClass{
 	"and":        joinWord, "&": joinWord, "+": joinWord, ",": joinWord, ";": joinWord, "/": joinWord, "|": joinWord,
 	"tac": noiseWord, "tactical": noiseWord, "only": noiseWord, "ops": noiseWord, "operations": noiseWord, "line": noiseWord, "supervisor": noiseWord,
 	"resources": noiseWord, "crews": noiseWord, "units": noiseWord, ".": noiseWord, "the": noiseWord, "of": noiseWord, "assigned": noiseWord,
+	"for": noiseWord, "with": noiseWord, "is": noiseWord, "are": noiseWord, "at": noiseWord, "by": noiseWord, "use": noiseWord, "uses": noiseWord,
+	"everybody": noiseWord, "everyone": noiseWord,
 	"to": noiseWord, "all": noiseWord, "in": noiseWord, "on": noiseWord,
 	"except": turnWord, "not": turnWord, "no": turnWord, "without": turnWord, "until": turnWord, "til": turnWord, "till": turnWord, "then": turnWord,
 	"after": turnWord, "before": turnWord, "from": turnWord, "or": turnWord, "if": turnWord, "but": turnWord, "excluding": turnWord, "less": turnWord,
@@ -76,7 +78,7 @@ func (d *drafter) assigned(text string) (a assigned) {
 		a.ids = []string{v.id}
 		return a
 	}
-	names := namesDivision().MatchString(text) || loneLetters(text)
+	names := namesDivision().MatchString(text) || loneLetters(text) || letterAndPlace(text)
 	p := &assignParser{drafter: d, text: text}
 	if !p.parse() || len(p.found) == 0 {
 		a.unknown, a.other = names, !names
@@ -108,6 +110,27 @@ func (d *drafter) assigned(text string) (a assigned) {
 
 // loneLetters tells whether a text is letters of divisions and nothing else.
 func loneLetters(text string) bool { return lettersText().MatchString(text) }
+
+// letterAndPlace tells whether a text is the letter of a division and where it
+// lies, and nothing else: "Left flank / Z".
+func letterAndPlace(text string) bool {
+	letters, places := 0, 0
+	for _, w := range tokenText().FindAllString(text, -1) {
+		switch class := wordClasses[strings.ToLower(w)]; {
+		case class == placeWord:
+			places++
+		case class == joinWord || class == noiseWord:
+		case plainLetters().MatchString(w):
+			letters++
+		default:
+			return false
+		}
+	}
+	return letters == 1 && places > 0
+}
+
+// compass are the letters that may be a direction: "N flank".
+const compass = "NSEW"
 
 // plainLetters are the letters of a division without its word: A to Z, and from
 // AA on twice the same (reported practice, secondary). Other pairs mean something
@@ -258,7 +281,7 @@ func (p *assignParser) parse() bool {
 			// "Branch II": says where the division is, and is no division.
 			p.notes = append(p.notes, "of branch "+w.text)
 			sort, open = otherWord, false
-		case id != "" && w.class == otherWord && (sort != otherWord || len(p.found) > 0 || allLetters(words)) && !(next && sort == otherWord && !allLetters(words)):
+		case id != "" && w.class == otherWord && (sort != otherWord || len(p.found) > 0 || allLetters(words) || besidePlace(words)) && !(next && sort == otherWord && !allLetters(words) && !besidePlace(words)):
 			p.found = append(p.found, foundDivision{id: id, functional: sort == groupWord})
 			open = false
 		default:
@@ -283,6 +306,18 @@ func allLetters(words []token) bool {
 		}
 	}
 	return true
+}
+
+// besidePlace tells whether the words are a letter, no direction, and a place.
+func besidePlace(words []token) bool {
+	var text []string
+	for _, w := range words {
+		if w.class == otherWord && strings.Contains(compass, w.text) {
+			return false
+		}
+		text = append(text, w.text)
+	}
+	return letterAndPlace(strings.Join(text, " "))
 }
 
 // groupNamed understands "Structure Protection Group", whose words stand before
@@ -381,6 +416,10 @@ func (p *assignParser) leftOver(extra [][]string) bool {
 	name := strings.Join(extra[0], " ")
 	if hasDigit(name) || len(name) < 3 {
 		return false
+	}
+	if w := extra[0][0]; wordClasses[strings.ToLower(w)] != placeWord && strings.ToLower(w) == w {
+		p.notes = append(p.notes, "not taken for the division's name: "+name) // words of a sentence
+		return true
 	}
 	p.name = name
 	return true

@@ -17,7 +17,7 @@ func TestAssignments(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"Division A", `"A"`}, {"Div. A", `"A"`}, {"DIV A", `"A"`}, {"A", `"A"`}, {"Div-A", `"A"`}, {"DivA", `"A"`}, {"division a", `"A"`},
 		{"Division Alpha", `"A"`}, {"Div Zulu", `"Z"`}, {"A Division", `"A"`}, {"Division AA", `"AA"`}, {"Division: A", `"A"`}, {"Division 1", `"1"`},
-		{"Div. C/Left flank", `"C"`}, {"Div C - Left flank", `"C"`}, {"Division C (Left flank)", `"C"`}, {"Left flank, Div C", `"C"`}, {"Left Flank (Div C)", `"C"`},
+		{"Div. C/Left flank", `"C"`}, {"Div C - Left flank", `"C"`}, {"Division C (Left flank)", `"C"`}, {"Left flank, Div C", `"C"`}, {"Left Flank (Div C)", `"C"`}, {"Right flank / Z", `"Z"`}, {"Z (right flank)", `"Z"`}, {"Tac for Div A", `"A"`},
 		{"Branch II Div Z", `"Z"`}, {"Branch II / Div Z", `"Z"`}, {"Br II, Div Z", `"Z"`}, {"Branch 1, Division D", `"D"`}, {"Div Z, Branch II", `"Z"`},
 		{"Division A & B", `["A", "B"]`}, {"DIV A, B", `["A", "B"]`}, {"A/B", `["A", "B"]`}, {"Div A/B", `["A", "B"]`}, {"Divs A, B and C", `["A", "B", "C"]`},
 		{"Div A and Div B", `["A", "B"]`}, {"Div's A & B", `["A", "B"]`}, {"Divisions A, B, C", `["A", "B", "C"]`}, {"A B", `["A", "B"]`}, {"Div A+B", `["A", "B"]`},
@@ -28,7 +28,7 @@ func TestAssignments(t *testing.T) {
 		{"Division A; Functional group SP", `["A", "SP"]`}, {"Div A tac", `"A"`}, {"Division A only", `"A"`}, {"Div. A resources", `"A"`},
 		{"All divisions", ""}, {"All", ""}, {"Incident wide", ""}, {"-", ""}, {"Air operations", ""}, {"Base camp", ""}, {"IC", ""}, {"Div SP", `"SP"`},
 		{"Branch II", "?"}, {"All but Div C", "?"}, {"Div C until 1400, then Div D", "?"}, {"Div Y-B", "?"}, {"Div A or B", "?"}, {"Division", "?"}, {"not Div A", "?"},
-		{"Division supervisors", "?"}, {"Div A/B break", "?"}, {"Group", "?"}, {"Divisions?", "?"}, {"Div A near Div B", "?"}, {"Div ?", "?"},
+		{"Division supervisors", "?"}, {"Div A/B break", "?"}, {"Group", "?"}, {"Divisions?", "?"}, {"N flank", "?"}, {"Left flank / N", "?"}, {"Div A near Div B", "?"}, {"Div ?", "?"},
 	} {
 		d := read(t, titles+"VFIRE21;"+strings.ReplaceAll(c.text, ";", ",")+";154.28;156.7\n").Draft(settled("load.toml"))
 		_, text, _ := strings.Cut(string(d.TOML), "[[slot]]\n")
@@ -46,6 +46,17 @@ func TestAssignments(t *testing.T) {
 			assert.Empty(t, d.Open, c.text)
 		}
 		assert.Equal(t, want, got, c.text)
+	}
+}
+
+// Words of a sentence are no division's name.
+func TestAssignmentNames(t *testing.T) {
+	for text, name := range map[string]string{"Tac for Div A": "", "Div A talks here": "", "Div A/Left flank": "Left flank", "Div A Pine Ridge": "Pine Ridge", "left flank / A": "left flank"} {
+		d := read(t, "Channel Name;Assignment;RX Freq;TX Tone\nVFIRE21;"+text+";154.28;156.7\n").Draft(settled("load.toml"))
+		_, after, found := strings.Cut(string(d.TOML), "\nname       = \"")
+		got, _, _ := strings.Cut(after, "\"")
+		assert.Equal(t, name != "", found, text)
+		assert.Equal(t, name, got, text)
 	}
 }
 

@@ -216,7 +216,7 @@ const seatsExample = `
 [[position]]
 name     = "Engine boss"
 priority = "own"
-scan     = ["neighbours", "command"]
+scan     = ["neighbors", "command"]
 
 [[unit]]
 name     = "Engine 1"

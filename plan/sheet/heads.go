@@ -115,9 +115,18 @@ func labelAt(text string, start bool) (is Title, length int) {
 		if !start && !strings.Contains(said, ":") {
 			continue
 		}
+		if l := labelList[i]; l.strict && (l.is == DateFrom || l.is == DateTo) && isSender(text[m[1]:]) {
+			continue
+		}
 		return labelList[i].is, m[1]
 	}
 	return 0, 0
+}
+
+// isSender tells the From and To of a message from those of a period: behind them
+// stands text without a number, or an address.
+func isSender(rest string) bool {
+	return rest != "" && (strings.IndexFunc(rest, unicode.IsDigit) < 0 || strings.Contains(rest, "@"))
 }
 
 // labelStarts are the first words of labels: to look at them first is cheap.

@@ -125,7 +125,7 @@ func (d *drafter) positions(known []*plan.Position, units []*plan.Unit, elsewher
 			}
 			asked = append(asked, s.Position)
 			d.line("")
-			d.comment("DECIDE: what this seat listens to: priority such as \"own\", scan such as [\"neighbours\", \"command\"]")
+			d.comment("DECIDE: what this seat listens to: priority such as \"own\", scan such as [\"neighbors\", \"command\"]")
 			d.undecided(0, "position "+s.Position, "what it listens to was found nowhere")
 			d.line("[[position]]")
 			d.line("name     = %s", quote(s.Position))

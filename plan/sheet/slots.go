@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -106,7 +107,7 @@ func (d *drafter) assign(s *slot) {
 		s.set("division", idList(a.ids))
 	case a.unknown, a.other && slices.ContainsFunc(s.row.cells[assignment], func(c Cell) bool { return namesDivision().MatchString(c.Title) }):
 		s.set("division", quote(s.row.Assignment))
-		s.ask("the assignment is not understood: "+s.row.Assignment, `write division = "A", or ["A", "B"], or delete the line for everybody`)
+		s.ask("the assignment is not understood: "+s.row.Assignment, `write division = "A", or ["A", "B"], with a [[division]] for each, or delete the line for everybody`)
 	case a.other:
 		s.leave(assignment)
 	}
@@ -329,15 +330,41 @@ func (d *drafter) unheard(s *slot, n numbers, c *plan.Channel) {
 			what = "no tone was read on this line"
 		}
 	}
+	choices := []string{"the load has " + c.String() + ": where that is right, delete the line rx"}
+	if said := unused(s.row); said != "" {
+		what, choices = "the sheet may say that it is not used: "+said, []string{"where it is not, delete the slot; where it is, delete the line rx"}
+	}
 	if what == "" {
 		return
 	}
-	s.ask(what, "the load has "+c.String()+": where that is right, delete the line rx")
+	s.ask(what, choices...)
 	if c.Trunked() {
-		s.set("rx", quote(s.row.Rx))
+		s.set("rx", quote(cmp.Or(s.row.Rx, s.row.Name)))
 		return
 	}
 	s.set("rx", c.Rx.String())
+}
+
+var (
+	turnedText = compiled(`(?i)\b(?:do not|don['’]?t|not|never|no longer|avoid|stay off|instead of|out of service|cancel\w*|was|formerly|old|dropped)\b`)
+	unusedText = compiled(`(?i)^\W*(?:do not use|don['’]?t use|not (?:in use|used|active)|unused|inactive|out of service|cancel\w*|dropped)\W*$`)
+)
+
+// unused is what a row says about not using its channel: of a line of text any
+// word that may turn its meaning around, of a table a cell that says no more.
+func unused(r Row) string {
+	if r.byLine {
+		if text := r.Cells[0].Text; turnedText().MatchString(text) {
+			return text
+		}
+		return ""
+	}
+	for _, c := range r.Cells {
+		if unusedText().MatchString(c.Text) {
+			return c.Text
+		}
+	}
+	return ""
 }
 
 // name writes the keys that name a channel: its display name, or, where the load
@@ -499,11 +526,6 @@ func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*pl
 	for _, u := range unread {
 		cells = append(cells, u.key+" "+u.value)
 	}
-	var choices []string
-	for _, c := range byName {
-		choices = append(choices, fmt.Sprintf("the load has %s: for it write channel = %s in place of rx", c, quote(c.Name)))
-	}
-	s.ask("cannot be read: "+strings.Join(cells, ", "), choices...)
 	isBad := func(key string) bool {
 		return slices.ContainsFunc(unread, func(u keyValue) bool { return u.key == key })
 	}
@@ -523,6 +545,20 @@ func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*pl
 			s.set(k.key, k.value)
 		}
 	}
+	var lines, choices []string
+	for _, k := range s.keys {
+		if k.key != "channel" {
+			lines = append(lines, k.key)
+		}
+	}
+	for _, c := range byName {
+		choice := fmt.Sprintf("the load has %s: for it write channel = %s", c, quote(c.Name))
+		if len(lines) > 0 {
+			choice += " in place of " + strings.Join(lines, ", ")
+		}
+		choices = append(choices, choice)
+	}
+	s.ask("cannot be read: "+strings.Join(cells, ", "), choices...)
 }
 
 // nothingOn is a row without a known name whose numbers no channel has.

@@ -71,7 +71,7 @@ var titleWords = map[string]column{
 	"function": {function, 0}, "use": {function, 0}, "usage": {function, 0}, "purpose": {function, 0}, "net": {function, 0},
 	"name": {name, 0}, "talkgroup": {name, 0}, "tg": {name, 0}, "display": {name, 0}, "displayname": {name, 0}, "alias": {name, 0}, "label": {name, 0},
 	"assignment": {assignment, 0}, "assigned": {assignment, 0}, "division": {assignment, 0}, "divisions": {assignment, 0}, "div": {assignment, 0},
-	"divs": {assignment, 0}, "branch": {assignment, 0}, "assign": {assignment, 0}, "asgmt": {assignment, 0}, "assignments": {assignment, 0},
+	"divs": {assignment, 0}, "who": {assignment, 0}, "branch": {assignment, 0}, "assign": {assignment, 0}, "asgmt": {assignment, 0}, "assignments": {assignment, 0},
 	"mode": {mode, 0}, "analog": {mode, 0}, "digital": {mode, 0}, "mixed": {mode, 0}, "modulation": {mode, 0},
 	"system": {system, 0}, "trunked": {system, 0},
 	"remarks": {remarks, 0}, "remark": {remarks, 0}, "comments": {remarks, 0}, "comment": {remarks, 0}, "notes": {remarks, 0}, "note": {remarks, 0},
