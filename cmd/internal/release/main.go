@@ -1,6 +1,7 @@
 // Command release builds slotcard for the computers of a station, into a folder
 // that can be carried on a stick: a program for each system, named after version and
-// system, and SHA256SUMS to check them with.
+// system, SHA256SUMS to check them with, and LICENSES.txt, which goes along wherever a
+// program is handed on.
 //
 //	go run ./cmd/internal/release -o dist
 //
@@ -18,6 +19,8 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+
+	"slotcard/cmd/internal/notices"
 )
 
 // systems are what a station may have: operating system and processor.
@@ -69,7 +72,23 @@ func release(dir, version string, systems []string, said io.Writer) error {
 		fmt.Fprintf(&lines, "%s  %s\n", sum, name)
 		fmt.Fprintf(said, "%s  %.1f MB  %s\n", sum, float64(size)/1e6, filepath.Join(dir, name))
 	}
+	if err := licenses(filepath.Join(dir, "LICENSES.txt")); err != nil {
+		return err
+	}
 	return os.WriteFile(sums, []byte(lines.String()), 0o666)
+}
+
+// licenses writes those of all parts of the programs.
+func licenses(file string) error {
+	mod, err := exec.Command("go", "env", "GOMOD").Output()
+	if err != nil {
+		return fmt.Errorf("go env GOMOD: %w", err)
+	}
+	parts, err := notices.Collect(filepath.Dir(strings.TrimSpace(string(mod))), "./cmd/slotcard", notices.Systems...)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(file, []byte(notices.Text(parts)), 0o666)
 }
 
 // plain is a version that can stand in the name of a file.

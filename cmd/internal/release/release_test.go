@@ -30,6 +30,11 @@ func TestRelease(t *testing.T) {
 	require.NoError(t, err)
 	assert.Regexp(t, `^slotcard 1\.2\.3 \(commit \w+( and changes)?, go1\.\d+`, string(out))
 
+	licenses, err := os.ReadFile(filepath.Join(dir, "LICENSES.txt"))
+	require.NoError(t, err)
+	assert.Contains(t, string(licenses), "SIL OPEN FONT LICENSE")
+	assert.Contains(t, string(licenses), "github.com/go-pdf/fpdf")
+
 	sums, err := os.ReadFile(filepath.Join(dir, "SHA256SUMS"))
 	require.NoError(t, err)
 	assert.Regexp(t, `^[0-9a-f]{64}  `+name+"\n$", string(sums))
