@@ -131,11 +131,8 @@ func (j *job) keepNumbers(sets []publish.Set) ([]publish.Set, error) {
 	if anew := j.anew(); anew != "" {
 		j.notes = append(j.notes, anew)
 	}
-	onPaper := map[*plan.Card]bool{}
-	for _, c := range j.before.cards(j.plan).Cards {
-		onPaper[c] = j.some.has(c)
-	}
-	text, err := j.numbers.text(j.plan, func(c *plan.Card) bool { return onPaper[c] })
+	// A card that --changed-only keeps bears the code that a new one would.
+	text, err := j.numbers.text(j.plan, j.some.has)
 	if err != nil || text == nil {
 		return sets, err
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -68,40 +67,47 @@ func (a *app) runRevise(ctx context.Context, name, out, at string, force bool) e
 }
 
 // revisedAt is when a plan was revised: as a flag says it, or somebody who is asked.
-// The clock is only ever proposed.
 func (a *app) revisedAt(ctx context.Context, name string, text []byte, at string) (time.Time, error) {
 	from, to, err := successor.Period(name, text)
 	if err != nil {
 		return from, err
 	}
-	read := func(word string) (time.Time, error) { return successor.At(word, from, to) }
 	if at != "" {
-		when, err := read(at)
+		when, err := successor.At(at, from, to)
 		if err != nil {
 			return when, usagef("--at: %s", err)
 		}
 		return when, nil
 	}
-	keyboard := a.asker(ctx)
-	if keyboard == nil {
-		return from, usagef("say when the plan was revised, such as: --at %s", from.Format("15:04"))
+	if keyboard := a.asker(ctx); keyboard != nil {
+		return keyboard.revisedAt(time.Now(), from, to)
 	}
-	question, now := "when was the plan revised, such as "+from.Format("15:04")+"?", time.Now().In(from.Location()).Truncate(time.Minute)
+	return from, needsAt(from)
+}
+
+func needsAt(from time.Time) error {
+	return usagef("say when the plan was revised, such as: --at %s", from.Format("15:04"))
+}
+
+// revisedAt asks when a plan was revised. The clock is proposed where it stands
+// within the period, and is never taken unasked: that of a computer in a tent may be
+// wrong.
+func (k *asker) revisedAt(now, from, to time.Time) (time.Time, error) {
+	now = now.In(from.Location()).Truncate(time.Minute)
 	inPeriod := !now.Before(from) && !now.After(to)
+	question := "when was the plan revised, such as " + from.Format("15:04") + "?"
 	if inPeriod {
-		question = fmt.Sprintf("when was the plan revised? %s (or nothing):", now.Format("15:04"))
+		question = "when was the plan revised? " + now.Format("15:04") + " (or nothing):"
 	}
-	word, err := keyboard.until(question, func(word string) error {
-		_, err := read(word)
+	when := now
+	word, err := k.until(question, func(word string) (err error) {
+		when, err = successor.At(word, from, to)
 		return err
 	})
-	switch {
-	case err != nil:
-		return now, err
-	case word == "" && inPeriod:
-		return now, nil
-	case word == "":
-		return now, usagef("say when the plan was revised, such as: --at %s", from.Format("15:04"))
+	if err == nil && word == "" {
+		if when = now; !inPeriod {
+			err = needsAt(from)
+		}
 	}
-	return read(word)
+	return when, err
 }
