@@ -1,13 +1,17 @@
 package scan_test
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
+	"image"
+	"image/png"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"slotcard/render/scan"
 )
@@ -35,6 +39,20 @@ func TestPictureBombs(t *testing.T) {
 	} {
 		_, err := scan.Picture(c.data)
 		assert.ErrorContains(t, err, c.want, name)
+	}
+}
+
+// Slivers hold no code, however long they are.
+func TestSlivers(t *testing.T) {
+	for _, size := range [][2]int{{1, 1000}, {1, 1_000_000}, {2, 1000}, {3, 4000}, {1000, 1}, {1000, 3}, {20, 3000}, {21, 200_000}, {22, 1500}, {60, 60}} {
+		img := image.NewGray(image.Rect(0, 0, size[0], size[1]))
+		for i := range img.Pix {
+			img.Pix[i] = uint8(i * 31) // not of one shade
+		}
+		var b bytes.Buffer
+		require.NoError(t, png.Encode(&b, img))
+		_, err := scan.Picture(b.Bytes())
+		assert.ErrorIs(t, err, scan.ErrNoCode, "%d by %d", size[0], size[1])
 	}
 }
 

@@ -33,6 +33,10 @@ const (
 	// a large camera has.
 	MaxPixels = 100_000_000
 
+	// leastSide is the side of the smallest symbol, version 1, in modules
+	// (ISO/IEC 18004): in fewer pixels there is none.
+	leastSide = 21
+
 	// A picture may unpack to 48 MB, and to 200 times as much as its file holds
 	// beyond: a page that is drawn at 600 dots per inch, of which little is ink,
 	// unpacks to 200 times its size, a photograph to 50 times.
@@ -122,6 +126,9 @@ func decoded(data []byte) (*image.Gray, error) {
 	}
 	if config.Width <= 0 || config.Height <= 0 || config.Width > MaxPixels/config.Height {
 		return nil, fmt.Errorf("is a picture of %d by %d pixels: more than %d million are not read", config.Width, config.Height, MaxPixels/1_000_000)
+	}
+	if min(config.Width, config.Height) < leastSide {
+		return nil, ErrNoCode
 	}
 	if unpacked(config) > minUnpacked+maxUnpacked*len(data) {
 		return nil, fmt.Errorf("is a picture of %d by %d pixels in %d kB: no camera or scanner packs so much into so little, and it is not unpacked", config.Width, config.Height, (len(data)+999)/1000)
@@ -328,6 +335,9 @@ func (s *search) parts(img *image.Gray) {
 
 func (s *search) lookAt(img *image.Gray, part image.Rectangle, side, turns int) {
 	small, scale := reduced(img, part, side)
+	if min(small.Rect.Dx(), small.Rect.Dy()) < leastSide {
+		return
+	}
 	for range turns {
 		small = quarter(small)
 	}
