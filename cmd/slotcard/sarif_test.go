@@ -39,6 +39,11 @@ func TestSARIFFollowsThePublishedSchema(t *testing.T) {
 			Results []struct {
 				RuleID    string
 				RuleIndex int
+				Fixes     []struct {
+					ArtifactChanges []struct {
+						Replacements []struct{ DeletedRegion map[string]int }
+					}
+				}
 			}
 		}
 	}
@@ -46,10 +51,17 @@ func TestSARIFFollowsThePublishedSchema(t *testing.T) {
 	require.Len(t, parsed.Runs, 1)
 	results := parsed.Runs[0].Results
 	assert.Greater(t, len(results), 60)
+	fixes := 0
 	for _, r := range results {
 		rule := parsed.Runs[0].Tool.Driver.Rules[r.RuleIndex]
 		assert.Equal(t, r.RuleID, rule.ID)
+		fixes += len(r.Fixes)
+		for _, f := range r.Fixes {
+			require.NotEmpty(t, f.ArtifactChanges)
+			require.NotEmpty(t, f.ArtifactChanges[0].Replacements)
+		}
 	}
+	assert.Greater(t, fixes, 60, "edits are fixes")
 
 	broken := map[string]any{"version": "2.1.0", "runs": []any{map[string]any{}}}
 	assert.Error(t, schema.Validate(broken), "the schema refuses a run without a tool")

@@ -21,8 +21,10 @@ type Cause struct {
 	// tells of how many more places.
 	Message string
 
-	// Help is what to do about several, in place of what each of them says.
-	Help []string
+	// Help is what to do about several, in place of what each of them says, and
+	// Edits do it: their titles stand in Help.
+	Help  []string
+	Edits []Edit
 
 	// Place is where several are corrected. Without one it is the first one's.
 	Place Place
@@ -112,6 +114,12 @@ func together(parts []Finding) Finding {
 		f.Message += fmt.Sprintf(" (and %d more places)", len(places)-1)
 	}
 	f.Help, f.Edits = helpOf(parts), editsOf(parts)
+	for _, e := range f.Edits {
+		if !slices.Contains(f.Help, e.Title) {
+			f.Help = append(f.Help, e.Title)
+		}
+	}
+	f.settle()
 	f.Details = nil
 	f.Related = slices.Clone(f.Related)
 	others := parts[1:]
@@ -181,35 +189,56 @@ func helpOf(parts []Finding) []string {
 	return all
 }
 
-// editsOf are the edits of all parts made one, where all offer the same: what is
-// chosen is done at each place. Else there are none, and the words remain.
+// editsOf are the edits of all parts made one. Where all offer the same, what is
+// chosen is done at each place; where each has one of its own, all are made.
 func editsOf(parts []Finding) []Edit {
 	edits := slices.Clone(parts[0].Edits)
 	if parts[0].Cause.Help != nil {
-		return nil
+		return slices.Clone(parts[0].Cause.Edits)
 	}
 	for i := range edits {
 		edits[i].Changes = slices.Clone(edits[i].Changes)
 	}
 	for _, p := range parts[1:] {
-		if len(p.Edits) != len(edits) {
-			return nil
+		if !alike(p.Edits, edits) {
+			return inOne(parts)
 		}
 		for i, e := range p.Edits {
-			if e.Title != edits[i].Title {
-				return nil
-			}
-			for _, c := range e.Changes {
-				if !slices.Contains(edits[i].Changes, c) {
-					edits[i].Changes = append(edits[i].Changes, c)
-				}
-			}
+			edits[i].add(e.Changes)
 		}
 	}
 	for i := range edits {
 		edits[i].Sort()
 	}
 	return edits
+}
+
+// alike tells that two findings offer the same, each at its place.
+func alike(a, b []Edit) bool {
+	return slices.EqualFunc(a, b, func(a, b Edit) bool { return a.Title == b.Title })
+}
+
+// inOne is the one edit of each part, all of them together; nothing where a part
+// has none, or leaves a choice.
+func inOne(parts []Finding) []Edit {
+	e := Edit{Title: fmt.Sprintf("do this at all %d places at once", len(parts))}
+	for _, p := range parts {
+		if len(p.Edits) != 1 {
+			return nil
+		}
+		e.add(p.Edits[0].Changes)
+	}
+	e.Sort()
+	return []Edit{e}
+}
+
+// add puts further changes to those of an edit, each once.
+func (e *Edit) add(changes []Change) {
+	for _, c := range changes {
+		if !slices.Contains(e.Changes, c) {
+			e.Changes = append(e.Changes, c)
+		}
+	}
 }
 
 func distinct[T comparable](parts []Finding, of func(Finding) T) []T {

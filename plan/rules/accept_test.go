@@ -223,7 +223,16 @@ func TestFollowingPositionDiffers(t *testing.T) {
 		}
 		found := about()
 		require.Len(t, found, 1, entries)
-		for _, step := range found[0].Help {
+		text := strings.Replace(strings.Replace(soundPlan(t), "[[slot]]\nchannel = \"QB AG 1\"\n", "", 1), head, head+strings.Join(entries, ""), 1)
+		in := files(map[string]string{"plan.toml": text, "load.toml": soundLoad(t)})
+		_, all, err := rules.Open("plan.toml", in)
+		require.NoError(t, err)
+		i := slices.IndexFunc(all, func(f finding.Finding) bool { return f.Rule == "position-differs" })
+		require.GreaterOrEqual(t, i, 0)
+		require.Len(t, all[i].Edits, 1, "%v %v", entries, all[i].Help)
+		holdsPromise(t, in, "plan.toml", all, all[i], all[i].Edits[0])
+		require.Len(t, found[0].Help, 1)
+		for _, step := range strings.Split(found[0].Help[0], "; then ") {
 			name, rest, _ := strings.Cut(strings.TrimPrefix(step, "put the [[slot]] of "), " right ")
 			side, other, _ := strings.Cut(rest, " that of ")
 			at := func(name string) int {

@@ -11,9 +11,9 @@ import (
 )
 
 // mostSlots bounds the radio arithmetic, whose time grows with the third power
-// of the slots: what stands behind them in a list takes no part. It is twice as
-// many as a hand can find by feel.
-const mostSlots = 32
+// of the slots: what stands behind them in a plan takes no part. It is four lists
+// of sixteen that have nothing in common.
+const mostSlots = 64
 
 // mostTried bounds how many channels of a large load are tried in place of one.
 const mostTried = 100
@@ -153,7 +153,7 @@ func (b *bench) meet(h spectrum.Hit) bool {
 // slots. Those of the same group are tried first, and of equal ones
 // the order of the load decides. Wanted has to agree as well; where it is nil, a
 // channel that brings no more serious third-order products is preferred.
-func (b *bench) better(i int, wanted func([]spectrum.Channel) bool) *plan.Channel {
+func (b *bench) better(i int, wanted wish) *plan.Channel {
 	if wanted != nil {
 		return b.search(i, wanted)
 	}
@@ -165,7 +165,10 @@ func (b *bench) better(i int, wanted func([]spectrum.Channel) bool) *plan.Channe
 	return c
 }
 
-func (b *bench) search(i int, wanted func([]spectrum.Channel) bool) *plan.Channel {
+// wish tells whether the slots with another channel in slot i are as wanted.
+type wish func(i int, with []spectrum.Channel) bool
+
+func (b *bench) search(i int, wanted wish) *plan.Channel {
 	r, l, air := b.r, b.l, b.air
 	s := l.Slots[i]
 	group := l.Place(i).Group
@@ -186,8 +189,10 @@ func (b *bench) search(i int, wanted func([]spectrum.Channel) bool) *plan.Channe
 	var second *plan.Channel
 	preferred := wanted == nil
 	if preferred {
-		now := len(b.serious(air))
-		wanted = func(with []spectrum.Channel) bool { return len(b.serious(with)) <= now }
+		now := len(b.serious(spectrum.ThirdOrder(air), air))
+		wanted = func(_ int, with []spectrum.Channel) bool {
+			return len(b.serious(spectrum.ThirdOrder(with), with)) <= now
+		}
 	}
 	with := slices.Clone(air)
 	all := append(same, others...)
@@ -195,7 +200,7 @@ func (b *bench) search(i int, wanted func([]spectrum.Channel) bool) *plan.Channe
 		with[i] = OnAir(c, s.Use)
 		switch {
 		case trouble(with, i) > 0:
-		case wanted(with):
+		case wanted(i, with):
 			return c
 		case preferred && second == nil:
 			second = c
@@ -214,7 +219,7 @@ func yields(u radio.Use) int {
 // first. It gives the slot to change, and the channel to take. Who is on command,
 // with aircraft, on guard or with the medics has agreed on a channel with others:
 // no arithmetic moves that, nor what support is told to use.
-func (b *bench) betterOf(slots []int, wanted func([]spectrum.Channel) bool) (int, *plan.Channel) {
+func (b *bench) betterOf(slots []int, wanted wish) (int, *plan.Channel) {
 	slots = slices.Clone(slots)
 	slices.SortFunc(slots, func(i, j int) int {
 		if d := yields(b.air[j].Use) - yields(b.air[i].Use); d != 0 {
@@ -237,6 +242,14 @@ func (b *bench) betterOf(slots []int, wanted func([]spectrum.Channel) bool) (int
 func take(r *plan.Resolved, l *plan.List, i int, c *plan.Channel) string {
 	place := fmt.Sprintf("%s, %s", c.Ref(), pair(c.Rx, c.Tx))
 	return fmt.Sprintf("in %s write channel = %q (%s)", slotName(r, l, i), c.Name, place)
+}
+
+// taking is [take] as an edit, or the words where no channel was found.
+func taking(r *plan.Resolved, l *plan.List, i int, c *plan.Channel, otherwise string) finding.Edit {
+	if c == nil {
+		return words(otherwise)
+	}
+	return put(l.Slots[i], c, take(r, l, i, c))
 }
 
 // named is a slot inside a sentence: "slot 3 VFIRE21".

@@ -32,8 +32,8 @@ const mostRows = 40
 // serious are the products that are worth a word: two radios are enough to make
 // them, or they fall where a call for help, orders or aircraft are heard; and all
 // who take part are in reach of one place.
-func (b *bench) serious(air []spectrum.Channel) []spectrum.Hit {
-	return slices.DeleteFunc(spectrum.ThirdOrder(air), func(h spectrum.Hit) bool {
+func (b *bench) serious(hits []spectrum.Hit, air []spectrum.Channel) []spectrum.Hit {
+	return slices.DeleteFunc(hits, func(h spectrum.Hit) bool {
 		return h.Signals() > 2 && !matters(air[h.Victim].Use) || !b.meet(h)
 	})
 }
@@ -42,7 +42,7 @@ func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range onAir(r) {
 		search := newBench(r, l)
 		air := search.air
-		hits := search.serious(air)
+		hits := search.serious(spectrum.ThirdOrder(air), air)
 		if len(hits) == 0 {
 			continue
 		}
@@ -70,7 +70,7 @@ func intermodulation(r *plan.Resolved, report func(finding.Finding)) {
 		for i, t := range worst.Transmitters {
 			from[i] = fmt.Sprint(t + 1)
 		}
-		message := fmt.Sprintf("talk on slots %s at once disturbs %s (third-order product)", and(from), named(r, l, worst.Victim))
+		message := fmt.Sprintf("talking on slots %s together interferes with %s", and(from), named(r, l, worst.Victim))
 		if more := len(hits) - 1; more > 0 {
 			message += fmt.Sprintf("; %d more in the list", more)
 		}
@@ -96,9 +96,20 @@ func remedy(b *bench, all []spectrum.Hit) (hits []spectrum.Hit, at int, c *plan.
 			continue
 		}
 		of := len(hits) == len(all)
-		at, c := b.betterOf(append([]int{hits[0].Victim}, hits[0].Transmitters...), func(with []spectrum.Channel) bool {
-			return !slices.ContainsFunc(b.serious(with), func(h spectrum.Hit) bool { return of || matters(with[h.Victim].Use) })
+		left := func(hits []spectrum.Hit, with []spectrum.Channel) bool {
+			return slices.ContainsFunc(b.serious(hits, with), func(h spectrum.Hit) bool { return of || matters(with[h.Victim].Use) })
+		}
+		// A slot without which products are left is not the one to change; with any
+		// other, what the channel tried brings of its own is all that there is.
+		slots := slices.DeleteFunc(append([]int{hits[0].Victim}, hits[0].Transmitters...), func(i int) bool {
+			without := slices.Clone(b.air)
+			without[i] = spectrum.Channel{Use: b.air[i].Use}
+			return left(spectrum.ThirdOrder(without), without)
 		})
+		if len(slots) == 0 {
+			continue
+		}
+		at, c := b.betterOf(slots, func(i int, with []spectrum.Channel) bool { return !left(spectrum.ThirdOrderOf(with, i), with) })
 		if c != nil {
 			return hits, at, c
 		}

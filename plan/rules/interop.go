@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"slotcard/plan"
+	"slotcard/plan/edit"
 	"slotcard/plan/finding"
 	"slotcard/plan/published"
 	"slotcard/plan/radio"
@@ -99,11 +100,15 @@ func interopFrequency(l *plan.Load, remembered bool, report func(finding.Finding
 		default:
 			continue
 		}
-		help := []string{fmt.Sprintf("write rx = %s", p.Rx)}
+		right := edit.In(c.Table).Set(c.Table, "rx", p.Rx)
+		title := fmt.Sprintf("write rx = %s", p.Rx)
 		if p.Tx != p.Rx {
-			help[0] += fmt.Sprintf(" and tx = %s", p.Tx)
+			title += fmt.Sprintf(" and tx = %s", p.Tx)
+			right.Set(c.Table, "tx", p.Tx)
+		} else if c.Has("tx") {
+			right.Delete(c.Table, "tx")
 		}
-		help[0] += ", or give the channel another name"
+		help := []string{"or give the channel another name"}
 		var others []string
 		for _, other := range published.InteropByFrequency(c.Rx, c.Tx) {
 			others = append(others, other.Name)
@@ -112,15 +117,17 @@ func interopFrequency(l *plan.Load, remembered bool, report func(finding.Finding
 			help = append(help, fmt.Sprintf("%s is %s", pair(c.Rx, c.Tx), strings.Join(others, " or ")))
 		}
 		help = append(help, "published in "+p.Origin.String())
-		report(finding.Finding{
+		f := finding.Finding{
 			Place: c.At(key), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s has %s, but the national %s is %s", c.Ref(), c.Name, pair(c.Rx, c.Tx), p.Name, pair(p.Rx, p.Tx)),
-			Help:    help,
 			Data: facts{
 				"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "published_rx_hz": p.Rx, "published_tx_hz": p.Tx,
 				"source": p.Source, "how": p.How, "frequencies_of": append([]string{}, others...),
 			},
-		})
+		}
+		f.Offer(right.Edit(title))
+		f.Help = append(f.Help, help...)
+		report(f)
 	}
 }
 
@@ -152,18 +159,22 @@ func toneFaults(c *plan.Channel, p published.Channel) []toneFault {
 	return faults
 }
 
-// cure says what to write in place of the tone.
-func (t toneFault) cure() string {
+// cures are what to write in place of the tone.
+func (t toneFault) cures(c *plan.Channel) []finding.Edit {
 	last := t.right[len(t.right)-1] // the tone, where carrier squelch will do as well
-	switch {
-	case last.IsZero():
-		return "remove " + t.key
-	case len(t.right) > 1 && t.unsure:
-		return fmt.Sprintf("write %s = %s or remove it: sources disagree which of the two it is", t.key, tomlSquelch(last))
-	case len(t.right) > 1:
-		return fmt.Sprintf("write %s = %s, or remove it: carrier squelch is the guide's default", t.key, tomlSquelch(last))
+	without := edit.In(c.Table).Delete(c.Table, t.key)
+	if last.IsZero() {
+		return []finding.Edit{without.Edit("remove " + t.key)}
 	}
-	return fmt.Sprintf("write %s = %s", t.key, tomlSquelch(last))
+	title := fmt.Sprintf("write %s = %s", t.key, tomlSquelch(last))
+	cures := []finding.Edit{edit.In(c.Table).Set(c.Table, t.key, edit.Raw(tomlSquelch(last))).Edit(title)}
+	switch {
+	case len(t.right) > 1 && t.unsure:
+		cures = append(cures, without.Edit("or remove "+t.key+": sources disagree which of the two is right"))
+	case len(t.right) > 1:
+		cures = append(cures, without.Edit("or remove "+t.key+": no tone is the guide's default"))
+	}
+	return cures
 }
 
 func interopTone(l *plan.Load, report func(finding.Finding)) {
@@ -185,7 +196,14 @@ func interopTone(l *plan.Load, report func(finding.Finding)) {
 			},
 		}
 		for _, t := range faults {
-			f.Help = append(f.Help, t.cure())
+			cures := t.cures(c)
+			if len(faults) == 1 {
+				f.Offer(cures...)
+				continue
+			}
+			for _, e := range cures { // each of the two keys must be put right
+				f.Help = append(f.Help, e.Title)
+			}
 		}
 		if len(faults) > 1 {
 			f.Related = []finding.Related{related(c.At(faults[0].key), "%s %s", faults[0].does, toneText(faults[0].tone))}
@@ -243,12 +261,11 @@ func interopOtherName(l *plan.Load, report func(finding.Finding)) {
 		if len(names) == 0 || twin(l, c) {
 			continue // none, or none that the display shows; or channel-two-names says so
 		}
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: c.At("name"), Subject: c.Name,
 			Message: fmt.Sprintf("%s %s, on %s, is the national channel %s", c.Ref(), c.Name, pair(c.Rx, c.Tx), strings.Join(names, " or ")),
-			Help: []string{fmt.Sprintf("if the radio shows %s, write name = %q", names[0], names[0]),
-				fmt.Sprintf("if it shows %s, leave the name until the radios are changed: card and radio must agree", c.Name)},
-			Data: facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "national": names},
-		})
+			Data:    facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "national": names},
+		}, edit.In(c.Table).Set(c.Table, "name", names[0]).Edit(fmt.Sprintf("if the radio shows %s, write name = %q", names[0], names[0])),
+			words(fmt.Sprintf("if it shows %s, leave the name until the radios are changed: card and radio must agree", c.Name))))
 	}
 }

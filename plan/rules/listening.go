@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -262,8 +263,8 @@ func instructionsChannel(r *plan.Resolved, report func(finding.Finding)) {
 		onCard[a.Channel.Name] = true
 	}
 	var absent []string
-	text := in.Instructions
-	for _, name := range longestFirst(r.Load) { // QB TAC 1 D does not name QB TAC 1
+	text := braced.ReplaceAllString(in.Instructions, "\x00") // what stands in braces is looked up elsewhere
+	for _, name := range longestFirst(r.Load) {              // QB TAC 1 D does not name QB TAC 1
 		rest := withoutWord(text, name)
 		if rest != text && !onCard[name] && len(name) >= shortestNamed {
 			absent = append(absent, name)
@@ -280,6 +281,9 @@ func instructionsChannel(r *plan.Resolved, report func(finding.Finding)) {
 		Data:    facts{"channels": absent},
 	})
 }
+
+// braced is a name in braces, of which the rule unknown-name-in-text has its say.
+var braced = regexp.MustCompile(`\{[^{}\n]*\}`)
 
 // longestFirst are the display names of a load, so that a name stands before
 // those that it begins with.

@@ -52,22 +52,18 @@ func repeaterInput(r *plan.Resolved, report func(finding.Finding)) {
 				}
 				at, c := search.betterOf([]int{t, v}, nil)
 				help := "keep these two apart; the load has no channel of the same use in place of either"
-				if c != nil {
-					help = take(r, l, at, c)
-				}
 				from, to := l.Slots[t], l.Slots[v]
 				data := facts{
 					"transmit_slot": t + 1, "receive_slot": v + 1, "channels": []string{from.Channel.Name, to.Channel.Name},
 					"tx_hz": air[t].Tx, "rx_hz": air[v].Rx,
 				}
 				suggest(data, at, c)
-				report(finding.Finding{
+				report(offering(finding.Finding{
 					Place: slotPlace(to), Subject: from.Channel.Name + " and " + to.Channel.Name, Cause: because(l, at),
 					Message: fmt.Sprintf("%s receives on %s what slot %d %s sends to its repeater", named(r, l, v), air[v].Rx, t+1, from.Channel.Name),
-					Help:    []string{help},
 					Related: []finding.Related{related(slotPlace(from), "slot %d: %s", t+1, from.Channel), related(slotPlace(to), "slot %d: %s", v+1, to.Channel)},
 					Data:    data,
-				})
+				}, taking(r, l, at, c, help)))
 			}
 		}
 	}

@@ -1,6 +1,8 @@
 package rules
 
 import (
+	"fmt"
+
 	"slotcard/plan"
 	"slotcard/plan/edit"
 	"slotcard/plan/finding"
@@ -34,6 +36,32 @@ func add(s *plan.ResolvedSlot, after bool, c *plan.Channel, title string) findin
 		return edit.In(s.Table).InsertAfter(s.Table, slot).Edit(title)
 	}
 	return edit.In(s.Table).InsertBefore(s.Table, slot).Edit(title)
+}
+
+// put gives a slot another channel, and takes out what the plan said of the one
+// that it had.
+func put(s *plan.ResolvedSlot, c *plan.Channel, title string) finding.Edit {
+	e := edit.In(s.Table)
+	for _, key := range []string{"group", "number", "rx", "tx", "rx_tone", "tx_tone", "site", "tone"} {
+		if s.Has(key) {
+			e.Delete(s.Table, key)
+		}
+	}
+	return e.Set(s.Table, "channel", c.Name).Edit(title)
+}
+
+// tacticalInstead offers the channels of the load that may stand in place of a
+// tactical, or the words alone where the load has none. Those of the group come
+// first.
+func tacticalInstead(r *plan.Resolved, s *plan.ResolvedSlot, group *plan.Group, limit int, otherwise string) []finding.Edit {
+	var offers []finding.Edit
+	for _, c := range directTacticals(r, group, limit) {
+		offers = append(offers, put(s, c, fmt.Sprintf("in slot %d write channel = %q (%s, %s)", number(r, s), c.Name, c.Ref(), pair(c.Rx, c.Tx))))
+	}
+	if offers == nil {
+		return []finding.Edit{words(otherwise)}
+	}
+	return offers
 }
 
 // remove takes a table out of its file.

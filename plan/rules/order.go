@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"slotcard/plan"
 	"slotcard/plan/edit"
@@ -300,12 +301,18 @@ func rank(r *plan.Resolved, s *plan.ResolvedSlot) int {
 		return 0
 	case s.Use == radio.Guard:
 		return 2*len(r.Plan.Divisions) + 2
-	case s.Carriers == nil:
+	case everybody(r, s):
 		return 1
 	case several(r, s):
 		return 2 + 2*(len(r.Plan.Divisions)-len(s.Carriers))
 	}
 	return 3 + 2*(len(r.Plan.Divisions)-len(s.Carriers))
+}
+
+// everybody tells that all lists hold a slot: it has no carried_by, or one that
+// names every division, and no unit is without one.
+func everybody(r *plan.Resolved, s *plan.ResolvedSlot) bool {
+	return !slices.ContainsFunc(r.Lists, func(l *plan.List) bool { return len(l.Slots) > 0 && !slices.Contains(l.Slots, s) })
 }
 
 // several tells that the channel of a slot has other slots in the plan.
@@ -336,7 +343,7 @@ func positionDiffers(r *plan.Resolved, report func(finding.Finding)) {
 	var cause finding.Cause
 	early, moves := moves(r)
 	for _, s := range early {
-		if s.Carriers != nil && cause.Place.IsZero() {
+		if !everybody(r, s) && cause.Place.IsZero() {
 			cause.Place = s.At("carried_by")
 		}
 	}
@@ -346,23 +353,23 @@ func positionDiffers(r *plan.Resolved, report func(finding.Finding)) {
 		stand = "stands"
 	}
 	cause.Message = fmt.Sprintf("%%d channels are not in the same slot of every list: %s, not carried by all, %s before them", cause.Name, stand)
-	cause.Help = moves
+	cause.Help = []string{moves.Title}
+	cause.Edits = []finding.Edit{moves}
 	for _, name := range names {
 		a, b, yes := differs(now[name])
 		if _, _, still := differs(then[name]); !yes || still || len(early) == 0 {
 			continue
 		}
 		s := b.list.Slots[b.position]
-		report(finding.Finding{
+		report(offering(finding.Finding{
 			Place: slotPlace(s), Subject: name,
 			Message: fmt.Sprintf("%s is slot %d in one list, %d in another: %s, not carried by all, %s before it",
 				name, a.position+1, b.position+1, cause.Name, stand),
-			Help:    moves,
 			Details: []string{fmt.Sprintf("%s: %s, %s", name, slotName(r, a.list, a.position), slotName(r, b.list, b.position))},
 			Related: []finding.Related{related(cause.Place, "%s is not carried by all", early[0].Channel.Name)},
 			Data:    facts{"channel": name, "positions": []int{a.position + 1, b.position + 1}, "not_carried_by_all": slotNames(early)},
 			Cause:   cause,
-		})
+		}, moves))
 	}
 }
 
@@ -388,7 +395,7 @@ func entry(r *plan.Resolved, s *plan.ResolvedSlot) string {
 // moves are the slots that stand before others which more divisions carry, and
 // what to do about it, one step after the other: they move down, or, where that
 // is less work, what they stand before moves up.
-func moves(r *plan.Resolved) (early []*plan.ResolvedSlot, steps []string) {
+func moves(r *plan.Resolved) (early []*plan.ResolvedSlot, all finding.Edit) {
 	var late []*plan.ResolvedSlot
 	lowest, highest := 2*len(r.Plan.Divisions)+2, 0
 	for i, s := range r.Slots {
@@ -404,17 +411,38 @@ func moves(r *plan.Resolved) (early []*plan.ResolvedSlot, steps []string) {
 		}
 	}
 	slices.Reverse(early)
+	if len(early) == 0 {
+		return nil, finding.Edit{}
+	}
 	sorted := inOrder(r, r.Slots)
+	e := edit.In(r.Slots[0].Table)
+	var steps []string
 	if len(late) < len(early) {
-		for _, s := range slices.Backward(inOrder(r, late)) {
-			i := slices.Index(sorted, s)
-			steps = append(steps, fmt.Sprintf("put the [[slot]] of %s right before that of %s", entry(r, s), entry(r, sorted[i+1])))
+		// All moves are of the text as it was: each goes before the next that stays.
+		for i, s := range slices.Backward(sorted) {
+			if slices.Contains(late, s) {
+				steps = append(steps, fmt.Sprintf("put the [[slot]] of %s right before that of %s", entry(r, s), entry(r, sorted[i+1])))
+			}
 		}
-		return early, steps
+		for i, s := range sorted {
+			if slices.Contains(late, s) {
+				e.MoveBefore(s.Table, staying(sorted[i+1:], late).Table)
+			}
+		}
+		return early, e.Edit(strings.Join(steps, "; then "))
 	}
-	for _, s := range inOrder(r, early) {
-		i := slices.Index(sorted, s)
-		steps = append(steps, fmt.Sprintf("put the [[slot]] of %s right behind that of %s", entry(r, s), entry(r, sorted[i-1])))
+	for i, s := range sorted {
+		if slices.Contains(early, s) {
+			steps = append(steps, fmt.Sprintf("put the [[slot]] of %s right behind that of %s", entry(r, s), entry(r, sorted[i-1])))
+			before := slices.Clone(sorted[:i])
+			slices.Reverse(before)
+			e.MoveAfter(s.Table, staying(before, early).Table)
+		}
 	}
-	return early, steps
+	return early, e.Edit(strings.Join(steps, "; then "))
+}
+
+// staying is the first of the slots that does not move.
+func staying(slots, moving []*plan.ResolvedSlot) *plan.ResolvedSlot {
+	return slots[slices.IndexFunc(slots, func(s *plan.ResolvedSlot) bool { return !slices.Contains(moving, s) })]
 }

@@ -81,9 +81,6 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 					continue // nothing that the reader could do
 				}
 				help := "take channels at least " + ((air[i].Receive().Bandwidth + air[j].Receive().Bandwidth) / 2).KHz() + " kHz apart; the load has none that fits"
-				if c != nil {
-					help = take(r, l, at, c)
-				}
 				what := fmt.Sprintf("overlap by %s kHz", shared.KHz())
 				if air[i].Rx == air[j].Rx {
 					what = fmt.Sprintf("are both on %s", air[i].Rx)
@@ -93,13 +90,12 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 					"apart_hz": spectrum.Apart(air[i].Rx, air[j].Rx), "side_by_side": near,
 				}
 				suggest(data, at, c)
-				report(finding.Finding{
+				report(offering(finding.Finding{
 					Place: slotPlace(b), Subject: a.Channel.Name + " and " + b.Channel.Name, Cause: because(l, at),
 					Message: fmt.Sprintf("slot %d %s and %s %s: %s", i+1, a.Channel.Name, named(r, l, j), what, who),
-					Help:    []string{help},
 					Related: []finding.Related{related(slotPlace(a), "slot %d: %s", i+1, a.Channel), related(slotPlace(b), "slot %d: %s", j+1, b.Channel)},
 					Data:    data,
-				})
+				}, taking(r, l, at, c, help)))
 			}
 		}
 	}

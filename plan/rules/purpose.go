@@ -117,13 +117,9 @@ func callingMisused(r *plan.Resolved, report func(finding.Finding)) {
 		f := finding.Finding{
 			Place: slotPlace(s), Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d: %s is a national calling channel, but serves as tactical", number(r, s), s.Channel.Name),
-			Help:    []string{"choose a tactical channel"},
 			Data:    facts{"channel": s.Channel.Name},
 		}
-		if free := directTacticals(r, s.Channel.Group, 2); len(free) > 0 {
-			f.Help[0] += "; the load has " + and(free)
-		}
-		report(f)
+		report(offering(f, tacticalInstead(r, s, s.Channel.Group, 2, "choose a tactical channel")...))
 	}
 }
 

@@ -206,7 +206,7 @@ func TestIntermodulation(t *testing.T) {
 	found := checkPlan(t, all, "", slots...)
 	require.Len(t, found, 1, "one finding for the list")
 	f := found[0]
-	assert.Equal(t, "talk on slots 2 and 4 at once disturbs slot 3 VFIRE22 (third-order product); 1 more in the list", f.Message)
+	assert.Equal(t, "talking on slots 2 and 4 together interferes with slot 3 VFIRE22; 1 more in the list", f.Message)
 	assert.Equal(t, []string{
 		"2 x slot 2 VFIRE21 - slot 4 VFIRE23 = 154.2650, in slot 3 VFIRE22",
 		"2 x slot 2 VFIRE21 - slot 3 VFIRE22 = 154.2950, in slot 4 VFIRE23",
@@ -241,7 +241,7 @@ func TestThreeSignalHits(t *testing.T) {
 	slots := []string{slot("T1", "A"), slot("T2", "B"), slot("T3", "M"), slot("C", "")}
 	found := said(three, slots...)
 	require.Len(t, found, 1)
-	assert.Equal(t, "talk on slots 1, 2 and 3 at once disturbs slot 4 C (third-order product)", found[0].Message)
+	assert.Equal(t, "talking on slots 1, 2 and 3 together interferes with slot 4 C", found[0].Message)
 	assert.Equal(t, `in slot 3 write channel = "T5" (1-06, 158.1000)`, found[0].Help[0])
 	slots[2] = slot("T5", "M")
 	assert.Empty(t, said(three, slots...), "what it suggests is sound")

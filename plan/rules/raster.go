@@ -98,7 +98,10 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 				return
 			}
 			near := published.NearestRaster(f)
-			help := []string{fmt.Sprintf("the nearest on the raster are %s and %s", near[0], near[1])}
+			write := func(f radio.Hertz, why string) finding.Edit {
+				return edit.In(c.Table).Set(c.Table, key, f).Edit(fmt.Sprintf("write %s = %s%s", key, f, why))
+			}
+			help := []finding.Edit{write(near[0], ", the next below on the raster"), write(near[1], ", the next above")}
 			swapped := []string{}
 			for _, s := range plan.SwappedDigits(f) {
 				if s < rasterFrom || s > rasterTo || !published.OnRaster(s) {
@@ -111,16 +114,13 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 					text += " (" + other.Name + ")"
 				}
 				swapped = append(swapped, text)
+				help = append(help, write(s, ", two digits swapped"+strings.TrimPrefix(text, s.String())))
 			}
-			if len(swapped) > 0 {
-				help = append(help, "with two digits swapped it is "+strings.Join(swapped, " or "))
-			}
-			found = append(found, finding.Finding{
+			found = append(found, offering(finding.Finding{
 				Place: c.At(key), Subject: c.Name,
 				Message: fmt.Sprintf("%s %s: %s is off the channel raster", c.Ref(), c.Name, f),
-				Help:    help,
 				Data:    facts{"channel": c.Name, "key": key, "hz": f, "nearest_hz": near, "swapped": swapped},
-			})
+			}, help...))
 		}
 		say("rx", c.Rx)
 		if c.Tx != c.Rx && !c.ReceiveOnly {

@@ -107,20 +107,15 @@ func tacticalOnRepeater(r *plan.Resolved, opening bool, report func(finding.Find
 			case input:
 				how = fmt.Sprintf("talks into the input of command %s", c.Channel.Name)
 			}
-			help := "choose another tactical"
-			if free := directTacticals(r, t.Channel.Group, 2); len(free) > 0 {
-				help += "; the load has " + and(free)
-			}
-			report(finding.Finding{
+			report(offering(finding.Finding{
 				Place: slotPlace(t), Subject: t.Channel.Name,
 				Message: fmt.Sprintf("slot %d: tactical %s %s", number(r, t), t.Channel.Name, how),
-				Help:    []string{help},
 				Related: []finding.Related{related(slotPlace(c), "slot %d: %s", number(r, c), c.Channel)},
 				Data: facts{
 					"channel": t.Channel.Name, "command": c.Channel.Name, "hz": t.Channel.Tx,
 					"input": input, "output": output, "opens": opens,
 				},
-			})
+			}, tacticalInstead(r, t, t.Channel.Group, 2, "choose another tactical")...))
 			break // one command channel is enough to choose another
 		}
 	}

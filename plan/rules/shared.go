@@ -177,7 +177,7 @@ func calling(c *plan.Channel) bool {
 
 // directTacticals are channels of the load that a tactical may be replaced by:
 // spare, direct, and clear of every slot. Those of the same group come first.
-func directTacticals(r *plan.Resolved, group *plan.Group, limit int) []string {
+func directTacticals(r *plan.Resolved, group *plan.Group, limit int) []*plan.Channel {
 	var same, other []*plan.Channel
 	for _, c := range spare(r, radio.Tactical) {
 		mine := OnAir(c, radio.Tactical)
@@ -190,10 +190,15 @@ func directTacticals(r *plan.Resolved, group *plan.Group, limit int) []string {
 			break // a large load is asked for every list of a plan
 		}
 	}
-	var free []string
 	all := append(same, other...)
-	for _, c := range all[:min(limit, len(all))] {
-		free = append(free, c.String())
+	return all[:min(limit, len(all))]
+}
+
+// inWords are channels inside a sentence.
+func inWords(channels []*plan.Channel) string {
+	var names []string
+	for _, c := range channels {
+		names = append(names, c.String())
 	}
-	return free
+	return and(names)
 }

@@ -97,18 +97,26 @@ func squelches(l *plan.Load) []written {
 	return all
 }
 
+// slipOfTone is how far off, in tenths of a hertz, a tone is a slip of one digit,
+// so that the nearest is what was meant: the tones stand 2 Hz apart and more.
+const slipOfTone = 5
+
 func ctcssUnpublished(l *plan.Load, report func(finding.Finding)) {
 	for _, w := range squelches(l) {
 		if w.squelch.Kind != radio.CTCSS {
 			continue
 		}
 		if known, nearest := published.CTCSS(w.squelch); !known {
-			report(finding.Finding{
+			f := finding.Finding{
 				Place: w.place, Subject: w.subject,
 				Message: fmt.Sprintf("%s: %s Hz is no published CTCSS tone; the nearest is %s", w.what, w.squelch, nearest),
-				Help:    []string{fmt.Sprintf("write %s, or ask the owner of the channel for its tone", nearest)},
 				Data:    facts{"tone": w.squelch.String(), "nearest": nearest.String()},
-			})
+			}
+			if off := w.squelch.Value - nearest.Value; off >= -slipOfTone && off <= slipOfTone {
+				f.Offer(edit.In(l.Table).Write(w.place, nearest.String()).Edit(fmt.Sprintf("write %s", nearest)))
+			}
+			f.Help = append(f.Help, "ask the owner of the channel for its tone")
+			report(f)
 		}
 	}
 }

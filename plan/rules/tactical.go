@@ -101,17 +101,21 @@ func fewTacticals(r *plan.Resolved, report func(finding.Finding)) {
 		f := finding.Finding{
 			Place: listPlace(l), Subject: listSubject(r, l), Cause: finding.Cause{Name: "tactical"},
 			Message: fmt.Sprintf("the list%s has %s; one for each flank is two at least", ofList(r, l), plural(n, "tactical", "tacticals")),
-			Help:    []string{"add a [[slot]] with a tactical channel"},
 			Data:    facts{"list": listSubject(r, l), "tacticals": n},
 		}
 		var group *plan.Group
+		last := l.Slots[0]
 		for _, s := range l.Slots {
 			if s.Use == radio.Tactical {
-				f.Place, group = slotPlace(s), s.Channel.Group
+				f.Place, group, last = slotPlace(s), s.Channel.Group, s
 			}
 		}
-		if free := directTacticals(r, group, 3); len(free) > 0 {
-			f.Help = []string{"add a [[slot]] with a tactical channel; the load has " + and(free)}
+		free := directTacticals(r, group, 3)
+		for _, c := range free {
+			f.Offer(add(last, true, c, fmt.Sprintf("add a [[slot]] with channel = %q (%s, %s)", c.Name, c.Ref(), pair(c.Rx, c.Tx))))
+		}
+		if len(free) == 0 {
+			f.Help = []string{"add a [[slot]] with a tactical channel"}
 		}
 		if n == 1 && single(r) {
 			f.Severity = finding.Warning
@@ -202,7 +206,7 @@ func divisionWithoutTactical(r *plan.Resolved, report func(finding.Finding)) {
 			Data:    facts{"division": d.ID},
 		}
 		if free := directTacticals(r, nil, 2); len(free) > 0 {
-			f.Help[0] += "; the load has " + and(free)
+			f.Help[0] += "; the load has " + inWords(free)
 		}
 		for _, s := range r.Slots {
 			if s.UsedBy(d) {
@@ -304,8 +308,11 @@ func inOneList(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
 // shared says that neighbours d, in slot a, and o, in slot b, work on one channel.
 func shared(r *plan.Resolved, d *plan.Division, a *plan.ResolvedSlot, o *plan.Division, b *plan.ResolvedSlot) finding.Finding {
 	help := fmt.Sprintf("give %s or %s another tactical", d.Title(), o.Title())
-	if free := directTacticals(r, b.Channel.Group, 2); len(free) > 0 {
-		help += "; the load has " + and(free)
+	offers := []finding.Edit{words(help)}
+	if free := directTacticals(r, b.Channel.Group, 2); a == b && len(free) > 0 {
+		offers = []finding.Edit{words(help + "; the load has " + inWords(free))}
+	} else if a != b {
+		offers = tacticalInstead(r, b, b.Channel.Group, 2, help)
 	}
 	where, on := fmt.Sprintf("slot %d", number(r, b)), b.Channel.Name
 	if a != b {
@@ -321,14 +328,13 @@ func shared(r *plan.Resolved, d *plan.Division, a *plan.ResolvedSlot, o *plan.Di
 	f := finding.Finding{
 		Place: b.At("division"), Subject: b.Channel.Name,
 		Message: fmt.Sprintf("%s: neighbours %s and %s both work on %s", where, d.Title(), o.Title(), on),
-		Help:    []string{help},
 		Related: []finding.Related{related(d.At("id"), "%s", d.Title()), related(o.At("id"), "%s", o.Title())},
 		Data:    facts{"channel": b.Channel.Name, "divisions": []string{d.ID, o.ID}},
 	}
 	if a != b {
 		f.Related = append(f.Related, related(slotPlace(a), "slot %d: %s", number(r, a), a.Channel.Name))
 	}
-	return f
+	return offering(f, offers...)
 }
 
 func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
@@ -346,14 +352,10 @@ func tacticalRepeated(r *plan.Resolved, report func(finding.Finding)) {
 		f := finding.Finding{
 			Place: usePlace(s), Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d: tactical %s %s", number(r, s), s.Channel.Name, how),
-			Help:    []string{"choose a direct channel"},
 			Related: []finding.Related{related(s.Channel.At("name"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name, "rx_hz": s.Channel.Rx, "tx_hz": s.Channel.Tx},
 		}
-		if free := directTacticals(r, s.Channel.Group, 3); len(free) > 0 {
-			f.Help = []string{"choose a direct channel; the load has " + and(free)}
-		}
-		report(f)
+		report(offering(f, tacticalInstead(r, s, s.Channel.Group, 3, "choose a direct channel")...))
 	}
 }
 

@@ -170,13 +170,14 @@ func receiveOnly(r *plan.Resolved, report func(finding.Finding)) {
 		if !s.Channel.ReceiveOnly {
 			continue
 		}
-		report(finding.Finding{
+		also := edit.Table{Header: "[[also]]", Keys: pairs("channel", s.Channel.Name, "when", "listen only")}
+		report(offering(finding.Finding{
 			Place: slotPlace(s), Subject: s.Channel.Name,
 			Message: fmt.Sprintf("slot %d: %s is receive only: nobody can call on it", number(r, s), s.Channel.Name),
-			Help:    []string{fmt.Sprintf("move it to an [[also]] with channel = %q and when = \"listen only\"", s.Channel.Name)},
 			Related: []finding.Related{related(s.Channel.At("receive_only"), "%s", s.Channel)},
 			Data:    facts{"channel": s.Channel.Name},
-		})
+		}, edit.In(s.Table).DeleteTable(s.Table).Append(also).Edit(
+			fmt.Sprintf("move it to an [[also]] with channel = %q and when = \"listen only\"", s.Channel.Name))))
 	}
 }
 
@@ -255,7 +256,7 @@ func otherChannel(r *plan.Resolved, s *plan.ResolvedSlot) finding.Edit {
 	help := fmt.Sprintf("choose a channel for %s in place of %s", s.Use, s.Channel.Name)
 	if s.Use == radio.Tactical {
 		if free := directTacticals(r, nil, 3); len(free) > 0 {
-			help += "; the load has " + and(free)
+			help += "; the load has " + inWords(free)
 		}
 		return words(help)
 	}

@@ -45,7 +45,14 @@ func ThreeSignal(f1, f2, f3 radio.Hertz) radio.Hertz { return f1 + f2 - f3 }
 // Two-signal products come first, then guard and command as victims, then what
 // falls nearest; the order is the same each time. Time grows with the third
 // power of the number of channels.
-func ThirdOrder(list []Channel) []Hit {
+func ThirdOrder(list []Channel) []Hit { return thirdOrder(list, -1) }
+
+// ThirdOrderOf are those of [ThirdOrder] in which channel at takes part, as a
+// transmitter or as the victim.
+func ThirdOrderOf(list []Channel, at int) []Hit { return thirdOrder(list, at) }
+
+// thirdOrder finds the products in which a channel takes part; all, if it is -1.
+func thirdOrder(list []Channel, only int) []Hit {
 	var tx []int
 	seen := map[radio.Hertz]bool{}
 	for i, c := range list {
@@ -54,7 +61,7 @@ func ThirdOrder(list []Channel) []Hit {
 			tx = append(tx, i)
 		}
 	}
-	m := mixer{list: list}
+	m := mixer{list: list, only: only}
 	for i, c := range list {
 		if c.Rx > 0 {
 			m.victims = append(m.victims, i)
@@ -104,12 +111,17 @@ func rank(u radio.Use) int {
 type mixer struct {
 	list    []Channel
 	victims []int // in order of their receive frequency
+	only    int   // the channel that must take part, or -1
 	hits    []Hit
 }
 
 // add appends the channels of the list into which a product falls.
 func (m *mixer) add(product radio.Hertz, transmitters ...int) {
 	widest := Spacing(radio.Wide) / 2
+	others := m.only >= 0 && !slices.Contains(transmitters, m.only)
+	if others && Apart(product, m.list[m.only].Rx) > widest {
+		return
+	}
 	first, _ := slices.BinarySearchFunc(m.victims, product-widest, func(i int, low radio.Hertz) int { return cmp.Compare(m.list[i].Rx, low) })
 	for _, i := range m.victims[first:] {
 		c := m.list[i]
@@ -117,7 +129,7 @@ func (m *mixer) add(product radio.Hertz, transmitters ...int) {
 		if off < -widest {
 			return
 		}
-		if Apart(off, 0) > Spacing(c.Width)/2 {
+		if Apart(off, 0) > Spacing(c.Width)/2 || others && i != m.only {
 			continue
 		}
 		takesPart := false

@@ -67,14 +67,33 @@ type sarifResult struct {
 	Message   sarifMessage    `json:"message"`
 	Locations []sarifLocation `json:"locations"`
 	Related   []sarifLocation `json:"relatedLocations,omitempty"`
+	Fixes     []sarifFix      `json:"fixes,omitempty"`
+}
+
+// sarifFix is an edit that a finding offers.
+type sarifFix struct {
+	Description sarifMessage  `json:"description"`
+	Changes     []sarifChange `json:"artifactChanges"`
+}
+
+type sarifChange struct {
+	Artifact     sarifArtifact      `json:"artifactLocation"`
+	Replacements []sarifReplacement `json:"replacements"`
+}
+
+type sarifReplacement struct {
+	Deleted  sarifRegion   `json:"deletedRegion"`
+	Inserted *sarifMessage `json:"insertedContent,omitempty"`
+}
+
+type sarifArtifact struct {
+	URI string `json:"uri"`
 }
 
 type sarifLocation struct {
 	Physical struct {
-		Artifact struct {
-			URI string `json:"uri"`
-		} `json:"artifactLocation"`
-		Region *sarifRegion `json:"region,omitempty"`
+		Artifact sarifArtifact `json:"artifactLocation"`
+		Region   *sarifRegion  `json:"region,omitempty"`
 	} `json:"physicalLocation"`
 	Message *sarifMessage `json:"message,omitempty"`
 }
@@ -82,6 +101,7 @@ type sarifLocation struct {
 type sarifRegion struct {
 	StartLine   int `json:"startLine"`
 	StartColumn int `json:"startColumn"`
+	EndLine     int `json:"endLine,omitempty"`
 	EndColumn   int `json:"endColumn,omitempty"`
 }
 
@@ -124,13 +144,37 @@ func SARIF(found finding.List, unreadable []error) any {
 			at.Message = &sarifMessage{r.Message}
 			result.Related = append(result.Related, at)
 		}
+		for _, e := range f.Edits {
+			result.Fixes = append(result.Fixes, sarifFixOf(e))
+		}
 		run.Results = append(run.Results, result)
 	}
 	return sarifLog{Schema: "https://json.schemastore.org/sarif-2.1.0.json", Version: "2.1.0", Runs: []sarifRun{run}}
 }
 
+func sarifURI(file string) sarifArtifact {
+	return sarifArtifact{(&url.URL{Path: filepath.ToSlash(file)}).EscapedPath()}
+}
+
+// sarifFixOf is an edit, its changes by file in the order in which they stand there.
+func sarifFixOf(e finding.Edit) sarifFix {
+	fix := sarifFix{Description: sarifMessage{e.Title}}
+	for i, c := range e.Changes {
+		if i == 0 || c.File != e.Changes[i-1].File {
+			fix.Changes = append(fix.Changes, sarifChange{Artifact: sarifURI(c.File)})
+		}
+		r := sarifReplacement{Deleted: sarifRegion{StartLine: c.From.Line, StartColumn: c.From.Column, EndLine: c.To.Line, EndColumn: c.To.Column}}
+		if c.New != "" {
+			r.Inserted = &sarifMessage{c.New}
+		}
+		last := &fix.Changes[len(fix.Changes)-1]
+		last.Replacements = append(last.Replacements, r)
+	}
+	return fix
+}
+
 func sarifAt(p finding.Place) (l sarifLocation) {
-	l.Physical.Artifact.URI = (&url.URL{Path: filepath.ToSlash(p.File)}).EscapedPath()
+	l.Physical.Artifact = sarifURI(p.File)
 	if p.Line > 0 {
 		l.Physical.Region = &sarifRegion{StartLine: p.Line, StartColumn: p.Column, EndColumn: p.Column + max(p.Length, 1)}
 	}
