@@ -268,6 +268,8 @@ func (x *resolver) txTone(t tomlfile.Table, c *Channel, siteName string, toneNum
 		if site = x.load.site(siteName); site == nil {
 			x.unknownSite(t, siteName, where, c)
 			failed = true
+		} else if !slices.Contains(site.Channels, c.Name) && slices.ContainsFunc(site.Channels, func(name string) bool { return len(x.names[name]) == 0 }) {
+			site, failed = nil, true // it may be meant by the name that the load does not have, which is said
 		} else if !slices.Contains(site.Channels, c.Name) {
 			f := x.fault(RuleSiteNotCarrying, t.At("site"), c.Name,
 				fmt.Sprintf("%s: %s is not repeated at %s", where, c.Name, site.Name))

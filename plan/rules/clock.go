@@ -126,7 +126,7 @@ const earliest = 90 * 24 * time.Hour
 
 func preparedEarly(r *plan.Resolved, report func(finding.Finding)) {
 	in := &r.Plan.Incident
-	if in.From.IsZero() || in.PreparedAt.IsZero() || in.From.Sub(in.PreparedAt) <= earliest {
+	if in.From.IsZero() || in.PreparedAt.IsZero() || in.From.Sub(in.PreparedAt) <= earliest || !in.To.IsZero() && in.To.Before(in.From) {
 		return
 	}
 	if about := &r.Load.About; firstDay(r).Before(about.Effective) || about.Expires.Before(lastDay(r)) {

@@ -18,8 +18,8 @@ func init() {
 			Severity:   finding.Warning,
 			Statement:  "some seat talks on command, or has it in priority or scan",
 			Why:        "orders of the incident commander are called into the air, and no card says to listen",
-			Bad:        "[[position]]\nname = \"Engine boss\"\npriority = \"own\"\nscan = [\"neighbours\"]     # and no other position has command",
-			Good:       "[[position]]\nname = \"Engine boss\"\npriority = \"own\"\nscan = [\"neighbours\", \"command\"]",
+			Bad:        "[[position]]\nname = \"Engine boss\"\npriority = \"own\"\nscan = [\"neighbors\"]     # and no other position has command",
+			Good:       "[[position]]\nname = \"Engine boss\"\npriority = \"own\"\nscan = [\"neighbors\", \"command\"]",
 			Fix:        "add \"command\" to the scan of those who lead",
 			Acceptable: true,
 			Check: func(r *plan.Resolved, report func(finding.Finding)) {

@@ -41,7 +41,7 @@ func init() {
 			Severity:   finding.Warning,
 			Statement:  "a functional group whose seats listen to neighbors names them",
 			Why:        "a functional group has no place in the ring: without beside its seats hear no neighbor, and none hears it",
-			Bad:        "[[division]]\nid = \"SP\"\nfunctional = true     # no beside\n[[position]]\nname = \"Engine boss\"\nscan = [\"neighbours\"]",
+			Bad:        "[[division]]\nid = \"SP\"\nfunctional = true     # no beside\n[[position]]\nname = \"Engine boss\"\nscan = [\"neighbors\"]",
 			Good:       "[[division]]\nid = \"SP\"\nfunctional = true\nbeside = [\"B\"]",
 			Fix:        "name in beside the divisions that it works beside",
 			Acceptable: true,

@@ -146,8 +146,8 @@ func nameTooLong(l *plan.Load, report func(finding.Finding)) {
 }
 
 func outOfBand(l *plan.Load, report func(finding.Finding)) {
-	if len(l.Radio.Bands) == 0 {
-		return
+	if len(l.Radio.Bands) == 0 || slices.ContainsFunc(l.Radio.Bands, func(b plan.Band) bool { return b.Low <= 0 || b.High < b.Low }) {
+		return // none, or one that could not be read, which reading has said
 	}
 	inside := func(f radio.Hertz) bool {
 		return f == 0 || slices.ContainsFunc(l.Radio.Bands, func(b plan.Band) bool { return b.Low <= f && f <= b.High })
@@ -218,9 +218,17 @@ func modeNotSupported(l *plan.Load, report func(finding.Finding)) {
 
 func channelWithoutSite(l *plan.Load, report func(finding.Finding)) {
 	seen := map[string]bool{}
+	for _, c := range l.Channels() {
+		seen[c.Name] = true
+	}
+	// A site may carry it under a name that the load does not have, which is said.
+	misspelt := slices.ContainsFunc(l.Sites, func(s *plan.Site) bool {
+		return slices.ContainsFunc(s.Channels, func(name string) bool { return !seen[name] })
+	})
+	clear(seen)
 	var found []finding.Finding
 	for _, c := range l.Channels() {
-		if c.TxTone != radio.Site || seen[c.Name] || len(l.SitesOf(c)) > 0 {
+		if c.TxTone != radio.Site || seen[c.Name] || len(l.SitesOf(c)) > 0 || misspelt {
 			continue
 		}
 		seen[c.Name] = true

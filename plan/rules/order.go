@@ -218,8 +218,8 @@ func channelTwice(r *plan.Resolved, report func(finding.Finding)) {
 	for _, l := range lists(r) {
 		for i, s := range l.Slots {
 			first := slices.IndexFunc(l.Slots[:i], func(o *plan.ResolvedSlot) bool { return twice(o, s) })
-			if first < 0 {
-				continue
+			if first < 0 || misusedAs(s) || misusedAs(l.Slots[first]) {
+				continue // guard-misused, and its like, says what is wrong
 			}
 			o := l.Slots[first]
 			how := fmt.Sprintf("%s stands in slot %d already", s.Channel.Name, first+1)
@@ -239,6 +239,12 @@ func channelTwice(r *plan.Resolved, report func(finding.Finding)) {
 			})
 		}
 	}
+}
+
+// misusedAs tells that a slot has a channel for guard or aircraft and uses it for
+// something else.
+func misusedAs(s *plan.ResolvedSlot) bool {
+	return s.Use != s.Channel.Use && (s.Channel.Use == radio.Guard || s.Channel.Use == radio.AirToGround)
 }
 
 // twice tells that two slots of a list put one thing into the radio, or show one

@@ -28,10 +28,10 @@ func init() {
 		Rule{
 			ID:         "overlap-apart",
 			Severity:   finding.Advice,
-			Statement:  "signals of divisions that are not neighbours do not overlap if the load has another channel",
+			Statement:  "signals of divisions that are not neighbors do not overlap if the load has another channel",
 			Why:        "a radio on a ridge between them hears both, and crews move",
 			Source:     source,
-			Bad:        "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE24\"     # A and M are not neighbours\ndivision = \"M\"",
+			Bad:        "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE24\"     # A and M are not neighbors\ndivision = \"M\"",
 			Good:       "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE22\"\ndivision = \"M\"",
 			Fix:        "take the channel that the finding names",
 			Acceptable: true,
@@ -54,7 +54,7 @@ func sideBySide(r *plan.Resolved, a, b *plan.ResolvedSlot) (bool, string) {
 	for _, d := range a.Users {
 		for _, n := range r.Neighbours(d) {
 			if slices.Contains(b.Users, n) {
-				return true, d.Title() + " and " + n.Title() + " are neighbours"
+				return true, d.Title() + " and " + n.Title() + " are neighbors"
 			}
 		}
 	}
@@ -69,7 +69,7 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 			for i := range j {
 				a, b := l.Slots[i], l.Slots[j]
 				shared := spectrum.Clash(air[i], air[j])
-				if shared == 0 || neighboursOn(r, a, b) || saidOfRepeater(a, b) { // said by other rules
+				if shared == 0 || neighboursOn(r, a, b) || saidOfRepeater(a, b) || onGuard(r, a) != nil || onGuard(r, b) != nil { // said by other rules
 					continue
 				}
 				beside, who := sideBySide(r, a, b)

@@ -47,6 +47,7 @@ var planted = []struct {
 	{"a load of the next season", "load", false, []string{"effective = 2027-03-01", "effective = 2027-09-01"}, "load-not-effective", finding.Error},
 	{"guard off by 5 kHz", "load", true, []string{"rx      = 168.6250", "rx      = 168.6300"}, "interop-frequency", finding.Error},
 	{"guard without its tone", "load", true, []string{"rx      = 168.6250\ntx_tone = 110.9", "rx      = 168.6250"}, "interop-tone", finding.Warning},
+	{"a tactical on the frequency of guard, under a tone", "load", false, []string{"rx      = 153.7400", "rx      = 168.6250\ntx_tone = 100.0"}, "guard-misused", finding.Error},
 	{"guard that listens for a tone", "load", true, []string{"tx_tone = 110.9", "tx_tone = 110.9\nrx_tone = 103.5"}, "direct-tones-differ", finding.Error},
 	{"guard with a division", "plan", false, []string{`channel = "AIRGUARD"`, "division = \"Z\"\nchannel = \"AIRGUARD\""}, "guard-division", finding.Error},
 	{"a tactical as guard", "plan", false, []string{`channel = "AIRGUARD"`, "use = \"guard\"\nchannel = \"QB TAC 5\""}, "use-differs", finding.Warning},

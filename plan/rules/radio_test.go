@@ -159,8 +159,8 @@ func TestOverlapOfFireTacticals(t *testing.T) {
 	list := func(a, b string) []string {
 		return said(t, checkPlan(t, all, "", slot("QB CMD 1", "")+"; site = \"Bellwether\"", slot(a, "A"), slot(b, "B"), slot("QB AG 1", ""), slot("AIRGUARD", "")))
 	}
-	assert.Equal(t, []string{"overlap: slot 2 VFIRE21 and slot 3 VFIRE24 overlap by 3.5 kHz: division A and division B are neighbours"}, list("VFIRE21", "VFIRE24"))
-	assert.Equal(t, []string{"overlap: slot 2 VFIRE21 and slot 3 VFIRE25 overlap by 3.5 kHz: division A and division B are neighbours"}, list("VFIRE21", "VFIRE25"))
+	assert.Equal(t, []string{"overlap: slot 2 VFIRE21 and slot 3 VFIRE24 overlap by 3.5 kHz: division A and division B are neighbors"}, list("VFIRE21", "VFIRE24"))
+	assert.Equal(t, []string{"overlap: slot 2 VFIRE21 and slot 3 VFIRE25 overlap by 3.5 kHz: division A and division B are neighbors"}, list("VFIRE21", "VFIRE25"))
 	assert.Empty(t, list("VFIRE21", "VFIRE22"), "15 kHz apart, and a list of five slots")
 	assert.Empty(t, list("VFIRE21", "VFIRE23"))
 }

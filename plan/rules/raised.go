@@ -37,7 +37,7 @@ func readingTOML() []Rule {
 			ID: tomlfile.RuleTooDeep, Severity: finding.Error,
 			Statement: "lists and tables stand inside each other to 64 levels at most",
 			Why:       "no load or plan nests deeper than four: the file is damaged or hostile",
-			Bad:       "scan = [[[[[[\"own\"]]]]]]     # and so on", Good: "scan = [\"neighbours\", \"command\"]",
+			Bad:       "scan = [[[[[[\"own\"]]]]]]     # and so on", Good: "scan = [\"neighbors\", \"command\"]",
 			Fix: "remove the brackets",
 		}, {
 			ID: tomlfile.RuleEncoding, Severity: finding.Error,
@@ -193,7 +193,7 @@ func readingValues() []Rule {
 		}, {
 			ID: plan.RuleBesideDivision, Severity: finding.Error,
 			Statement: "only a functional group names what it stands beside",
-			Why:       "the neighbours of a stretch of line follow from the order of the divisions",
+			Why:       "the neighbors of a stretch of line follow from the order of the divisions",
 			Bad:       "[[division]]\nid = \"B\"\nbeside = [\"A\"]", Good: "[[division]]\nid = \"SP\"\nfunctional = true\nbeside = [\"A\"]",
 			Fix: "delete beside, or add functional = true",
 		}, {

@@ -90,6 +90,9 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 	judged := map[string]bool{} // by name, those between 150 and 174 MHz
 	var found []finding.Finding
 	for _, c := range conventional(l) {
+		if p, national := published.Interop(c.Name); national && (p.Rx != c.Rx || p.Tx != c.Tx && !c.ReceiveOnly) {
+			continue // interop-frequency says what is right
+		}
 		say := func(key string, f radio.Hertz) {
 			if f >= rasterFrom && f <= rasterTo {
 				judged[c.Name] = true

@@ -198,7 +198,7 @@ func TestOneChannelInTwoSlots(t *testing.T) {
 			"neighbours, a slot each", []string{a, b},
 			[]string{a + "carried_by = \"A\"\n", "channel = \"QB TAC 1\"\ndivision = \"B\"\ncarried_by = [\"B\", \"SP\"]\n[[slot]]\nchannel = \"VFIRE22\"\ncarried_by = \"Z\"\n"},
 			"neighbours-share-tactical",
-			[]string{"slots 2 and 3: neighbours division A and division B both work on QB TAC 1"},
+			[]string{"slots 2 and 3: neighbors division A and division B both work on QB TAC 1"},
 		}, {
 			"a position for each list", []string{z},
 			[]string{z + "carried_by = [\"B\", \"Z\", \"SP\"]\n[[slot]]\nchannel = \"QB TAC 3\"\ncarried_by = \"A\"\n[[slot]]\nchannel = \"QB TAC 4\"\ncarried_by = \"A\"\n"},

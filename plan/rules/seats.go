@@ -43,7 +43,7 @@ func init() {
 			Why: "scanning too much is as bad as too little: traffic is missed, or answered on the wrong channel " +
 				"(the number is our choice)",
 			Bad:        "scan = [\"all\"]",
-			Good:       "scan = [\"neighbours\", \"command\"]",
+			Good:       "scan = [\"neighbors\", \"command\"]",
 			Fix:        "scan fewer, or set scan_limit in [card]",
 			Acceptable: true,
 			Check:      scanLimit,
@@ -202,6 +202,9 @@ func limit(r *plan.Resolved) int {
 
 func scanLimit(r *plan.Resolved, report func(finding.Finding)) {
 	most := limit(r)
+	if most < 1 {
+		return // out-of-range says so
+	}
 	longest := 0
 	var found []seatFinding
 	for _, c := range kinds(r) {

@@ -144,7 +144,7 @@ func dcsUnknown(l *plan.Load, report func(finding.Finding)) {
 }
 
 // closeCodes are the published codes that differ from q in one digit, or by two
-// neighbouring digits swapped.
+// neighboring digits swapped.
 func closeCodes(q radio.Squelch) []string {
 	digits := func(code int) [3]int { return [3]int{code >> 6 & 7, code >> 3 & 7, code & 7} }
 	a := digits(q.Value)

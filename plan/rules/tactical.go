@@ -28,7 +28,7 @@ func init() {
 			ID:         "division-without-tactical",
 			Severity:   finding.Error,
 			Statement:  "every line division has a tactical channel in its list",
-			Why:        "a division without one talks on command, where the incident commander's orders go, or on a neighbour's",
+			Why:        "a division without one talks on command, where the incident commander's orders go, or on a neighbor's",
 			Bad:        "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[division]]\nid = \"A\"\n[[division]]\nid = \"B\"",
 			Good:       "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"",
 			Fix:        "name the division in the slot of a tactical channel",
@@ -49,9 +49,9 @@ func init() {
 		Rule{
 			ID:         "neighbours-share-tactical",
 			Severity:   finding.Error,
-			Statement:  "neighbouring divisions work on different tactical channels",
-			Why:        "neighbours are in reach of each other: orders of one are taken for orders of the other",
-			Bad:        "[[slot]]\nchannel = \"VFIRE21\"\ndivision = [\"A\", \"B\"]     # A and B are neighbours",
+			Statement:  "neighboring divisions work on different tactical channels",
+			Why:        "neighbors are in reach of each other: orders of one are taken for orders of the other",
+			Bad:        "[[slot]]\nchannel = \"VFIRE21\"\ndivision = [\"A\", \"B\"]     # A and B are neighbors",
 			Good:       "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"",
 			Fix:        "give one of the two divisions another tactical channel",
 			Acceptable: true,
@@ -81,11 +81,11 @@ func init() {
 		Rule{
 			ID:         "neighbour-not-carried",
 			Severity:   finding.Warning,
-			Statement:  "who listens to the neighbours has their tactical channels in the list",
-			Why:        "what a neighbour does is not heard, although the position is meant to listen to it",
-			Bad:        "[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"\ncarried_by = [\"B\"]     # A is beside B and scans neighbours",
+			Statement:  "who listens to the neighbors has their tactical channels in the list",
+			Why:        "what a neighbor does is not heard, although the position is meant to listen to it",
+			Bad:        "[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"\ncarried_by = [\"B\"]     # A is beside B and scans neighbors",
 			Good:       "[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"\ncarried_by = [\"A\", \"B\"]",
-			Fix:        "let the neighbours carry the slot as well",
+			Fix:        "let the neighbors carry the slot as well",
 			Acceptable: true,
 			Check:      neighbourNotCarried,
 		},
@@ -245,7 +245,7 @@ func groupWithoutSlot(r *plan.Resolved, report func(finding.Finding)) {
 
 func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
 	// By frequency: with carried_by, one channel may stand in a slot for each of two
-	// neighbours, a load may give it two names, and a tone hides a neighbor's talk
+	// neighbors, a load may give it two names, and a tone hides a neighbor's talk
 	// but does not stop it.
 	type work struct {
 		d *plan.Division
@@ -288,7 +288,7 @@ func saidTwice(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
 	return inOneList(r, a, b) && (a.Channel.Name == b.Channel.Name || programmed(a) == programmed(b))
 }
 
-// neighboursOn tells that two tacticals on one frequency belong to neighbours.
+// neighborsOn tells that two tacticals on one frequency belong to neighbors.
 func neighboursOn(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
 	if a.Use != radio.Tactical || b.Use != radio.Tactical || onFrequency(a.Channel) != onFrequency(b.Channel) {
 		return false
@@ -305,7 +305,7 @@ func inOneList(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
 	})
 }
 
-// shared says that neighbours d, in slot a, and o, in slot b, work on one channel.
+// shared says that neighbors d, in slot a, and o, in slot b, work on one channel.
 func shared(r *plan.Resolved, d *plan.Division, a *plan.ResolvedSlot, o *plan.Division, b *plan.ResolvedSlot) finding.Finding {
 	help := fmt.Sprintf("give %s or %s another tactical", d.Title(), o.Title())
 	offers := []finding.Edit{words(help)}
@@ -327,7 +327,7 @@ func shared(r *plan.Resolved, d *plan.Division, a *plan.ResolvedSlot, o *plan.Di
 	}
 	f := finding.Finding{
 		Place: b.At("division"), Subject: b.Channel.Name,
-		Message: fmt.Sprintf("%s: neighbours %s and %s both work on %s", where, d.Title(), o.Title(), on),
+		Message: fmt.Sprintf("%s: neighbors %s and %s both work on %s", where, d.Title(), o.Title(), on),
 		Related: []finding.Related{related(d.At("id"), "%s", d.Title()), related(o.At("id"), "%s", o.Title())},
 		Data:    facts{"channel": b.Channel.Name, "divisions": []string{d.ID, o.ID}},
 	}
@@ -396,7 +396,7 @@ func neighbourNotCarried(r *plan.Resolved, report func(finding.Finding)) {
 				}
 				report(offering(finding.Finding{
 					Place: s.At("carried_by"), Subject: s.Channel.Name,
-					Message: fmt.Sprintf("%s of %s scans its neighbours, but lacks %s of %s",
+					Message: fmt.Sprintf("%s of %s scans its neighbors, but lacks %s of %s",
 						c.Position.Name, c.Division.Title(), s.Channel.Name, n.Title()),
 					Related: []finding.Related{related(c.Division.At("id"), "%s is beside %s", c.Division.Title(), n.Title())},
 					Data:    facts{"channel": s.Channel.Name, "division": c.Division.ID, "neighbour": n.ID},

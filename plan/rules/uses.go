@@ -126,7 +126,7 @@ func init() {
 func commandDirect(r *plan.Resolved, report func(finding.Finding)) {
 	for _, s := range r.Slots {
 		c := s.Channel
-		if s.Use != radio.Command || c.Trunked() || c.Rx == 0 || c.Rx != c.Tx {
+		if s.Use != radio.Command || c.Trunked() || c.Rx == 0 || c.Rx != c.Tx || c.Use == radio.Guard || c.Use == radio.AirToGround { // the last two have a rule each
 			continue
 		}
 		report(finding.Finding{
@@ -208,6 +208,18 @@ func noAirToGround(r *plan.Resolved, report func(finding.Finding)) {
 
 func guardMisused(r *plan.Resolved, report func(finding.Finding)) {
 	misused(r, radio.Guard, "other traffic covers a call for help", report)
+	for _, s := range r.Slots {
+		g := onGuard(r, s)
+		if g == nil {
+			continue
+		}
+		report(offering(finding.Finding{
+			Place: slotPlace(s), Subject: s.Channel.Name,
+			Message: fmt.Sprintf("slot %d: %s transmits on %s, which is guard %s: other traffic covers a call for help", number(r, s), s.Channel.Name, s.Channel.Tx, g.Name),
+			Related: []finding.Related{related(s.Channel.At("rx"), "%s", s.Channel), related(g.At("rx"), "%s", g)},
+			Data:    facts{"channel": s.Channel.Name, "use": s.Use.String(), "guard": g.Name, "tx_hz": s.Channel.Tx},
+		}, words("correct the frequency of "+s.Channel.Name+" in the load, or choose another channel")))
+	}
 }
 
 func airToGroundMisused(r *plan.Resolved, report func(finding.Finding)) {
@@ -226,6 +238,22 @@ func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Fi
 			Data:    facts{"channel": s.Channel.Name, "use": s.Use.String(), "meant_for": use.String()},
 		}, otherChannel(r, s)))
 	}
+}
+
+// onGuard is the guard channel of the load on whose frequency a slot transmits
+// that is not guard, nor programmed as it: under another tone it is heard there
+// all the same.
+func onGuard(r *plan.Resolved, s *plan.ResolvedSlot) *plan.Channel {
+	c := s.Channel
+	if s.Use == radio.Guard || c.Use == radio.Guard || c.Trunked() || c.ReceiveOnly || unread(c) {
+		return nil
+	}
+	for _, g := range r.Load.Channels() {
+		if g.Use == radio.Guard && !unread(g) && g.Rx > 0 && g.Rx == c.Tx {
+			return g
+		}
+	}
+	return nil
 }
 
 // misusedIn tells that a list holds a channel that is meant for a use, and uses
