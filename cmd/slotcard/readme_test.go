@@ -275,7 +275,7 @@ func TestExamplesAreClean(t *testing.T) {
 	require.Equal(t, exitFine, status, said)
 	said, status = slotcard("check", "--long", "fire", "examples/thimble-gulch", "examples/first-hour")
 	assert.Equal(t, exitFine, status)
-	assert.Equal(t, "6 files checked: nothing to report\n", said)
+	assert.Equal(t, "8 files checked: nothing to report\n", said)
 	for _, p := range []string{"fire/plan.toml", "examples/thimble-gulch/plan.toml", "examples/thimble-gulch/period-3.toml", "examples/first-hour/plan.toml"} {
 		said, status := slotcard("print", p, "-o", filepath.Join("printed", filepath.Base(filepath.Dir(p)), filepath.Base(p)))
 		assert.Equal(t, exitFine, status, said)

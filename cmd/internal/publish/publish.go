@@ -23,8 +23,8 @@ import (
 	"slotcard/cmd/internal/voice"
 )
 
-// File is a file to be written: a plain name inside the folder, never one that
-// came out of a plan.
+// File is a file to be written: a plain name inside the folder, which has of what a
+// plan says at most letters, figures and hyphens.
 type File struct {
 	Name string
 	Data []byte
