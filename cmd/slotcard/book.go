@@ -38,7 +38,7 @@ var ofBooks = []string{"force", "format", "json", "long", "out", "pages", "paper
 
 func (f *bookFlags) add(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(sizeNames(book.Formats()), ", ")+" (default a6)")
-	cmd.Flags().BoolVar(&f.pages, "pages", false, "for the book of a load: pages in order, one by one, not imposed for folding")
+	cmd.Flags().BoolVar(&f.pages, "pages", false, "for the book of a load: write the pages one by one in reading order, not arranged for folding")
 	completeFlag(cmd, "format", sizeNames(book.Formats()))
 }
 
@@ -63,11 +63,11 @@ func (f printFlags) fit(name string, isLoad bool) error {
 	case !isLoad:
 		return nil
 	case f.csv:
-		return usagef("flag --csv writes the list of a plan; %s is a load", voice.Typed(name))
+		return usagef("--csv writes the list of a plan, and %s is a load", voice.Typed(name))
 	case f.asks("size"):
 		return usagef("--size is for the cards of a plan, and %s is a load; the size of its book is --format", voice.Typed(name))
 	case f.asks("pages") && f.asks("paper"):
-		return usagef("--paper and --pages do not go together: plain pages are as large as the book")
+		return usagef("leave out --paper or --pages: with --pages, the paper is the size of the book")
 	}
 	for _, flag := range f.given {
 		if !slices.Contains(ofBooks, flag) {
@@ -109,7 +109,7 @@ func (f *bookFlags) sheet(j *job) *sheet {
 		pictures: func(*layout.Document) []picture { return pagePictures(inOrder) },
 		then: func(v *voice.Voice) {
 			if sheets := len(inOrder.Pages) / 4; sheets > impose.StapledSheets && !f.pages {
-				v.Tell("%d folded sheets are more than a stapler takes (about %d): a larger --format has fewer, or bind what --pages prints", sheets, impose.StapledSheets)
+				v.Tell("%d folded sheets are too many for a stapler (about %d): choose a larger --format, or bind what --pages prints", sheets, impose.StapledSheets)
 			}
 		},
 	}

@@ -26,32 +26,32 @@ func (a *app) checkCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "checks plans and loads, and says what is wrong, where, and what to do",
-		Long: `check reads plans and loads and prints all that is wrong with them, in order of
-the file, each fault with its line and column. A folder stands for all .toml
-files in it, - for standard input.
+		Long: `check reads plans, loads and station files and prints everything that is wrong
+with them, in the order of the file, with line and column. A folder stands for all
+.toml files in it, - for standard input.
 
 On a terminal each finding also shows the line it is about and what to do.
-Severities: an error stops printing; a warning should be looked at; advice could
-be followed; a note is an exception that somebody answers for.
+Severities: an error stops printing; look at each warning; advice you could
+follow; a note is an exception that somebody answers for.
 
 Exit status: 0 fine, 1 errors found, 2 a file that cannot be read.
 
 --suggest proposes tacticals for divisions that lack one or clash with a
-neighbour: direct channels of the load that are not in use and overlap with
-nothing nearby, with the fewest third-order products in the list. It knows no
-licence and no other incident: who answers for the plan decides.
+neighbor: direct channels of the load that are not in use and overlap with
+nothing nearby, with the fewest third-order products in the list. It knows nothing
+of licenses or other incidents: whoever answers for the plan decides.
 
---against proves a load against the agency's channel list, as import reads it,
+--against compares a load with the agency's channel list, as import reads it,
 row by row: places, names, frequencies, tones, modes, widths, and uses where a
 column has them. Remarks are not compared. A row that differs is an error.
 
---fix goes through the findings that a change in the file mends: it shows what
-stands there and what would, and asks. y makes the change, a number chooses among
-several, n leaves it, q ends; then the files are written, whole. Each change has
-been tried: the finding goes, and no other stands in its place. What a person must
-decide is never offered: command, air-to-ground, medical and guard channels, one of
-several frequencies, the name of a channel on a radio. Without a terminal the
-changes are printed as a unified diff, and nothing is written.
+--fix goes through the findings that an edit can fix: it shows the lines before and
+after, and asks. y makes the change, a number chooses one of several, n skips it, q
+stops; then the files are written, whole. Each change has been tried: the finding
+goes away, and no other takes its place. What a person must decide is never offered:
+command, air-to-ground, medical and guard channels, one of several frequencies, the
+name of a channel on a radio. Without a terminal, it prints the changes as a unified
+diff and writes nothing.
 
 --json prints one document:
   {"findings": [{"rule": "...", "severity": "error", "place": {"file": "...",
@@ -69,12 +69,12 @@ changes are printed as a unified diff, and nothing is written.
                  "number": 6, "rx_hz": 154950000, "replaces": "...", "in_plan":
                  false, "third_order": 0}], "third_order_before": 0,
                  "third_order_after": 0, "proven": true, "toml": "..."}]}
-An edit is one way to mend the finding: all its changes together; columns count
-characters, offsets bytes. With "choose" there are several ways; "by_hand" tells
-that a person must decide. A file that cannot be read has "problem" in place of "kind"; fields that would be
-empty, from "subject" on and in "place", are left out. "suggestions" is there
-with --suggest; "channel" and what follows from it only where one fits, "problem"
-where the plan cannot be read.`,
+An edit is one way to fix the finding: all its changes together; columns count
+characters, offsets bytes. "choose" says that there are several ways, "by_hand" that
+a person must decide. A file that cannot be read has "problem" in place of "kind".
+Fields that would be empty, from "subject" on and in "place", are left out.
+"suggestions" is there with --suggest; "channel" and what follows from it only if one
+fits, "problem" if the plan cannot be read.`,
 		Example: `  slotcard check plan.toml
   slotcard check --strict plans/
   slotcard check --fix plan.toml
@@ -95,7 +95,7 @@ where the plan cannot be read.`,
 			}
 			if as.fix {
 				if as.json || as.sarif || as.suggest || as.strict || len(as.against) > 0 {
-					return usagef("--fix asks for one change after another: leave the other flags out; --json has the edits of each finding")
+					return usagef("--fix asks about one change after another and takes no other flags; --json has the edits of each finding")
 				}
 				return a.runFix(cmd.Context(), args)
 			}
@@ -105,9 +105,9 @@ where the plan cannot be read.`,
 	}
 	cmd.Flags().BoolVar(&as.json, "json", false, "print one JSON document and nothing else")
 	cmd.Flags().BoolVar(&as.sarif, "sarif", false, "print a SARIF 2.1.0 log, for a code host that shows findings at their lines")
-	cmd.Flags().BoolVar(&as.suggest, "suggest", false, "propose tacticals for divisions that lack one or clash with a neighbour")
-	cmd.Flags().StringArrayVar(&as.against, "against", nil, "prove a load row by row against the agency's channel list in `SHEET`;\nsites and tones may stand in further ones")
-	cmd.Flags().BoolVar(&as.fix, "fix", false, "ask for each change that mends a finding, and write the files")
+	cmd.Flags().BoolVar(&as.suggest, "suggest", false, "propose tacticals for divisions that lack one or clash with a neighbor")
+	cmd.Flags().StringArrayVar(&as.against, "against", nil, "compare a load row by row with the agency's channel list in `SHEET`;\nsites and tones may be in further sheets")
+	cmd.Flags().BoolVar(&as.fix, "fix", false, "ask about each change that fixes a finding, and write the files")
 	addFindingFlags(cmd, &as.strict)
 	return cmd
 }
@@ -120,7 +120,7 @@ type checkFlags struct {
 
 // addFindingFlags adds the flags of commands that print findings.
 func addFindingFlags(cmd *cobra.Command, strict *bool) {
-	cmd.Flags().Bool("long", false, "show each finding with its line, what to do and all details;\non a terminal all but the details is shown anyway, --long=false shows one line each")
+	cmd.Flags().Bool("long", false, "show each finding with its line, what to do, and all details;\na terminal shows all but the details anyway; --long=false shows one line each")
 	cmd.Flags().BoolVar(strict, "strict", false, "make every warning an error")
 }
 
@@ -157,7 +157,7 @@ func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d repo
 		}
 		if len(as.against) > 0 && err == nil {
 			if kind != "load" {
-				return usagef("--against proves a load, and %s is a plan", voice.Typed(name))
+				return usagef("--against is for a load, and %s is a plan", voice.Typed(name))
 			}
 			differ, err := a.against(ctx, name, as.against)
 			if err != nil {

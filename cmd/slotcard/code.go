@@ -23,14 +23,15 @@ func (a *app) codeCommand() *cobra.Command {
 		Long: `code prints the read-back code of each list of a plan in letters and in the
 words to say on the radio.
 
-With a CODE that somebody read back, it tells which of the plans it belongs to,
-and which are off by one character: then ask for it again before you look
-further. Of the revisions of a plan it says first that a code is of an older one,
-where the newest has another code, or that several have the same. CODE is four letters and figures, in pairs or not, or the words
-themselves. A folder stands for all plans in it.
+With a CODE that somebody read back, it says which of the plans it belongs to, and
+which are off by one character: then ask for the code again before you look
+further. If a code is of an older revision, and the newest has another, it says so
+first; it also says if several revisions have the same code. CODE is four letters
+and digits, in pairs or not, or the words themselves. A folder stands for all plans
+in it.
 
-Exit status: 0 there is one, 1 the code belongs to none of the plans, 2 wrong
-usage, or a plan that cannot be read.
+Exit status: 0 found, 1 the code matches none of the plans, 2 wrong usage, or a
+plan that cannot be read.
 
 --json prints one document:
   {"code": "7K4Q", "words": "...", "found": false, "plans": 2,
@@ -40,8 +41,8 @@ usage, or a plan that cannot be read.
                         "codes": ["..."]}}],
    "near":  [{...as in lists..., "character": 4, "there": "...", "here": "..."}],
    "problems": [{"file": "...", "problem": "..."}]}
-"lists" are those of the code, or all where none is asked for; fields that would
-be empty are left out.`,
+"lists" are those with the code, or all of them if no code is given; fields that
+would be empty are left out.`,
 		Example: `  slotcard code plan.toml
   slotcard code "7K 4Q" plans/
   slotcard code seven kilo four quebec period-2.toml period-3.toml`,
@@ -80,7 +81,7 @@ func codeAndPlans(args []string) (code slotlist.Code, names []string, err error)
 	said := strings.Join(args[:at], " ")
 	if code, err = slotlist.ParseCode(slotlist.Unspell(said)); err != nil {
 		if at == len(args) && len(args) == 1 {
-			return "", nil, files.Fail(args[0], "no such file, and no read-back code", nil)
+			return "", nil, files.Fail(args[0], "is neither a file nor a read-back code", nil)
 		}
 		return "", nil, usagef("%s", err)
 	}

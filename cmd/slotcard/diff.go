@@ -20,15 +20,15 @@ func (a *app) diffCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "diff OLD NEW",
 		Short: "says what changes between two plans: slots, divisions, units and cards",
-		Long: `diff compares two plans, as of two operational periods or revisions, and says what changes:
-for each list slot by slot, for each division, and for each unit and card. A
-radio's list must be built anew only where what is programmed differs at some
-slot; where use or divisions alone differ, the list stays, but the read-back
-code is another one.
+		Long: `diff compares two plans, such as those of two operational periods or revisions, and
+says what changes: in each list slot by slot, in each division, and for each unit and
+card. A radio's list must be rebuilt only if what is programmed differs at some slot.
+If only uses or divisions differ, the list in the radio stays, but the read-back
+code changes.
 
 The old list of a card is the one that its unit carried. A seat that the old plan
-does not have, and every seat where incident or load is another one, builds the
-list for the first time. Number and hours of the period do not count as a change.
+does not have builds the list for the first time; so does every seat if the incident
+or the load is another one. The period's number and hours do not count as a change.
 
 Exit status: 0 the same, 1 something differs, 2 a file that cannot be read, or a
 plan with errors.
@@ -59,7 +59,7 @@ A slot changes by added, removed, moved, retuned, replaced, reassigned; a divisi
 by new, gone, channels, neighbours, name, supervisor; a unit or card by first,
 rebuild, code, listen, division, also, a unit by gone and seats as well; none
 means unchanged. Positions count from 1. What is empty inside lists, divisions,
-units and cards is left out. Where a plan has errors or cannot be read, only "old"
+units and cards is left out. If a plan has errors or cannot be read, only "old"
 and "new" with "file", "findings", and "problems" are there.`,
 		Example: `  slotcard diff period-2.toml period-3.toml`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -74,7 +74,7 @@ and "new" with "file", "findings", and "problems" are there.`,
 		ValidArgsFunction: tomlArgs,
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON document and nothing else")
-	cmd.Flags().Bool("long", false, "show findings with line, what to do and details, as on a terminal")
+	cmd.Flags().Bool("long", false, "show findings with their line, what to do, and details, as on a terminal")
 	return cmd
 }
 

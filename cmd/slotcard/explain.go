@@ -16,9 +16,9 @@ func (a *app) explainCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "explain [RULE]",
 		Short: "says why a rule exists, its source, and how to fix or accept",
-		Long: `explain says what a rule asks for, why, where that comes from, how to put it
-right, and whether an exception can be accepted. RULE is what stands in square
-brackets at the end of a finding. Without it, all rules are listed.`,
+		Long: `explain says what a rule asks for, why, where that comes from, how to fix it, and
+whether an exception can be accepted. RULE is the name in square brackets at the end
+of a finding. Without it, explain lists all rules.`,
 		Example: `  slotcard explain guard-last
   slotcard explain | grep tactical`,
 		Args: atMost(1, "one rule"),

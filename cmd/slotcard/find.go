@@ -28,8 +28,8 @@ func (a *app) findCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "find LOAD WHAT...",
 		Short: "looks channels up by name, frequency, tone, group or site",
-		Long: `find looks channels up in a load. WHAT is one or several of these; each one
-more narrows down:
+		Long: `find looks channels up in a load. WHAT is one or several of these; each narrows
+the search:
   QB CMD 1             a display name, or a part of one
   154.28               a frequency, receive or transmit, in MHz
   152.4125/157.6725    a pair, receive and transmit
@@ -37,33 +37,33 @@ more narrows down:
   group 3, 3-7         a group, or a group and a channel number
   Bellwether           a repeater site
   tactical, direct     a use, or what a channel is
-The word edition by itself tells how to see whether a radio carries this load.
+The word edition by itself says how to tell whether a radio carries this load.
 
-What fits stands first. Channels that are near follow, each with the reason:
-within 12.5 kHz, a slip of a digit, a name that is close. Channels on one
-receive frequency that are not the same are marked where they differ.
+Exact matches come first. Close ones follow, each with the reason: within 12.5 kHz,
+a mistyped digit, a similar name. Channels on one receive frequency that are not the
+same are marked where they differ.
 
-With - in place of WHAT it answers line by line what comes in on standard input,
-such as from a keyboard scanner: one question a line, an empty line behind each
-answer. A slot line from a card's QR code is a question, too.
+With - in place of WHAT, it answers standard input line by line, such as from a
+keyboard scanner: one question a line, an empty line after each answer. A slot line
+from a card's QR code works as a question too.
 
-Exit status: 0 something fits, 1 only near ones or nothing, 2 wrong usage or a
-file that cannot be read. Line by line it is 0 at the end of the input.
+Exit status: 0 an exact match, 1 only close ones or none, 2 wrong usage, or a file
+that cannot be read. Line by line, it is 0 at the end of the input.
 
 --json prints one document, or line by line one for each question in one line:
   {"load": "load.toml", "query": "154.28",
    "edition": {"name": "...", "edition": "2027", "colour": "...", "effective":
                "2027-03-01", "expires": "2028-03-31", "shown_by": [CHANNEL]},
    "notes": ["..."], "exact": [CHANNEL], "near": [CHANNEL]}
-"edition" stands where it was asked for. A CHANNEL is
+"edition" is there if it was asked for. A CHANNEL is
   {"place": "2-01", "places": ["2-01"], "group": 2, "number": 1, "name": "...",
    "use": "...", "rx_hz": 0, "tx_hz": 0, "rx_tone": "-", "tx_tone": "156.7",
    "mode": "...", "width": "...", "repeated": false, "receive_only": false,
    "sites": [{"name": "...", "tone": "146.2", "tone_number": 4}], "system": "...",
    "talkgroup": "...", "remarks": "...", "why": "...", "differs": ["..."]}
-where fields from "sites" on are left out when empty. "differs" says in what it
-is not like others on its receive frequency: transmit, receive tone, transmit
-tone, mode or width.`,
+where fields from "sites" on are left out if empty. "differs" says how it differs
+from others on its receive frequency: transmit, receive tone, transmit tone, mode or
+width.`,
 		Example: `  slotcard find load.toml 154.28
   slotcard find load.toml VFIRE tactical
   slotcard find load.toml edition
@@ -76,7 +76,7 @@ tone, mode or width.`,
 			case strings.TrimSpace(strings.Join(args[1:], " ")) == "":
 				return usagef("say what to find: a name, a frequency, a tone, a site; such as: slotcard find %s 154.28", voice.Typed(args[0]))
 			case slices.Contains(args[1:], files.Stdin) && len(args) > 2:
-				return usagef("takes - alone; the questions come on standard input then")
+				return usagef("takes nothing else beside -: the questions then come on standard input")
 			case args[0] == files.Stdin && args[1] == files.Stdin:
 				return usagef("load and questions cannot both come on standard input")
 			}
@@ -94,7 +94,7 @@ tone, mode or width.`,
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON document and nothing else")
-	cmd.Flags().BoolVar(&all, "all", false, "show all near channels, not only the likeliest")
+	cmd.Flags().BoolVar(&all, "all", false, "show all close matches, not only the likeliest")
 	return cmd
 }
 
@@ -167,7 +167,7 @@ func (a *app) load(name string) (*plan.Load, error) {
 		return nil, files.Fail(name, "has no channels that could be read; to see why, type: slotcard check "+voice.Typed(name), nil)
 	}
 	if found.HasErrors() {
-		a.voice.Tell("slotcard: %s has %s: what is found may not be all; to see them, type: slotcard check %s", name, report.Tally(found), voice.Typed(name))
+		a.voice.Tell("slotcard: %s has %s, so some channels may not be found; to see them, type: slotcard check %s", name, report.Tally(found), voice.Typed(name))
 	}
 	return l, nil
 }

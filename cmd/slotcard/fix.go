@@ -273,12 +273,12 @@ func (x *fixing) end(names []string, asks, unreadable bool) error {
 	case asks:
 		v.Tell("%s written to %s: %s", changes, voice.Join(slices.Sorted(maps.Keys(x.before)), "and"), report.Tally(all))
 	case x.edits == 0:
-		v.Tell("nothing to change without a choice of yours: %s", report.Tally(all))
+		v.Tell("nothing to fix without a decision from you: %s", report.Tally(all))
 	default:
-		v.Tell("%s shown, nothing was written: on a terminal --fix asks for each", changes)
+		v.Tell("%s shown, nothing was written: on a terminal, --fix asks about each", changes)
 	}
 	if x.left > 0 {
-		x.app.voice.Tell("%s more a choice of yours: on a terminal --fix asks", voice.Count(x.left, "finding needs", "findings need"))
+		x.app.voice.Tell("%s a choice from you: on a terminal, --fix asks", voice.Count(x.left, "finding needs", "findings need"))
 	}
 	switch {
 	case unreadable:

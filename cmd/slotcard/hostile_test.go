@@ -112,7 +112,7 @@ func hostiles(plan string) []hostile {
 		{name: "nowhere.toml", make: func(t *testing.T, path string) { require.NoError(t, os.Symlink("gone.toml", path)) },
 			status: exitUsage, says: "nowhere.toml: no such file"},
 		{name: "device", args: []string{"check", "/dev/zero"}, status: exitUsage, says: "/dev/zero: is a device, not a file"},
-		{name: "1 GB of nothing.toml", make: sparse(1 << 30), status: exitUsage, says: "is larger than 1 MB: that is no load and no plan"},
+		{name: "1 GB of nothing.toml", make: sparse(1 << 30), status: exitUsage, says: "is larger than 1 MB: too large for a load or a plan"},
 		{name: "1 GB of nothing.jpg", make: sparse(1 << 30), status: exitUsage, says: "is larger than 64 MB"},
 		{name: "64 MB of nothing.txt", make: sparse(64 << 20), args: []string{"verify", "plan.toml", "64 MB of nothing.txt"}, status: exitUsage, says: "is larger than 1 MB, and neither a picture nor a PDF: that is no list"},
 		{name: "endless input", args: []string{"-c", "yes '[[slot]]' | slotcard check -"}, status: exitUsage, says: "standard input: is larger than 1 MB"},

@@ -200,7 +200,7 @@ func (a *app) anyCommand(cmd *cobra.Command, args []string) error {
 	}
 	word := args[0]
 	if strings.HasSuffix(word, ".toml") {
-		return usagef("%s is no command; to check it, type: slotcard check %s", word, voice.Typed(word))
+		return usagef("%s is not a command; to check that file, type: slotcard check %s", word, voice.Typed(word))
 	}
 	return unknown("command", word, commandNames(cmd))
 }
@@ -249,9 +249,10 @@ func init() { registerCommand(110, (*app).completionCommand) }
 func (a *app) completionCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "completion SHELL",
-		Short: "prints the completions of a shell",
-		Long: `completion prints what a shell needs to complete commands, flags, sizes and
-file names of slotcard. SHELL is bash, zsh, fish or powershell.`,
+		Short: "prints completions for your shell, so that the Tab key works",
+		Long: `completion prints what a shell needs to complete the commands, flags, sizes and
+file names of slotcard with the Tab key. SHELL is bash, zsh, fish or powershell;
+bash needs the package bash-completion as well.`,
 		Example:   `  source <(slotcard completion bash)`,
 		ValidArgs: shells,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -307,12 +308,12 @@ func flagError(cmd *cobra.Command, err error) error {
 			if c := voice.Closest(group, known); len(group) > 2 && c != "" {
 				return usagef("unknown flag -%s; did you mean --%s?", group, c)
 			}
-			return usagef("unknown flag -%s; for the flags type: %s --help", name, cmd.CommandPath())
+			return usagef("unknown flag -%s; for the flags, type: %s --help", name, cmd.CommandPath())
 		}
 		if c := voice.Closest(name, known); c != "" {
 			return usagef("unknown flag --%s; did you mean --%s?", name, c)
 		}
-		return usagef("unknown flag --%s; for the flags type: %s --help", name, cmd.CommandPath())
+		return usagef("unknown flag --%s; for the flags, type: %s --help", name, cmd.CommandPath())
 	case errors.As(err, &noValue):
 		f := noValue.GetFlag()
 		what, _ := pflag.UnquoteUsage(f)
@@ -320,11 +321,11 @@ func flagError(cmd *cobra.Command, err error) error {
 	case errors.As(err, &badValue):
 		f := badValue.GetFlag()
 		if f.Value.Type() == "bool" {
-			return usagef("flag --%s takes no value, or true or false, not %q", f.Name, badValue.GetValue())
+			return usagef("flag --%s takes no value other than true or false, not %q", f.Name, badValue.GetValue())
 		}
 		return usagef("flag --%s cannot be %q; write a number, such as --%s 2", f.Name, badValue.GetValue(), f.Name)
 	case errors.As(err, &badSyntax):
-		return usagef("%s is no flag; for the flags type: %s --help", badSyntax.GetSpecifiedFlag(), cmd.CommandPath())
+		return usagef("%s is not a flag; for the flags, type: %s --help", badSyntax.GetSpecifiedFlag(), cmd.CommandPath())
 	}
 	return usagef("%s", err)
 }

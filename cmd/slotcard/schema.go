@@ -16,9 +16,9 @@ func (a *app) schemaCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "schema plan|load|station",
 		Short: "prints the JSON Schema of a file, for editors",
-		Long: `schema prints the JSON Schema (2020-12) of plan.toml, load.toml or station.toml. An editor that
-knows TOML completes keys with it, shows what they mean, and underlines what is
-wrong while you type. What depends on several keys at once only check knows.
+		Long: `schema prints the JSON Schema (2020-12) of plan.toml, load.toml or station.toml. An
+editor that knows TOML then completes keys, shows what they mean, and underlines
+what is wrong while you type. It does not replace check, which knows the rules.
 
 Name the schema in the first line of the file, as the examples do:
   #:schema plan.schema.json`,

@@ -40,7 +40,7 @@ var sidesSaid = map[impose.Sides]string{
 	impose.ShortEdge: "print at actual size, on both sides, flipped on the short edge",
 	impose.Fold:      "print at actual size, on one side, fold along the broken line",
 	impose.FrontOnly: "fronts only, no codes to scan: print at actual size, on one side",
-	impose.EachPage:  "one side of a card a page, front then back: print at actual size",
+	impose.EachPage:  "one side of a card on each page, front then back: print at actual size",
 }
 
 // settingsOf takes what flags and plan ask for. What the plan asks for and

@@ -146,7 +146,7 @@ func (s *since) tell(v *voice.Voice) {
 				}
 			}
 		}
-		said := fmt.Sprintf("%s not printed: the old ones can be kept, and say %s", voice.Count(n.Keep, "card", "cards"), s.what())
+		said := fmt.Sprintf("%s not printed: the old ones can be kept, though they say %s", voice.Count(n.Keep, "card", "cards"), s.what())
 		if renumbered > 0 {
 			said += fmt.Sprintf("; %d of them with another number than on the hand-out sheet", renumbered)
 		}

@@ -24,9 +24,9 @@ func (f *someFlags) add(cmd *cobra.Command, a *app) {
 		name, help string
 		of         func(*plan.Unit) string
 	}{
-		{&f.units, "only", "only the cards of this `UNIT`, into a file of their own; may be repeated", unitName},
-		{&f.teams, "team", "only the cards of the units of this `TEAM`; may be repeated", unitTeam},
-		{&f.divisions, "division", "only the cards of the units in this division (`ID`); may be repeated", unitDivision},
+		{&f.units, "only", "print only the cards of this `UNIT`, into a file of their own; may be repeated", unitName},
+		{&f.teams, "team", "print only the cards of the units of this `TEAM`; may be repeated", unitTeam},
+		{&f.divisions, "division", "print only the cards of the units in this division (`ID`); may be repeated", unitDivision},
 	} {
 		cmd.Flags().StringArrayVar(flag.to, flag.name, nil, flag.help)
 		err := cmd.RegisterFlagCompletionFunc(flag.name, func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
@@ -99,7 +99,7 @@ func (f *someFlags) of(r *plan.Resolved) (*someCards, error) {
 		return nil, nil
 	}
 	if !slices.ContainsFunc(r.Cards, s.has) {
-		return nil, files.Fail(r.Plan.Path, "has no seats there, so that there is no card", nil)
+		return nil, files.Fail(r.Plan.Path, "has no seats there, so there is no card", nil)
 	}
 	if s.slug = strings.Join(slugs, "-"); len(s.slug) > mostSlug {
 		s.slug = slugs[0] + "-and-" + strconv.Itoa(len(slugs)-1) + "-more"

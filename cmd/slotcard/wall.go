@@ -70,7 +70,7 @@ func (f *wallFlags) check() error {
 		tile, _ := layout.PaperSize(f.tile)
 		whole, _ := layout.PaperSize(cmp.Or(f.paper, tiledPaper))
 		if tile.Width*tile.Height >= whole.Width*whole.Height {
-			return usagef("a wall sheet on %s is no larger than a tile of %s: leave out --tile, or name larger paper with --wall-paper", whole.Name, tile.Name)
+			return usagef("a wall sheet on %s is no larger than a tile of %s: leave out --tile, or name a larger paper with --wall-paper", whole.Name, tile.Name)
 		}
 	}
 	return nil

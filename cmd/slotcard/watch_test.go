@@ -102,8 +102,8 @@ func TestKilledWhileWatching(t *testing.T) {
 
 	var stdout, stderr bytes.Buffer
 	require.Equal(t, exitFine, run([]string{"verify", firePlan, "--watch", "--journal", journal}, strings.NewReader(""), &stdout, &stderr), stderr.String())
-	assert.Contains(t, stderr.String(), fmt.Sprintf("taken up again with %d answers", kept))
-	assert.Contains(t, stderr.String(), fmt.Sprintf("%d lines broke off", torn))
+	assert.Contains(t, stderr.String(), fmt.Sprintf("continued with %d answers", kept))
+	assert.Contains(t, stderr.String(), fmt.Sprintf("%d lines cut off", torn))
 	assert.Contains(t, stdout.String(), "7 of 7 cards seen: 7 same\neverybody has been seen\n")
 }
 

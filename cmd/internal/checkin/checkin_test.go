@@ -94,7 +94,7 @@ func TestJournalOfTwoPrograms(t *testing.T) {
 	require.NoError(t, err)
 	defer two.close()
 	require.NoError(t, one.add(answer{Answer: 1, Result: report.Same}))
-	assert.ErrorContains(t, two.add(answer{Answer: 1, Result: report.Same}), "is being written by another program as well")
+	assert.ErrorContains(t, two.add(answer{Answer: 1, Result: report.Same}), "is in use by another program")
 }
 
 // A keyboard scanner ends lines as its maker pleased; endless lines and lists

@@ -65,16 +65,16 @@ func headOf(r *plan.Resolved) journalHead {
 func (h journalHead) against(plan journalHead) string {
 	switch {
 	case h.Journal != journalKind:
-		return "is no journal of a check-in; name a new file, or none that holds anything else"
+		return "is not a check-in journal; name a new file, or one that this check-in has written"
 	case h.Version != journalVersion:
-		return fmt.Sprintf("is a journal of version %d, and only version %d is read; name another file", h.Version, journalVersion)
+		return fmt.Sprintf("is a journal of version %d, and slotcard reads only version %d; name another file", h.Version, journalVersion)
 	case h.Incident != plan.Incident || h.Period != plan.Period || h.Revision != plan.Revision:
 		return fmt.Sprintf("is the journal of another plan: %s, %s; this is %s, %s: name another file",
 			h.Incident, report.IssueOf(h.Period, h.Revision), plan.Incident, report.IssueOf(plan.Period, plan.Revision))
 	case h.Texts != plan.Texts:
 		return fmt.Sprintf("is the journal of another list: %s; this plan has %s: name another file", pairsOf(h.Lists), pairsOf(plan.Lists))
 	case h.Roster != plan.Roster:
-		return "was begun with other units or seats: cards have other numbers now; name another file"
+		return "was begun with other units or seats, and the cards have other numbers now; name another file"
 	}
 	return ""
 }
@@ -153,7 +153,7 @@ func readJournal(name string, data []byte, plan journalHead) (had []answer, torn
 		}
 		if !json.Valid(line) {
 			if head == nil && !bytes.HasPrefix(line, []byte(`{"journal`[:min(len(line), 9)])) {
-				return nil, 0, files.Fail(name, "is no journal of a check-in; name a new file", nil)
+				return nil, 0, files.Fail(name, "is not a check-in journal; name a new file", nil)
 			}
 			torn++
 			continue
@@ -170,7 +170,7 @@ func readJournal(name string, data []byte, plan journalHead) (had []answer, torn
 		}
 		var c answer
 		if err := json.Unmarshal(line, &c); err != nil || c.Answer != len(had)+1 {
-			return nil, 0, files.Fail(name, fmt.Sprintf("line %d is not answer %d, which is due there: lines were changed or lost; name another file", n, len(had)+1), nil)
+			return nil, 0, files.Fail(name, fmt.Sprintf("line %d is not answer %d, which belongs there: lines were changed or lost; name another file", n, len(had)+1), nil)
 		}
 		had = append(had, c)
 	}

@@ -60,7 +60,7 @@ func Run(ctx context.Context, v *voice.Voice, in io.Reader, t Table, journalName
 		defer s.journal.close()
 	}
 	about := r.Plan.Incident
-	v.Tell("%s, %s, %s, %s: scan a list; before it, type card and its number; who: who is missing; done: the end",
+	v.Tell("%s, %s, %s, %s: type card and its number, then scan its list; who: who is missing; done: the end",
 		about.Name, report.Issue(about), listsOf(r), voice.Count(len(r.Cards), "card", "cards"))
 
 	lines, fault := readLines(in)
@@ -102,10 +102,10 @@ func (s *session) takeUp(name string) error {
 		s.take(a)
 	}
 	if torn > 0 {
-		s.voice.Tell("%s: %s broke off and was never answered: set aside; scan again what you did not see answered", name, voice.Count(torn, "line", "lines"))
+		s.voice.Tell("%s: %s cut off before any answer: set aside; scan again what you saw no answer for", name, voice.Count(torn, "line", "lines"))
 	}
 	if len(had) > 0 {
-		s.voice.Tell("%s: taken up again with %s", name, voice.Count(len(had), "answer", "answers"))
+		s.voice.Tell("%s: continued with %s", name, voice.Count(len(had), "answer", "answers"))
 	}
 	return nil
 }
@@ -191,7 +191,7 @@ func (s *session) line(line string) (more bool, err error) {
 	case (word == "done" || word == "end" || word == "quit") && rest == "":
 		return false, nil
 	case word == "card":
-		s.voice.Tell("card needs its number, as it stands on the card: card 12")
+		s.voice.Tell("type the number on the card after the word card: card 12")
 	case strings.HasPrefix(line, "SLOTS") || len(s.text) > 0 || likeList(line):
 		if strings.HasPrefix(line, "SLOTS") {
 			if err := s.brokeOff(); err != nil {
@@ -477,12 +477,12 @@ func (s *session) summary(end bool) {
 	if len(s.seen) == 0 {
 		switch {
 		case len(s.plan.Cards) == 0 && len(s.loose) > 0:
-			say("the plan has no units: who is missing cannot be told")
+			say("the plan has no units, so it does not say who should be here")
 		case len(s.plan.Cards) == 0:
 		case len(s.loose) == 0:
 			say("not seen: %s", runs(s.numbers()))
 		default:
-			say("no card number was given: who is missing cannot be told")
+			say("no card number was typed, so it is not known who is missing")
 		}
 		return
 	}

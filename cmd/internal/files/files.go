@@ -153,7 +153,7 @@ func TooLarge(limit int64) string {
 	if limit != MaxTOML {
 		return fmt.Sprintf("is larger than %d MB", limit>>20)
 	}
-	return fmt.Sprintf("is larger than %d MB: that is no load and no plan", limit>>20)
+	return fmt.Sprintf("is larger than %d MB: too large for a load or a plan", limit>>20)
 }
 
 // NotReadable is why something that is there is not read; "" if it is.
@@ -179,7 +179,7 @@ func missing(name string, err error) string {
 	}
 	dir, base := filepath.Split(name)
 	if txt := name + ".txt"; IsRegular(txt) {
-		return "no such file, but " + voice.Typed(txt) + " is there: an editor put .txt behind its name; rename it to " + voice.Typed(base)
+		return "no such file, but " + voice.Typed(txt) + " is there: an editor added .txt to its name; rename it to " + voice.Typed(base)
 	}
 	entries, _ := os.ReadDir(filepath.Clean(dir + "."))
 	var names []string
@@ -217,7 +217,7 @@ func TOML(dir string) ([]string, error) {
 			return nil, Fail(dir, "holds no .toml file, but its folders do; type: slotcard check "+strings.Join(dirs, " "), nil)
 		}
 		if txt, _ := filepath.Glob(filepath.Join(GlobSafe(dir), "*.toml.txt")); len(txt) > 0 {
-			return nil, Fail(dir, "holds no .toml file, but "+filepath.Base(txt[0])+": an editor put .txt behind its name; rename it to "+strings.TrimSuffix(filepath.Base(txt[0]), ".txt"), nil)
+			return nil, Fail(dir, "holds no .toml file, but "+filepath.Base(txt[0])+": an editor added .txt to its name; rename it to "+strings.TrimSuffix(filepath.Base(txt[0]), ".txt"), nil)
 		}
 		return nil, Fail(dir, "holds no .toml file; slotcard new "+voice.Typed(dir)+" puts a load and a plan there", nil)
 	}

@@ -53,7 +53,7 @@ func (j *Journal) Add(text []byte) error {
 		return files.Fail(j.name, "cannot be written: "+voice.Reason(err), err)
 	}
 	if info.Size() != j.size {
-		return files.Fail(j.name, "is being written by another program as well; each table needs a journal of its own", nil)
+		return files.Fail(j.name, "is in use by another program; each table needs a journal of its own", nil)
 	}
 	n, err := j.file.Write(text)
 	j.size += int64(n)

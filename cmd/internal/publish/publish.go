@@ -254,7 +254,7 @@ func missingDirs(dir string) (dirs []string, err error) {
 			return nil, files.Fail(d, voice.Reason(err), err)
 		default:
 			if _, err := os.Lstat(d); err == nil {
-				return nil, files.Fail(d, "is a symbolic link that leads nowhere", nil)
+				return nil, files.Fail(d, "is a symbolic link to something that is not there", nil)
 			}
 			dirs = slices.Insert(dirs, 0, d)
 		}

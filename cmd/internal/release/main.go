@@ -43,7 +43,7 @@ func release(dir, version string, systems []string, said io.Writer) error {
 		version = described()
 	}
 	if !plain.MatchString(version) {
-		return fmt.Errorf("version %q: letters, figures, dots, hyphens and plus signs", version)
+		return fmt.Errorf("version %q: use only letters, digits, dots, hyphens and plus signs", version)
 	}
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return err
@@ -56,7 +56,7 @@ func release(dir, version string, systems []string, said io.Writer) error {
 	for _, s := range systems {
 		system, processor, ok := strings.Cut(s, "/")
 		if !ok {
-			return fmt.Errorf("%q is no system: write linux/amd64, say", s)
+			return fmt.Errorf("%q is not a system: write something like linux/amd64", s)
 		}
 		name := fmt.Sprintf("slotcard-%s-%s-%s", version, system, processor)
 		if system == "windows" {

@@ -49,5 +49,5 @@ func TestRelease(t *testing.T) {
 func TestReleaseRefuses(t *testing.T) {
 	dir := t.TempDir()
 	assert.ErrorContains(t, release(dir, "../1", nil, new(bytes.Buffer)), "version")
-	assert.ErrorContains(t, release(dir, "1", []string{"linux"}, new(bytes.Buffer)), "no system")
+	assert.ErrorContains(t, release(dir, "1", []string{"linux"}, new(bytes.Buffer)), "not a system")
 }

@@ -115,10 +115,21 @@ func CodesText(v *voice.Voice, d CodeDocument) {
 	if d.Found || d.Code == "" || d.Plans == 0 {
 		return
 	}
-	v.Say("%s  %s  belongs to none of %s", d.Code.Pairs(), d.Words, voice.Count(d.Plans, "plan", "plans"))
+	v.Say("%s  %s  %s", d.Code.Pairs(), d.Words, matchesNone(d.Plans))
 	for _, n := range d.Near {
 		v.Say("near: %s; character %d is %s there, %s here: ask again", n.CodeList, n.Character, n.There, n.Here)
 	}
+}
+
+// matchesNone says that a code is of none of n plans, n > 0.
+func matchesNone(n int) string {
+	switch n {
+	case 1:
+		return "does not match the plan"
+	case 2:
+		return "matches neither plan"
+	}
+	return fmt.Sprintf("matches none of %d plans", n)
 }
 
 // says what has replaced a list.

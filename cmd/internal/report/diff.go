@@ -44,7 +44,7 @@ func CardTally(n changes.Counts) string {
 		said string
 	}{
 		{n.Rebuild, "rebuild the list"}, {n.First, "build it for the first time"}, {n.Listen, "listen elsewhere"},
-		{n.Code, "have another read-back code"}, {n.Gone, "of the old ones have no seat any more"},
+		{n.Code, "have a new read-back code"}, {n.Gone, "of the old ones no longer have a seat"},
 	} {
 		if p.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.said))

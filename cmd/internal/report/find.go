@@ -27,7 +27,7 @@ func Answer(v *voice.Voice, l *plan.Load, a lookup.Answer, all bool) {
 		v.Say("%s, edition %s: %s label", about.Name, about.Edition, about.Colour)
 		v.Say("effective %s, expires %s", about.Effective, about.Expires)
 		if len(ed.Marks) == 0 {
-			v.Say("no display name carries the edition: compare the label's colour with the book's cover")
+			v.Say("no display name carries the edition: compare the color of the label with the book's cover")
 			return
 		}
 		v.Say("to see whether a radio is current, turn to this channel: its name carries the edition")
@@ -46,7 +46,7 @@ func Answer(v *voice.Voice, l *plan.Load, a lookup.Answer, all bool) {
 		v.Say("nothing like %q in the load", a.Query)
 	}
 	if n := len(a.Near) - len(near); n > 0 {
-		v.Say("and %s: --all shows them", voice.Count(n, "more near one", "more near ones"))
+		v.Say("and %s; to see them, add --all", voice.Count(n, "more close match", "more close matches"))
 	}
 }
 
@@ -97,12 +97,12 @@ func hits(v *voice.Voice, l *plan.Load, exact []lookup.Hit, near ...lookup.Hit) 
 		}
 	}
 	if len(exact) == 0 {
-		v.Raw("nothing fits; near it:\n")
+		v.Raw("no exact match; close to it:\n")
 	}
 	line(rows[0], "")
 	block(exact, rows[1:], true)
 	if len(exact) > 0 && len(near) > 0 {
-		v.Raw("near it:\n")
+		v.Raw("close to it:\n")
 	}
 	block(near, rows[1+len(exact):], len(near) <= fewNear)
 	marked := func(h lookup.Hit) bool { return len(h.Differs) > 0 }

@@ -51,7 +51,7 @@ func HowToGetHelp(v *voice.Voice, l finding.List, d Depth, names []string) {
 	if len(words) > mostAlso {
 		words = append(words[:mostAlso], "...")
 	}
-	v.Tell("what to do about each: slotcard check --long %s", strings.Join(words, " "))
+	v.Tell("to see what to do about each, type: slotcard check --long %s", strings.Join(words, " "))
 }
 
 func one(v *voice.Voice, f finding.Finding, d Depth) {

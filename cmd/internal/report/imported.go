@@ -234,7 +234,7 @@ func Imported(v *voice.Voice, l *channellist.List, d *channellist.Draft, out str
 		return
 	}
 	if len(d.Open) > 0 {
-		v.Tell("decide in the file, then type: slotcard check %s", voice.Typed(out))
+		v.Tell("decide these in the file, then type: slotcard check %s", voice.Typed(out))
 	}
-	v.Tell("for a book to proofread beside the sheet, then type: slotcard print %s", voice.Typed(out))
+	v.Tell("for a book to proofread against the sheet, type: slotcard print %s", voice.Typed(out))
 }

@@ -24,7 +24,7 @@ func Rule(v *voice.Voice, r rules.Rule) {
 	}
 	if r.Acceptable {
 		v.Raw(`
-accept, in the plan, where somebody answers for it:
+accept, in the plan, if somebody answers for it:
   [[accept]]
   rule    = %q
   subject = "..."   # as the help of the finding says

@@ -64,7 +64,7 @@ func Suggest(name string, r *plan.Resolved) Suggestion {
 	return s
 }
 
-const unreadable = "not all slots of the plan could be read: correct the errors first, then ask again"
+const unreadable = "some slots of the plan could not be read: fix the errors first, then ask again"
 
 // SuggestionText prints a proposal: a line for each division, how good it is, and
 // what to paste.
@@ -75,7 +75,7 @@ func SuggestionText(v *voice.Voice, s Suggestion) {
 		v.Say("%s: no suggestion: %s", s.File, s.Problem)
 		return
 	case len(p.Choices) == 0:
-		v.Say("%s: nothing to suggest: no division lacks a tactical or clashes with a neighbour", s.File)
+		v.Say("%s: nothing to suggest: no division lacks a tactical or clashes with a neighbor", s.File)
 		return
 	}
 	v.Say("%s: suggested tacticals", s.File)
@@ -89,7 +89,7 @@ func SuggestionText(v *voice.Voice, s Suggestion) {
 		where := ""
 		switch old := p.Replaces(i); {
 		case c.Slot != nil:
-			where = ", in the plan already"
+			where = ", already in the plan"
 		case old != nil:
 			where = " in place of " + old.Channel.Name
 		}
@@ -100,7 +100,7 @@ func SuggestionText(v *voice.Voice, s Suggestion) {
 	}
 	v.Say("%s", verdict(p))
 	if positions := s.load.Radio.ListPositions; positions > 0 && p.Longest() >= positions {
-		v.Say("the list then has %d slots, and the radio's list %d positions: %s", p.Longest(), positions, tooLong(p.Longest() > positions))
+		v.Say("the list then has %d slots, and the radio has room for %d: %s", p.Longest(), positions, tooLong(p.Longest() > positions))
 	}
 	v.Say("to paste into %s:", s.File)
 	v.Raw("\n%s", s.TOML)
@@ -125,14 +125,14 @@ func verdict(p *suggest.Proposal) string {
 	case p.Proven:
 		return list + "; no other free tacticals of the load make fewer"
 	case !p.Exact:
-		return list + fmt.Sprintf("; beyond %d divisions they are chosen one by one, so others may make fewer", suggest.MostExact)
+		return list + fmt.Sprintf("; with more than %d divisions they are chosen one by one, so others may make fewer", suggest.MostExact)
 	}
-	return list + "; not every choice could be tried, so others may make fewer"
+	return list + "; there were too many choices to try them all, so others may make fewer"
 }
 
 func tooLong(over bool) string {
 	if over {
-		return "remove slots, or let divisions carry different ones with carried_by"
+		return "remove slots, or use carried_by to give divisions different ones"
 	}
 	return "no empty position is left after guard"
 }
