@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 	"image"
+	"image/color"
 	"image/png"
 	"io/fs"
 	"os"
@@ -126,7 +127,7 @@ func TestReadmePictures(t *testing.T) {
 		kept := filepath.Join(pictures, name)
 		if *update {
 			var small bytes.Buffer
-			require.NoError(t, (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&small, drawn))
+			require.NoError(t, (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&small, fewColors(drawn)))
 			require.NoError(t, os.WriteFile(kept, small.Bytes(), 0o644))
 		}
 		assert.True(t, sameDots(pictureIn(t, kept), drawn),
@@ -144,6 +145,30 @@ func pictureIn(t *testing.T, name string) image.Image {
 	m, err := png.Decode(bytes.NewReader(data))
 	require.NoError(t, err, name)
 	return m
+}
+
+// fewColors is a picture with a palette, which makes a smaller file, where its colors
+// are few enough for one; else it is m.
+func fewColors(m image.Image) image.Image {
+	r := m.Bounds()
+	small := image.NewPaletted(r, nil)
+	places := map[color.Color]uint8{}
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		for x := r.Min.X; x < r.Max.X; x++ {
+			c := color.RGBAModel.Convert(m.At(x, y))
+			place, known := places[c]
+			if !known {
+				if len(places) == 256 {
+					return m
+				}
+				place = uint8(len(places))
+				places[c] = place
+				small.Palette = append(small.Palette, c)
+			}
+			small.SetColorIndex(x, y, place)
+		}
+	}
+	return small
 }
 
 func sameDots(p, q image.Image) bool {
