@@ -246,7 +246,7 @@ func TestFollowingPositionDiffers(t *testing.T) {
 			switch {
 			case to < 0 && side == "before":
 				to = len(entries)
-			case side == "behind":
+			case side == "after":
 				to++
 			}
 			entries = slices.Insert(entries, to, moved)

@@ -20,7 +20,7 @@ func init() {
 			Source:     "clocks change on a Sunday: Uniform Time Act, 15 USC 260a, from memory",
 			Bad:        "from = 2027-08-14T06:00:00-06:00\nto   = 2027-08-14T18:00:00-07:00",
 			Good:       "from = 2027-08-14T06:00:00-06:00\nto   = 2027-08-14T18:00:00-06:00",
-			Fix:        "write the offset of the incident's local time behind both",
+			Fix:        "write the offset of the incident's local time after both",
 			Acceptable: true,
 			Check:      offsetsDiffer,
 		},
@@ -94,7 +94,7 @@ func offsetsDiffer(r *plan.Resolved, report func(finding.Finding)) {
 	if to := sameClock(in); to.After(in.From) {
 		f.Offer(edit.In(in.Table).Set(in.Table, "to", to).Edit(fmt.Sprintf("write to = %s, or correct the offset of from", to.Format(time.RFC3339))))
 	} else {
-		f.Help = []string{"write the offset of the incident's local time behind both"}
+		f.Help = []string{"write the offset of the incident's local time after both"}
 	}
 	report(f)
 }

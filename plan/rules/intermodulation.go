@@ -20,7 +20,7 @@ func init() {
 		Source:     "arithmetic; examples of an amateur examination (ISED A-005-006-004), secondary",
 		Bad:        "[[slot]]\nchannel = \"VFIRE22\"     # 154.2650\n[[slot]]\nchannel = \"VFIRE21\"     # 154.2800\n[[slot]]\nchannel = \"VFIRE23\"     # 154.2950: evenly spaced",
 		Good:       "[[slot]]\nchannel = \"VFIRE22\"\n[[slot]]\nchannel = \"VFIRE21\"\n[[slot]]\nchannel = \"QB TAC 3\"    # 154.9500",
-		Fix:        "take channels that are not evenly spaced; the finding names one if the load has it",
+		Fix:        "use channels that are not evenly spaced; the finding names one if the load has it",
 		Acceptable: true,
 		Check:      intermodulation,
 	})

@@ -65,7 +65,7 @@ func init() {
 			Why:        "the order around the fire says who is whose neighbor: seats listen to the wrong divisions",
 			Bad:        "[[division]]\nid = \"A\"\n[[division]]\nid = \"Y\"\n[[division]]\nid = \"M\"\n[[division]]\nid = \"Z\"",
 			Good:       "[[division]]\nid = \"A\"\n[[division]]\nid = \"M\"\n[[division]]\nid = \"Y\"\n[[division]]\nid = \"Z\"",
-			Fix:        "put the [[division]] entries into the order around the fire; accept it where the letters do not follow it",
+			Fix:        "put the [[division]] entries in order around the fire; accept it where the letters do not follow it",
 			Acceptable: true,
 			Check:      divisionOrder,
 		},
@@ -84,7 +84,7 @@ func init() {
 			ID:         "instructions-channel",
 			Severity:   finding.Warning,
 			Statement:  "a channel that the instructions name is on the card",
-			Why:        "who is sent to it does not find it in the list",
+			Why:        "whoever is sent to it cannot find it in the list",
 			Bad:        "[incident]\ninstructions = \"Medical: move to QB MED.\"     # and no slot with QB MED",
 			Good:       "[incident]\ninstructions = \"Medical: move to QB MED.\"\n[[slot]]\nchannel = \"QB MED\"",
 			Fix:        "add the slot or an [[also]], or take the name out of the instructions",
@@ -187,7 +187,7 @@ func divisionOrder(r *plan.Resolved, report func(finding.Finding)) {
 			report(finding.Finding{
 				Place: d.At("id"), Subject: d.ID,
 				Message: fmt.Sprintf("%s stands behind %s: the order of divisions is the order around the fire", d.Title(), before.Title()),
-				Help:    []string{"put the [[division]] entries into the order around the fire, each one beside its neighbors"},
+				Help:    []string{"put the [[division]] entries in order around the fire, each one beside its neighbors"},
 				Related: []finding.Related{related(before.At("id"), "%s", before.Title())},
 				Data:    facts{"division": d.ID, "after": before.ID},
 			})

@@ -19,7 +19,7 @@ func init() {
 			ID:        "direct-tones-differ",
 			Severity:  finding.Error,
 			Statement: "a direct channel that listens for a tone transmits the same one",
-			Why:       "on a direct channel everybody has the same tones: with two that differ every receiver stays shut, and nobody hears anybody",
+			Why:       "on a direct channel everybody has the same tones: with two that differ every receiver stays shut, and nobody hears anyone",
 			Bad:       "name    = \"QB TAC 3\"\nrx      = 154.9500\nrx_tone = 103.5\ntx_tone = 156.7",
 			Good:      "name    = \"QB TAC 3\"\nrx      = 154.9500\nrx_tone = 156.7\ntx_tone = 156.7",
 			Fix:       "remove rx_tone, so that the receiver hears everybody, or write the tone that is transmitted",

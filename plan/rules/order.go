@@ -179,7 +179,7 @@ func noEmptyPosition(r *plan.Resolved, report func(finding.Finding)) {
 		last := l.Slots[n-1]
 		report(finding.Finding{
 			Place: slotPlace(last), Subject: last.Channel.Name,
-			Message: fmt.Sprintf("%s: %s fills the last of %d positions, so nothing warns after it",
+			Message: fmt.Sprintf("%s: %s fills the last of %d positions, so the radio gives no warning after it",
 				slotName(r, l, n-1), last.Channel.Name, positions),
 			Help:    []string{"remove a slot, or let divisions carry different ones with carried_by"},
 			Related: []finding.Related{related(r.Load.Radio.At("list_positions"), "what the radio's list holds")},
@@ -439,7 +439,7 @@ func moves(r *plan.Resolved) (early []*plan.ResolvedSlot, all finding.Edit) {
 	}
 	for i, s := range sorted {
 		if slices.Contains(early, s) {
-			steps = append(steps, fmt.Sprintf("put the [[slot]] of %s right behind that of %s", entry(r, s), entry(r, sorted[i-1])))
+			steps = append(steps, fmt.Sprintf("put the [[slot]] of %s right after that of %s", entry(r, s), entry(r, sorted[i-1])))
 			before := slices.Clone(sorted[:i])
 			slices.Reverse(before)
 			e.MoveAfter(s.Table, staying(before, early).Table)

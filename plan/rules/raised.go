@@ -87,7 +87,7 @@ func readingTOML() []Rule {
 			Statement: "every date and time of a plan has its UTC offset",
 			Why:       "without it the hours of the period depend on the machine that prints",
 			Bad:       "from = 2027-08-14T06:00:00", Good: "from = 2027-08-14T06:00:00-06:00",
-			Fix: "put the offset of the incident's local time behind it",
+			Fix: "write the offset of the incident's local time after it",
 		}, {
 			ID: tomlfile.RuleOutOfRange, Severity: finding.Error,
 			Statement: "a number is within what its key allows",
@@ -217,7 +217,7 @@ func readingValues() []Rule {
 		}, {
 			ID: plan.RuleReceiveTransmit, Severity: finding.Error,
 			Statement: "a channel with a transmit frequency has a receive frequency",
-			Why:       "who transmits where one cannot listen interferes with others, and does not know with whom",
+			Why:       "whoever transmits where they cannot listen interferes with others, and never knows it",
 			Bad:       "name = \"QB X\"\ntx = 157.6725", Good: "name = \"QB X\"\nrx = 152.4125\ntx = 157.6725",
 			Fix: "add rx, or take the channel out of the load",
 		}, {
@@ -243,7 +243,7 @@ func resolving() []Rule {
 			Statement: "every channel that a plan or site names is in the load",
 			Why:       "what is not in the load is not in the radios",
 			Bad:       "channel = \"VFIRE12\"", Good: "channel = \"VFIRE21\"",
-			Fix: "write the name, place or frequency as the load has it; the finding names near ones",
+			Fix: "write the name, place or frequency as the load has it; the finding names the closest",
 		}, {
 			ID: plan.RuleAmbiguous, Severity: finding.Error,
 			Statement: "what a slot names is exactly one channel of the load",
@@ -339,7 +339,7 @@ func accepting() []Rule {
 			Statement: "an acceptance names a rule",
 			Why:       "the exception that was meant would not be made",
 			Bad:       "rule = \"tactical-repeatet\"", Good: "rule = \"tactical-repeated\"",
-			Fix: "write the identifier that stands in brackets behind the finding",
+			Fix: "write the identifier in brackets at the end of the finding",
 		}, {
 			ID: "accept-not-possible", Severity: finding.Error,
 			Statement: "only rules that judge can be accepted, not those without which no card can be right",

@@ -36,7 +36,7 @@ func init() {
 			Source:     "47 CFR 90.20(c)(3), NTIA Manual 4.3.7 and 5.3.5, ITU Radio Regulations Appendix 18, all from memory",
 			Bad:        "rx = 154.2560",
 			Good:       "rx = 154.2650",
-			Fix:        "compare the frequency with its source; the finding names the nearest on the raster; a load of a land with another raster has raster = \"none\" in [radio]",
+			Fix:        "compare the frequency with its source; the finding names the nearest on the raster; a load for a country with another raster has raster = \"none\" in [radio]",
 			Acceptable: true,
 			CheckLoad:  offRaster,
 		},
@@ -145,7 +145,7 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 	commonCause(found, finding.Cause{
 		Name: "raster", Place: l.Radio.At(""),
 		Message: fmt.Sprintf("%%d of %d channels from 150 to 174 MHz are off the channel raster", len(judged)),
-		Help: []string{`if this load is for a land with another raster, write raster = "none" in [radio]`,
+		Help: []string{`if this load is for a country with another raster, write raster = "none" in [radio]`,
 			"else compare the load with its source: the frequencies were copied wrong"},
 	}, report)
 }

@@ -44,7 +44,7 @@ func init() {
 			ID:         "pair-reversed",
 			Severity:   finding.Warning,
 			Statement:  "a repeated channel receives where the repeater transmits, and transmits where it listens",
-			Why:        "with rx and tx swapped the repeater is not heard, and who calls talks over everybody that it is heard by",
+			Why:        "with rx and tx swapped the repeater is not heard, and whoever calls talks over everyone who hears it",
 			Source:     "the load's other pairs; NIFOG 2.02 through an open-data transcription; 47 CFR 90.20, 90.531 and 90.613 for 450, 700 and 800 MHz, from memory",
 			Bad:        "name = \"UCALL40\"\nrx   = 458.2125\ntx   = 453.2125",
 			Good:       "name = \"UCALL40\"\nrx   = 453.2125\ntx   = 458.2125",

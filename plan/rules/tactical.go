@@ -396,11 +396,12 @@ func neighbourNotCarried(r *plan.Resolved, report func(finding.Finding)) {
 				}
 				report(offering(finding.Finding{
 					Place: s.At("carried_by"), Subject: s.Channel.Name,
+					Cause: finding.Cause{Name: "carried_by", Message: "%d tacticals are missing in lists of neighbors that scan them"},
 					Message: fmt.Sprintf("%s of %s scans its neighbors, but lacks %s of %s",
 						c.Position.Name, c.Division.Title(), s.Channel.Name, n.Title()),
 					Related: []finding.Related{related(c.Division.At("id"), "%s is beside %s", c.Division.Title(), n.Title())},
 					Data:    facts{"channel": s.Channel.Name, "division": c.Division.ID, "neighbour": n.ID},
-				}, carry(s, c.Division), words("give up a slot that the division needs less, so that its list has room for this one")))
+				}, carry(s, c.Division), words("drop a slot that the division needs less, to make room for this one in its list")))
 			}
 		}
 	}

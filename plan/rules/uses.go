@@ -69,7 +69,7 @@ func init() {
 			ID:         "air-to-ground-misused",
 			Severity:   finding.Warning,
 			Statement:  "an air-to-ground channel is used between air and ground only",
-			Why:        "an aircraft hears and covers a channel over a very large area: ground traffic on it disturbs fires far away",
+			Why:        "an aircraft hears and covers a channel over a very large area: ground traffic on it interferes with fires far away",
 			Bad:        "[[slot]]\nchannel = \"QB AG 1\"\nuse = \"tactical\"",
 			Good:       "[[slot]]\nchannel = \"QB AG 1\"\nuse = \"air-to-ground\"",
 			Fix:        "choose a channel that is meant for the use",
@@ -157,7 +157,7 @@ func commandWithoutTone(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		report(finding.Finding{
 			Place: usePlace(s), Subject: c.Name,
-			Message: fmt.Sprintf("slot %d: command %s transmits without a tone, so its repeater stays shut", number(r, s), c.Name),
+			Message: fmt.Sprintf("slot %d: command %s transmits without a tone, so its repeater does not open", number(r, s), c.Name),
 			Help:    []string{fmt.Sprintf("give %s its tx_tone in the load: a tone, a code, or \"site\"", c.Name)},
 			Related: []finding.Related{related(c.At("name"), "%s", c)},
 			Data:    facts{"channel": c.Name, "tx_hz": c.Tx},
@@ -245,7 +245,7 @@ func misused(r *plan.Resolved, use radio.Use, why string, report func(finding.Fi
 // all the same.
 func onGuard(r *plan.Resolved, s *plan.ResolvedSlot) *plan.Channel {
 	c := s.Channel
-	if s.Use == radio.Guard || c.Use == radio.Guard || c.Trunked() || c.ReceiveOnly || unread(c) {
+	if s.Use == 0 || c.Use == 0 || s.Use == radio.Guard || c.Use == radio.Guard || c.Trunked() || c.ReceiveOnly || unread(c) {
 		return nil
 	}
 	for _, g := range r.Load.Channels() {
