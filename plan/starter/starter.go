@@ -220,7 +220,7 @@ func (s *start) plan(template []byte, loadPath string) (out []byte, err error) {
 	if from < 0 || to < from {
 		return nil, fmt.Errorf("the template has no slots")
 	}
-	text = text[:from] + s.slots() + text[to:]
+	text = strings.Replace(text[:from], exampleInBraces, s.inBraces(), 1) + s.slots() + text[to:]
 	var p plan.Plan
 	file, _ := tomlfile.Decode("plan.toml", []byte(text), &p)
 	i := p.Incident
@@ -230,8 +230,8 @@ func (s *start) plan(template []byte, loadPath string) (out []byte, err error) {
 		e.Delete(i.Table, key)
 	}
 	defer func() {
-		out = []byte(strings.Replace(string(out), "contact     =", "# latitude, longitude and elevation_m (or elevation_ft) of the incident: with them\n"+
-			"# slotcard tells how far the repeaters are\ncontact     =", 1))
+		out = []byte(strings.Replace(string(out), "# contact ", "# latitude, longitude and elevation_m (or elevation_ft) of the incident: with them\n"+
+			"# slotcard tells how far the repeaters are\n# contact ", 1))
 	}()
 	if s.air == nil {
 		e.Set(i.Table, "aircraft", false)
@@ -251,6 +251,24 @@ func (s *start) plan(template []byte, loadPath string) (out []byte, err error) {
 		}
 	}
 	return e.Text()
+}
+
+// exampleInBraces is what the template's comment shows of names in braces.
+const exampleInBraces = `{EX MED} prints "EX MED, slot 5"`
+
+// inBraces is the same with a channel of the load's list.
+func (s *start) inBraces() string {
+	slot := 0
+	for _, c := range []*plan.Channel{s.command, s.tactical[0], s.tactical[1], s.air, s.medical} {
+		if c == nil {
+			continue
+		}
+		slot++
+		if c == s.medical || s.medical == nil {
+			return fmt.Sprintf(`{%s} prints "%s, slot %d"`, c.Name, c.Name, slot)
+		}
+	}
+	return "the name of a channel prints its slot"
 }
 
 // station fills in the template of the station file: what stands on the card

@@ -46,6 +46,7 @@ func TestStart(t *testing.T) {
 	assert.Empty(t, found)
 	assert.Contains(t, p, "[[slot]]\nchannel = \"QB CMD 1\"\nsite    = \"Bellwether\"")
 	assert.Contains(t, p, "# also at Thornback, Lantern\n")
+	assert.Contains(t, p, `{QB MED} prints "QB MED, slot 5"`)
 	assert.Contains(t, p, "QB CMD 2 (Hobnail, Lantern)")
 	assert.Contains(t, s, `channel = "QB TRAV 27"`)
 	assert.Contains(t, s, `# subject = "QB TRAV 27"`)
