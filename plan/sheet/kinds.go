@@ -96,7 +96,8 @@ func (f *finder) kindOfText(text string) (k kind) {
 	if h, width, ok := frequency(text); ok && h >= leastFrequency && h <= mostFrequency {
 		_, decimals, _ := strings.Cut(numberIn().FindString(strings.ReplaceAll(text, ",", ".")), ".")
 		listed, _ := published.CTCSS(radio.Tone(int(h / 100_000)))
-		if len(decimals) >= 2 || width != "" || strings.Contains(upper, "MHZ") || f.known[h] && decimals != "" && !listed {
+		tenths := len(decimals) == 2 && decimals[1] == '0' && listed && !f.known[h] // 103.50: a spreadsheet shows two decimals of a tone
+		if len(decimals) >= 2 && !tenths || width != "" || strings.Contains(upper, "MHZ") || f.known[h] && decimals != "" && !listed {
 			k |= isFrequency
 		} else {
 			k |= maybeFrequency

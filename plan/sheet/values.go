@@ -105,7 +105,8 @@ func tone(cell string, mode radio.Mode) toneCell {
 	if n, err := strconv.Atoi(frame[1]); err == nil && n < leastTone {
 		return toneCell{said: true, number: n, unknown: n == 0 || strings.Contains(s, "HZ")}
 	}
-	v, err := radio.ParseSquelch(m[1] + "." + m[2] + strings.Repeat("0", b2i(m[2] == "")))
+	tenths := strings.TrimRight(m[2], "0")
+	v, err := radio.ParseSquelch(m[1] + "." + tenths + strings.Repeat("0", b2i(tenths == "")))
 	return toneCell{said: true, value: v, unknown: err != nil}
 }
 

@@ -134,3 +134,12 @@ book.save(sys.argv[1])
 		assert.Contains(t, string(d.TOML), `prepared_at = 2027-08-13T20:30:00-06:00`)
 	})
 }
+
+// A spreadsheet that shows two decimals everywhere shows tones as 103.50.
+func TestTwoDecimals(t *testing.T) {
+	d := read(t, "Function,Channel Name,Assignment,Receive,,Transmit,\n,,,Freq,Tone,Freq,Tone\n"+
+		"Command,QB CMD 1,All,152.4125,103.50,157.6725,146.20\nTactical,VFIRE21,Div A,154.28,,154.28,156.70\nGuard,AIRGUARD,All,168.625,,168.625,110.90\n").Draft(settled("load.toml"))
+	assert.Empty(t, d.Open)
+	assert.NotContains(t, string(d.TOML), "not read")
+	assert.Contains(t, string(d.TOML), `site    = "Bellwether"`)
+}
