@@ -167,3 +167,15 @@ func TestMissingHeaderIsOfferedFirst(t *testing.T) {
 	require.NoError(t, err)
 	assert.False(t, after.HasErrors(), "%v", after)
 }
+
+// While a name is wrong much is left unsaid. What comes to light when it is
+// mended does not speak against the edit, and no finding is left without help.
+func TestAnotherFaultDoesNotHideTheHelp(t *testing.T) {
+	_, found := check(t, "aircraft    = true", "aircraft    = true\ninstructions = \"Medical: go to slot 5.\"", `channel  = "QB TAC 1"`, `channel  = "QB TAC 9"`)
+	require.Len(t, found, 1)
+	require.Equal(t, "unknown-channel", found[0].Rule)
+	assert.Contains(t, found[0].Help, `did you mean "QB TAC 3" (1-07, 156.5100)?`)
+	for _, e := range found[0].Edits {
+		assert.NotContains(t, e.Title, "QB TAC 2", "it stands in the list already")
+	}
+}

@@ -21,7 +21,7 @@ func init() {
 			Why:        "who listens there hears half of somebody else's talk, and who talks there goes into the repeater",
 			Bad:        "[[slot]]\nchannel = \"VTAC36\"     # transmits on 159.4725\n[[slot]]\nchannel = \"VTAC14\"     # receives on 159.4725",
 			Good:       "[[slot]]\nchannel = \"VTAC36\"\n[[slot]]\nchannel = \"VTAC13\"",
-			Fix:        "use another channel for the direct slot; the finding names one if the load has it",
+			Fix:        "use another channel for the direct slot",
 			Acceptable: true,
 			Check:      repeaterInput,
 		},

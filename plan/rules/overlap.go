@@ -21,7 +21,7 @@ func init() {
 			Source:     source,
 			Bad:        "[[slot]]\nchannel = \"VFIRE21\"     # 154.2800\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE24\"     # 154.2725\ndivision = \"B\"",
 			Good:       "[[slot]]\nchannel = \"VFIRE21\"     # 154.2800\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE22\"     # 154.2650\ndivision = \"B\"",
-			Fix:        "use channels farther apart; the finding names one if the load has it",
+			Fix:        "use channels farther apart",
 			Acceptable: true,
 			Check:      func(r *plan.Resolved, report func(finding.Finding)) { overlap(r, true, report) },
 		},

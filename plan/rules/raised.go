@@ -243,7 +243,7 @@ func resolving() []Rule {
 			Statement: "every channel that a plan or site names is in the load",
 			Why:       "what is not in the load is not in the radios",
 			Bad:       "channel = \"VFIRE12\"", Good: "channel = \"VFIRE21\"",
-			Fix: "write the name, place or frequency as the load has it; the finding names the closest",
+			Fix: "write the name, place or frequency as the load has it",
 		}, {
 			ID: plan.RuleAmbiguous, Severity: finding.Error,
 			Statement: "what a slot names is exactly one channel of the load",

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 
 	"slotcard/plan"
@@ -172,6 +173,9 @@ func settle(found finding.List, all []tried, limit int) {
 			n++
 			return tries[n].keep
 		})
+		if rule, ok := Get(found[i].Rule); ok && len(found[i].Help) == 0 {
+			found[i].Help = []string{rule.Fix}
+		}
 	}
 }
 
@@ -206,7 +210,7 @@ func better(fault finding.Finding, e finding.Edit, before, after finding.List) b
 	}
 	was := counted(before)
 	for k, n := range counted(after) {
-		if n > was[k] && !(ofReading[fault.Rule] && uncovered(k, e, after)) {
+		if n > was[k] && !((ofReading[fault.Rule] || ofResolving[fault.Rule]) && uncovered(k, e, after)) {
 			return false
 		}
 	}
@@ -221,14 +225,27 @@ var ofReading = map[string]bool{
 	tomlfile.RuleKeyCase: true, tomlfile.RuleWrongType: true, tomlfile.RuleBadValue: true, tomlfile.RuleNoOffset: true,
 }
 
-// uncovered tells that none of these findings is of a line that the edit changed.
+// ofResolving are the rules of what a plan names: while a name is wrong, rules that
+// need the whole list hold their peace, so here too faults come to light.
+var ofResolving = map[string]bool{
+	plan.RuleUnknownChannel: true, plan.RuleUnknownSite: true, plan.RuleUnknownTone: true, plan.RuleNoSite: true,
+	plan.RuleSiteNotCarrying: true, plan.RuleUnknownDivision: true, plan.RuleUnknownPosition: true,
+}
+
+// uncovered tells that none of these findings has to do with a line that the edit
+// changed, or with what it wrote.
 func uncovered(k kind, e finding.Edit, after finding.List) bool {
 	for _, f := range after {
 		if f.Rule != k.rule || f.Subject != k.subject {
 			continue
 		}
+		places := []finding.Place{f.Place}
+		for _, r := range f.Related {
+			places = append(places, r.Place)
+		}
 		for _, c := range e.Changes {
-			if f.Place.File == c.File && f.Place.Line >= c.From.Line && f.Place.Line <= c.To.Line {
+			of := func(p finding.Place) bool { return p.File == c.File && p.Line >= c.From.Line && p.Line <= c.To.Line }
+			if slices.ContainsFunc(places, of) || f.Subject != "" && strings.Contains(c.New, f.Subject) {
 				return false
 			}
 		}
