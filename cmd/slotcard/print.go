@@ -54,12 +54,12 @@ func (a *app) printCommand() *cobra.Command {
 	f := printFlags{papers: newPapers()}
 	cmd := &cobra.Command{
 		Use:   "print PLAN|LOAD",
-		Short: "checks a plan, then writes cards, wall sheet and hand-out sheets as PDF; of a load its book",
+		Short: "checks a plan, then writes cards, wall sheet and hand-out sheets as PDF; for a load, its book",
 		Long: `print checks a plan and, where there is no error, writes three files:
   cards.pdf    a card for every seat, fronts and backs, as many to a sheet as fit
   wall.pdf     the wall sheet
   handout.pdf  a sheet for each team, to tick off and initial
-They go into the folder out beside the plan, or into the one that -o names, all
+They go into the folder out beside the plan, or into the one you name with -o, all
 or none. Files that slotcard wrote are replaced, others only with --force. What
 has more than 1000 pages is split: cards-1.pdf, cards-2.pdf and so on.
 
@@ -71,12 +71,12 @@ cards that must be replaced; the others can be kept.
 Which number is whose is kept beside the plan, in plan.cards.csv of plan.toml, with
 each print of cards: seats keep their numbers, and with --since those of OLD.
 
-Of a load in place of a plan, print writes book.pdf: the groups, their channels,
-and indexes by frequency and by name, imposed for folding and stapling.
+Given a load, print makes the book: book.pdf has the groups, their channels, and
+indexes by frequency and by name, arranged for folding and stapling.
 
---cards, --wall, --handout and --changes print just that, or those that are named.
---only, --team and --division print cards again, of some units alone, into a file
-beside that of all: cards-engine-611.pdf; with --handout also their hand-out sheet.
+--cards, --wall, --handout and --changes print only what they name. --only, --team
+and --division print the cards of some units again, into a file beside the full set,
+such as cards-engine-611.pdf; with --handout also their hand-out sheet.
 
 Print at actual size (100 %), never fit to page: the cards bear a 50 mm rule to
 measure. Print the cards on both sides, flipped on the long edge.
