@@ -139,14 +139,14 @@ func (j *job) keepNumbers(sets []publish.Set) ([]publish.Set, error) {
 	dir, name := filepath.Split(j.numbers.file)
 	dir = filepath.Clean(dir + ".")
 	if err := publish.CanWrite(dir, name); err != nil {
-		then := "as soon as a unit is added before them, the next print and verify --watch give other numbers"
+		then := "as soon as a unit is added before them, the next print and verify --watch give other ones"
 		if j.before != nil {
-			then = "verify --watch and a print without --since number them in the order of the plan, which may not be what they bear"
+			then = "verify --watch and a print without --since number the cards in the order of the plan, which may not be what they bear"
 		}
 		if j.numbers.own != nil {
 			then = "seats that are not in it yet may get another number at the next print and in verify --watch"
 		}
-		j.notes = append(j.notes, "slotcard: "+voice.Printable(err.Error())+"; the cards are printed, but their numbers are not kept: "+then)
+		j.notes = append(j.notes, "slotcard: "+voice.Printable(err.Error())+"; all is printed, but the numbers of the cards are not kept: "+then)
 		return sets, nil
 	}
 	j.notes = append(j.notes, j.numbers.file+": which card is whose, for the next print and the check-in: keep it beside the plan")
