@@ -66,7 +66,9 @@ has more than 1000 pages is split: cards-1.pdf, cards-2.pdf and so on.
 With --since OLD, the plan of the period before, every card says on its front
 what to rebuild, or that the list is the same, changed slots bear a diamond, and
 changes.pdf, the change sheet, is written too. --changed-only prints only the
-cards that must be replaced; the others can be kept.
+cards that must be replaced; the others can be kept. --strips prints strips in place
+of new cards: staple each over the foot of its card. Behind them stands the sentence
+to read on the radio, and who must acknowledge it.
 
 Which number is whose is kept beside the plan, in plan.cards.csv of plan.toml, with
 each print of cards: seats keep their numbers, and with --since those of OLD.
@@ -97,6 +99,7 @@ file is pdf, picture or csv.`,
   slotcard print plan.toml --only "Engine 611"
   slotcard print plan.toml --wall=grid
   slotcard print period-3.toml --since period-2.toml --changed-only
+  slotcard print plan-2.toml --since plan.toml --strips
   slotcard print load.toml           the book of the load`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {

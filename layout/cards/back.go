@@ -30,7 +30,7 @@ func buildOf(w *words.CardWords, l *plan.List) []build {
 	rows := make([]build, len(l.Slots))
 	for i, s := range l.Slots {
 		c := s.Channel
-		b := build{number: strconv.Itoa(i + 1), name: c.Name, place: l.Place(i).Place(), kind: kindOf(c)}
+		b := build{number: strconv.Itoa(i + 1), name: c.Name, place: l.Place(i).Place(), kind: words.Kind(c)}
 		if c.Trunked() {
 			b.receive, b.transmit, b.trunked = c.System, c.Talkgroup, true
 		} else {
@@ -43,22 +43,6 @@ func buildOf(w *words.CardWords, l *plan.List) []build {
 		rows[i] = b
 	}
 	return rows
-}
-
-// kindOf is the mode and width of a channel as the list text abbreviates them,
-// "" for analog and narrow.
-func kindOf(c *plan.Channel) string {
-	var parts []string
-	switch c.Mode {
-	case radio.Digital:
-		parts = append(parts, "D")
-	case radio.Mixed:
-		parts = append(parts, "M")
-	}
-	if c.Width == radio.Wide {
-		parts = append(parts, "W")
-	}
-	return strings.Join(parts, " ")
 }
 
 // tableForm is how many lines the build table spends on a slot.

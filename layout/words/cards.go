@@ -258,3 +258,19 @@ func Joined(a, b string) string {
 	}
 	return a + ", " + b
 }
+
+// Kind is the mode and width of a channel as the list text abbreviates them, "" for
+// analog and narrow.
+func Kind(c *plan.Channel) string {
+	var parts []string
+	switch c.Mode {
+	case radio.Digital:
+		parts = append(parts, "D")
+	case radio.Mixed:
+		parts = append(parts, "M")
+	}
+	if c.Width == radio.Wide {
+		parts = append(parts, "W")
+	}
+	return strings.Join(parts, " ")
+}

@@ -16,6 +16,7 @@ type Language struct {
 	Wall    WallWords
 	Handout HandoutWords
 	Changes ChangeWords
+	Strips  StripWords
 }
 
 //go:embed words.csv
@@ -39,7 +40,7 @@ func Speak(tag string) (*Language, bool) {
 
 var spoken = sync.OnceValue(func() map[string]*Language {
 	english := func() *Language {
-		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges}
+		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips}
 	}
 	all := map[string]*Language{languages[0]: english()}
 	rows, err := csv.NewReader(strings.NewReader(wordsTable)).ReadAll()

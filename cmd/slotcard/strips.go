@@ -1,0 +1,114 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/voice"
+	"slotcard/layout"
+	"slotcard/layout/sheets"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+func init() { registerPaper(45, stripsPaper) }
+
+// stripsPaper is strips to set on the cards that people have, in place of new cards.
+func stripsPaper() *paper {
+	return &paper{name: "strips", what: "strips that change the cards of the plan of --since,\nand the page to read on the radio", extra: true,
+		sheet: stripSheets, check: func(f *printFlags) error {
+			if f.asks("strips") && f.since.old == "" {
+				return usagef("--strips needs the plan to compare with: --since OLD")
+			}
+			return nil
+		}}
+}
+
+func stripSheets(j *job) *sheet {
+	if j.before == nil {
+		return nil
+	}
+	var n sheets.StripCount
+	paper := j.set.sheets.Paper
+	return &sheet{
+		name: "strips",
+		lay: func() (*layout.Document, finding.List, error) {
+			var d *layout.Document
+			var found finding.List
+			d, n, found = sheets.Strips(j.before.Changes, sheets.StripOptions{Paper: paper, Words: &j.set.words.Strips, Symbols: j.symbols})
+			if n.NoStrips {
+				return nil, nil, j.noStrips(n)
+			}
+			return d, found, nil
+		},
+		say: func(d *layout.Document) string {
+			return fmt.Sprintf("strips for %s, %d to a page, and the page to read on the radio; %s of %s: print at actual size, on one side, cut along the lines",
+				voice.Count(n.Cards, "card", "cards"), n.PerPage, voice.Count(len(d.Pages), "page", "pages"), paper.Name)
+		},
+		pictures: pagePictures,
+		then: func(v *voice.Voice) {
+			if !n.Scanned {
+				v.Tell("no code to scan on the strips: the list is too long for a code that is read from so small a strip")
+			}
+			if len(n.Full) > 0 {
+				v.Tell("no strip can change %s; print new ones: slotcard print %s --since %s%s", cardsOf(n.Full),
+					voice.Typed(j.name), voice.Typed(j.flags.since.old), onlyUnits(n.Full))
+			}
+		},
+	}
+}
+
+// noStrips says why there is not a single strip.
+func (j *job) noStrips(n sheets.StripCount) error {
+	c := j.before.Changes
+	cards := "print the cards: slotcard print " + voice.Typed(j.name)
+	switch {
+	case c.Exercise:
+		return files.Fail(j.name, "no strip can change the cards: one of the two plans is an exercise, the other is for a real incident; "+cards, nil)
+	case c.OtherIncident:
+		return files.Fail(j.name, "no strip can change the cards: they are of another incident; "+cards, nil)
+	case c.OtherLoad:
+		return files.Fail(j.name, "no strip can change the cards: they are of another load; "+cards, nil)
+	case len(n.Full) > 0:
+		return files.Fail(j.name, fmt.Sprintf("no strip can change %s: too much is another; %s --since %s --changed-only",
+			voice.Count(len(n.Full), "card", "cards"), cards, voice.Typed(j.flags.since.old)), nil)
+	}
+	return files.Fail(j.name, "changes none of the cards: the old ones can be kept", nil)
+}
+
+// unitsOf are the units of cards, each once.
+func unitsOf(cards []*plan.Card) (names []string) {
+	for _, c := range cards {
+		if !slices.Contains(names, c.Unit.Name) {
+			names = append(names, c.Unit.Name)
+		}
+	}
+	return names
+}
+
+// cardsOf counts cards and names their units, as far as one reads on.
+func cardsOf(cards []*plan.Card) string {
+	names := unitsOf(cards)
+	const most = 6
+	more := ""
+	if len(names) > most {
+		more = fmt.Sprintf(" and %d more", len(names)-most)
+		names = names[:most]
+	}
+	return voice.Count(len(cards), "card", "cards") + " (" + strings.Join(names, ", ") + more + ")"
+}
+
+// onlyUnits are the flags that print the cards of these units.
+func onlyUnits(cards []*plan.Card) string {
+	names := unitsOf(cards)
+	if len(names) > 6 {
+		return " --changed-only"
+	}
+	said := ""
+	for _, n := range names {
+		said += " --only " + voice.Typed(n)
+	}
+	return said
+}
