@@ -123,7 +123,7 @@ func hostiles(plan string) []hostile {
 		{name: "dots.toml", make: many("a", ".a", " = 1\n"), status: exitFindings, says: "error: "},
 		{name: "dots in a header.toml", make: many("[a", ".a", "]\n"), status: exitFindings, says: "error: "},
 		{name: "a long list.toml", make: many("load = [", "1,", "]\n"), status: exitFindings, says: "error: "},
-		{name: "a long scan list.toml", make: swapped(`["command"]`, `[`+strings.Repeat(`"QB CMD 9",`, 9999)+`"own"]`), status: exitFindings, says: "error: "},
+		{name: "a long scan list.toml", make: swapped(`["command", "air-to-ground"]`, `[`+strings.Repeat(`"QB CMD 9",`, 9999)+`"own"]`), status: exitFindings, says: "error: "},
 		{name: "headers.toml", make: many(plan, "[[slot]]\n", ""), status: exitFindings, says: "[slot-channel]"},
 		{name: "slots.toml", make: many(plan, "[[slot]]\nrx = 1\n", ""), status: exitFindings, says: "error: slot "},
 		{name: "same slots.toml", make: many(plan, "[[slot]]\nchannel = \"VFIRE21\"\n", ""), status: exitFindings, says: "error: "},
