@@ -108,3 +108,33 @@ func TestReprintSaysItsTime(t *testing.T) {
 		assert.Equal(t, want, n)
 	}
 }
+
+// The change sheet builds the slot: what stands in the build table, now and before,
+// for slots that must be rebuilt and for no others.
+func TestChangeSheetBuildsTheSlot(t *testing.T) {
+	c := revised(t)
+	d, findings := sheets.ChangeSheet(c, sheets.ChangeOptions{})
+	require.Empty(t, findings)
+	all := flat(said(d))
+	assert.Contains(t, all, "now 1-08 156.0300 -/-")
+	assert.Contains(t, all, "was 1-07 155.5350 -/-")
+	assert.NotContains(t, all, "152.4125", "command is built as before")
+}
+
+// Another repeater is another tone, and the sheet says what to do.
+func TestChangeSheetSaysAnotherSite(t *testing.T) {
+	c := revised(t)
+	slots := *c.New.Lists[0]
+	moved := *slots.Slots[0]
+	site := *moved.Repeater
+	site.Name, moved.TxTone = "Tin Cup", c.Old.Load.Tones[0].Hz
+	require.NotEqual(t, moved.TxTone, c.Old.Lists[0].Slots[0].TxTone)
+	moved.Repeater = &site
+	slots.Slots = append([]*plan.ResolvedSlot{&moved}, slots.Slots[1:]...)
+	r := *c.New
+	r.Lists = []*plan.List{&slots}
+	r.Cards, r.Plan = nil, c.New.Plan
+	d, findings := sheets.ChangeSheet(changes.Between(c.Old, &r), sheets.ChangeOptions{})
+	require.Empty(t, findings)
+	assert.True(t, holdsText(unbroken(said(d)), unbroken("Tin Cup repeats it, not Bellwether: set transmit tone "+moved.TxTone.String())))
+}

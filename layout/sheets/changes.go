@@ -10,6 +10,7 @@ import (
 	"slotcard/layout"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
+	"slotcard/plan"
 	"slotcard/plan/changes"
 	"slotcard/plan/finding"
 )
@@ -240,6 +241,9 @@ func (s *changeSheet) rows(t *set.Texts, l *changes.List) {
 		if len(was[i]) > 0 {
 			said = append(said, s.regular(1).Say(": "+strings.Join(was[i], "; ")))
 		}
+		if slices.Contains(l.Rebuild, i+1) || s.c.Fresh() {
+			said = append(said, s.builds(l, i)...)
+		}
 		r := changeRow{number: strconv.Itoa(i + 1), name: slot.Channel.Name, said: set.Stack{Lines: set.Paragraph(textW, said...), Cap: s.body, Pitch: s.tight()},
 			mono: mono, strip: strip, nameX: name, textX: text, under: under,
 			loud: slices.Contains(l.Rebuild, i+1) || s.c.Fresh(), first: i == 0, last: i == len(l.New.Slots)-1}
@@ -247,6 +251,29 @@ func (s *changeSheet) rows(t *set.Texts, l *changes.List) {
 		b.Keep = i == 0 && !r.last || i == len(l.New.Slots)-2
 		t.Add(b)
 	}
+}
+
+// builds says how slot i of the new list is built, on lines of their own: what it is
+// now, what it was where it is another channel or programmed otherwise, and what to do
+// where another site repeats it.
+func (s *changeSheet) builds(l *changes.List, i int) []set.Run {
+	slot := l.New.Slots[i]
+	line := func(word, place string, slot *plan.ResolvedSlot) []set.Run {
+		return []set.Run{s.regular(1).Say("\n" + word + " "), s.mono().Say(strings.Join(built(place, slot), " "))}
+	}
+	said := line(s.said.NowBuilt, l.New.Place(i).Place(), slot)
+	at := slices.IndexFunc(l.Slots, func(c *changes.Slot) bool { return c.Is == i+1 && c.Old != nil })
+	if at < 0 || s.c.Fresh() {
+		return said
+	}
+	c := l.Slots[at]
+	if c.Has(changes.Replaced) || c.Has(changes.Retuned) {
+		said = append(said, line(s.said.WasBuilt, l.Old.Place(c.Was-1).Place(), c.Old)...)
+	}
+	if slot.Repeated() && slot.Repeater != nil && c.Old.Repeater != nil && slot.Repeater.Name != c.Old.Repeater.Name {
+		said = append(said, s.bold(1).Say("\n"+words.Filled(s.said.OtherSite, "site", slot.Repeater.Name, "old", c.Old.Repeater.Name, "tone", slot.TxTone.String())))
+	}
+	return said
 }
 
 // changeRow is a slot of the new list, and where its parts stand.

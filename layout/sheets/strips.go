@@ -272,23 +272,8 @@ func (k *stripSheet) rowLines(r stripRow, width float64) []stripLine {
 	out := k.spaced(wrapped(width, pieces), large.Cap()*1.5)
 	var below []set.Piece
 	if r.kind == stripNow {
-		c := r.slot.Channel
-		said := []string{r.place}
-		if c.Trunked() {
-			said = append(said, c.System, c.Talkgroup)
-		} else {
-			f := c.Figures(r.slot.TxTone)
-			freq := f.Rx
-			if !f.Direct {
-				freq += "/" + f.Tx
-			}
-			said = append(said, freq, f.Tones())
-		}
-		said = append(said, words.Kind(c))
-		for _, t := range said {
-			if t != "" {
-				below = append(below, set.PieceOf(k.small*1.1, mono.Say(t)))
-			}
+		for _, t := range built(r.place, r.slot) {
+			below = append(below, set.PieceOf(k.small*1.1, mono.Say(t)))
 		}
 	}
 	if r.lead {
@@ -302,6 +287,27 @@ func (k *stripSheet) rowLines(r stripRow, width float64) []stripLine {
 		k.misfit(r.slot.At("channel"), "what is said of slot "+strconv.Itoa(r.position), k.words.Lead(r.slot))
 	}
 	return append(out, k.spaced(lines, k.small*1.7)...)
+}
+
+// built is how a slot is built, in the order of the build table: group and channel,
+// receive and transmit, tones, and what is not analog and narrow.
+func built(place string, s *plan.ResolvedSlot) (said []string) {
+	c := s.Channel
+	all := []string{place, c.System, c.Talkgroup, words.Kind(c)}
+	if !c.Trunked() {
+		f := c.Figures(s.TxTone)
+		freq := f.Rx
+		if !f.Direct {
+			freq += "/" + f.Tx
+		}
+		all = []string{place, freq, f.Tones(), words.Kind(c)}
+	}
+	for _, t := range all {
+		if t != "" {
+			said = append(said, t)
+		}
+	}
+	return said
 }
 
 // marks are what the holder does on a slot.

@@ -32,6 +32,8 @@ type ChangeWords struct {
 	SlotIs                                                 string // %slot% %name% %lead%, before what changed
 	SlotGone                                               string // %slot% %name%
 	New, InPlaceOf, WasFor, WasSlot                        string // behind a slot: %old%
+	NowBuilt, WasBuilt                                     string // before how a slot is built
+	OtherSite                                              string // %site% %old% %tone%: another repeater
 	OneShift, ManyShift                                    string // %from% %to% %now% %until% %by%
 	Down, Up                                               string // how far: %by%
 	ByOne                                                  string
@@ -87,6 +89,8 @@ var EnglishChanges = ChangeWords{
 	SlotIs:      "slot %slot% %name%, %lead%",
 	SlotGone:    "slot %slot% of the old list, %name%, is gone",
 	New:         "new in the list", InPlaceOf: "in place of %old%", WasFor: "was for %old%", WasSlot: "was slot %old%",
+	NowBuilt: "now", WasBuilt: "was",
+	OtherSite: "%site% repeats it, not %old%: set transmit tone %tone%, key it, wait for the burst",
 	OneShift:  "slot %from% of the old list is %by%, now %now%",
 	ManyShift: "slots %from%–%to% of the old list are %by%, now %now%–%until%",
 	Down:      "%by% further down", Up: "%by% further up", ByOne: "one",
