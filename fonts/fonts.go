@@ -2,7 +2,7 @@
 // real metrics. Start with [Face].
 //
 // Atkinson Hyperlegible is made for low vision: zero is slashed, and 1 l I,
-// O 0, B 8 differ without any feature switched on. Licence: SIL Open Font
+// O 0, B 8 differ without any feature switched on. License: SIL Open Font
 // License 1.1, data/OFL-Next.txt and data/OFL-Mono.txt.
 package fonts
 
@@ -57,16 +57,16 @@ const (
 	Descent   = 0.316 // below the baseline
 )
 
-// PointMM is a point in millimetres: 1/72 inch.
+// PointMM is a point in millimeters: 1/72 inch.
 const PointMM = 25.4 / 72
 
 // SizeForCap is the smallest size in points, rounded up to 0.01 pt, whose
-// capitals are at least mm millimetres high.
+// capitals are at least mm millimeters high.
 func SizeForCap(mm float64) float64 {
 	return math.Ceil(mm/CapHeight/PointMM*100-1e-9) / 100
 }
 
-// CapMM is the height of capitals at a size in points, in millimetres.
+// CapMM is the height of capitals at a size in points, in millimeters.
 func CapMM(pt float64) float64 { return pt * CapHeight * PointMM }
 
 // latin bounds the runes whose advances are kept in a table: all of Latin
@@ -139,7 +139,7 @@ func Prints(r rune) bool {
 	return true
 }
 
-// Width of a text in millimetres at a size in points. Characters that the face
+// Width of a text in millimeters at a size in points. Characters that the face
 // lacks count an em: callers check with [Prints] before anything reaches paper.
 func (f Face) Width(s string, pt float64) float64 {
 	m, sum := f.metrics(), 0

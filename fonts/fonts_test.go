@@ -176,16 +176,16 @@ func TestFromManyGoroutines(t *testing.T) {
 	}
 }
 
-func TestLicenceComesAlong(t *testing.T) {
+func TestLicenseComesAlong(t *testing.T) {
 	for _, f := range fonts.All() {
 		file, err := sfnt.Parse(f.Data())
 		require.NoError(t, err)
 		family, err := file.Name(nil, sfnt.NameIDFamily)
 		require.NoError(t, err)
 		assert.Contains(t, family, "Atkinson Hyperlegible")
-		licence, err := file.Name(nil, sfnt.NameIDLicense)
+		license, err := file.Name(nil, sfnt.NameIDLicense)
 		require.NoError(t, err)
-		assert.Contains(t, licence, "SIL Open Font License, Version 1.1")
+		assert.Contains(t, license, "SIL Open Font License, Version 1.1")
 	}
 }
 

@@ -328,7 +328,7 @@ func TestNumericIndexTellsChannelsApart(t *testing.T) {
 	}
 }
 
-// The cover names the load, its edition and its days, the colour in words, and
+// The cover names the load, its edition and its days, the color in words, and
 // the channel that shows the edition.
 func TestCoverOfTheBook(t *testing.T) {
 	l := plantest.Load(plantest.LoadShape{Groups: 1, Channels: 3, NameLength: 5, WordLength: 5, Words: 1})
@@ -345,16 +345,16 @@ func TestCoverOfTheBook(t *testing.T) {
 	}
 }
 
-// The word for the colour stands on a white plate on the band, so that its
-// contrast is 21 to 1 whatever the colour (WCAG 2, testdata/legibility.csv), and
-// a colour that nobody knows is a band without one.
+// The word for the color stands on a white plate on the band, so that its
+// contrast is 21 to 1 whatever the color (WCAG 2, testdata/legibility.csv), and
+// a color that nobody knows is a band without one.
 func TestCoverCarriesTheColourInWords(t *testing.T) {
 	l := plantest.Load(plantest.LoadShape{Groups: 1, Channels: 3, NameLength: 5, WordLength: 5, Words: 1})
 	for colour, want := range map[string]struct {
 		ink   layout.Ink
 		known bool
 	}{
-		// Colours of SVG 1.1 (W3C), read from memory.
+		// Colors of SVG 1.1 (W3C), read from memory.
 		"red": {layout.Ink{R: 255}, true}, "Yellow": {layout.Ink{R: 255, G: 255}, true}, "dark green": {layout.Ink{G: 100}, true},
 		"light-blue": {layout.Ink{R: 173, G: 216, B: 230}, true}, "smokejumper beige": {}, "black": {layout.Ink{}, true},
 	} {
@@ -381,7 +381,7 @@ func TestCoverCarriesTheColourInWords(t *testing.T) {
 				if it.S == strings.ToUpper(colour) {
 					word = inkOf(it)
 				} else {
-					assert.False(t, inkOf(it).overlaps(band), "%q stands on the colour", it.S)
+					assert.False(t, inkOf(it).overlaps(band), "%q stands on the color", it.S)
 				}
 			}
 		}

@@ -1,5 +1,5 @@
 // Package layout is a finished layout: a [Document] of pages with items at fixed
-// places, in millimetres, which render only inks; with the sizes of paper and type
+// places, in millimeters, which render only inks; with the sizes of paper and type
 // and the QR symbols that all papers share. It knows no PDF. The papers are laid
 // out in its rooms: cards, sheets, book and impose, in the kit of set, with the
 // fixed words of words.
@@ -23,7 +23,7 @@ type Document struct {
 	Pages    []Page
 }
 
-// Page is one side of a sheet of paper, in millimetres.
+// Page is one side of a sheet of paper, in millimeters.
 type Page struct {
 	Width, Height float64
 	Trim          float64 // how far the trimmed size lies inside of the page on each side
@@ -63,7 +63,7 @@ func (p *Panel) Apart() (before, behind []Item) {
 // Placed.
 type Item interface{ item() }
 
-// Ink is a colour. The zero value is black.
+// Ink is a color. The zero value is black.
 type Ink struct{ R, G, B uint8 }
 
 // Black carries everything; White only stands on black.
@@ -81,7 +81,7 @@ type Text struct {
 	S    string
 }
 
-// Width of the run in millimetres.
+// Width of the run in millimeters.
 func (t Text) Width() float64 { return t.Face.Width(t.S, t.Size) }
 
 // Line is a straight rule with butt ends.
@@ -92,7 +92,7 @@ type Line struct {
 	Ink            Ink
 }
 
-// Box is a rectangle, filled, stroked or both. The stroke is centred on the edge.
+// Box is a rectangle, filled, stroked or both. The stroke is centered on the edge.
 type Box struct {
 	X, Y, W, H float64
 	Radius     float64 // of the corners, mm
@@ -134,10 +134,10 @@ type Placed struct {
 	X, Y  float64
 	Turn  int // quarter turns clockwise, 0 to 3
 	Panel *Panel
-	Clip  Rect // what shows, in the panel's own millimetres; zero: all of it
+	Clip  Rect // what shows, in the panel's own millimeters; zero: all of it
 }
 
-// Rect is a rectangle by its top left corner and its size, in millimetres.
+// Rect is a rectangle by its top left corner and its size, in millimeters.
 type Rect struct{ X, Y, W, H float64 }
 
 func (Text) item()    {}

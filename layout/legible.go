@@ -20,8 +20,8 @@ const (
 // SheetNear is the distance from which small print of sheets is read, mm.
 const SheetNear = 500
 
-// CapAt is the height of capitals in millimetres that subtends arcmin minutes
-// of arc at a distance of mm millimetres.
+// CapAt is the height of capitals in millimeters that subtends arcmin minutes
+// of arc at a distance of mm millimeters.
 func CapAt(mm, arcmin float64) float64 { return mm * math.Tan(arcmin/60*math.Pi/180) }
 
 // SheetLeast is the least height of capitals on wall and hand-out sheets, mm.

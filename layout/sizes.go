@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// Size is a size of paper or card, upright or across as it is used, in millimetres.
+// Size is a size of paper or card, upright or across as it is used, in millimeters.
 type Size struct {
 	Name          string
 	Width, Height float64
@@ -50,7 +50,7 @@ const (
 )
 
 // CardSize looks a size up by its name, in small or capital letters. A card of one's own measures is
-// written as width x height in millimetres, such as 90x55.
+// written as width x height in millimeters, such as 90x55.
 func CardSize(name string) (Size, bool) {
 	if s, ok := ByName(cardSizes, name); ok {
 		return s, true
@@ -80,7 +80,7 @@ func (s Size) Across() Size {
 	return Size{s.Name, max(s.Width, s.Height), min(s.Width, s.Height)}
 }
 
-// area in square millimetres.
+// area in square millimeters.
 func (s Size) area() float64 { return s.Width * s.Height }
 
 // Larger are those of some sizes that are larger than one.

@@ -12,7 +12,7 @@ import (
 	"slotcard/layout/sheets"
 )
 
-// Every tile shows its window, overlaps its neighbours' by 10 mm, and bears
+// Every tile shows its window, overlaps its neighbors' by 10 mm, and bears
 // marks and label outside of the window, on paper that printers reach.
 func TestTiles(t *testing.T) {
 	r := example(t, "thimble-gulch")

@@ -10,7 +10,7 @@ import (
 	"slotcard/plan/radio"
 )
 
-// Neighbors is the selector of what the neighbors work on; neighbours is read as
+// Neighbors is the selector of what the neighbors work on; neighbors is read as
 // well.
 const Neighbors = "neighbors"
 
@@ -52,7 +52,7 @@ func (r *Resolved) Matches(selector string, l *List, d *Division) []int {
 		return l.own(d)
 	case selector == Neighbors:
 		near := map[int]bool{}
-		for _, n := range r.Neighbours(d) {
+		for _, n := range r.Neighbors(d) {
 			for _, i := range l.WorkingOn(n) {
 				near[i] = true
 			}

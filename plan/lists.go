@@ -10,10 +10,10 @@ import (
 	"slotcard/plan/slotlist"
 )
 
-// Neighbours are the divisions that work beside d, in plan order. The line
+// Neighbors are the divisions that work beside d, in plan order. The line
 // divisions are a ring in the order of the file, its last one beside its first;
 // a functional group stands beside the divisions it names, and they beside it.
-func (r *Resolved) Neighbours(d *Division) []*Division {
+func (r *Resolved) Neighbors(d *Division) []*Division {
 	if d == nil {
 		return nil
 	}

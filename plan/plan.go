@@ -184,7 +184,7 @@ type CardOptions struct {
 	ScanLimit *int   `toml:"scan_limit" doc:"most slots that a seat should scan besides its priority; default 3"`
 }
 
-// Stock is pre-perforated paper, by its measures in millimetres. Without
+// Stock is pre-perforated paper, by its measures in millimeters. Without
 // columns there is none.
 type Stock struct {
 	tomlfile.Table `toml:"-"`

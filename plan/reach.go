@@ -32,8 +32,8 @@ const (
 	leastHeight = 100
 )
 
-// Km is the distance in kilometres.
-func (r Reach) Km() float64 { return r.Path.Metres / 1000 }
+// Km is the distance in kilometers.
+func (r Reach) Km() float64 { return r.Path.Meters / 1000 }
 
 // Limit is how far the site is trusted to reach, in km: its horizon, or 100 km
 // where that is not known.
@@ -90,7 +90,7 @@ func (l *Load) ReachesOf(c *Channel, in *Incident) []Reach {
 		all = append(all, ReachOf(s, in))
 	}
 	slices.SortStableFunc(all, func(a, b Reach) int {
-		return cmp.Or(cmp.Compare(b2i(b.Located), b2i(a.Located)), cmp.Compare(a.Path.Metres, b.Path.Metres))
+		return cmp.Or(cmp.Compare(b2i(b.Located), b2i(a.Located)), cmp.Compare(a.Path.Meters, b.Path.Meters))
 	})
 	return all
 }

@@ -22,7 +22,7 @@ const (
 	maxElevation     = 9000 // meters: above the highest summit
 )
 
-// load normalises and checks a load, and fills in what follows from it.
+// load normalizes and checks a load, and fills in what follows from it.
 func (r *reader) load(l *Load) {
 	l.Accepts = atMost(r, l.Accepts, "accept", maxDivisions, func(a *Accept) tomlfile.Table { return a.Table })
 	r.texts(l)

@@ -30,7 +30,7 @@ func atMost[T any](r *reader, list []T, key string, n int, at func(T) tomlfile.T
 	return list[:n]
 }
 
-// plan normalises and checks a plan by itself. What it names in the load, and
+// plan normalizes and checks a plan by itself. What it names in the load, and
 // what it names in itself, is looked up by [Resolve].
 func (r *reader) plan(p *Plan) {
 	p.Slots = atMost(r, p.Slots, "slot", maxSlots, func(s *Slot) tomlfile.Table { return s.Table })
@@ -64,7 +64,7 @@ func (r *reader) plan(p *Plan) {
 	r.printing(&p.Card, &p.Stock)
 }
 
-// station normalises and checks a station file by itself.
+// station normalizes and checks a station file by itself.
 func (r *reader) station(s *Station) {
 	r.bound(&s.Positions, &s.Units, &s.Also, &s.Accepts)
 	r.texts(s)

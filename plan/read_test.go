@@ -153,7 +153,7 @@ var loadFaults = []faultCase{
 	{"edition as number", `"2027"`, "2027", `4:13: error: edition must be text in quotes, not the number 2027 [wrong-type]`, `write it in quotes: edition = "2027"`},
 	{"edition beyond ASCII", `"2027"`, `"2027½"`, `4:13: error: edition has ½ (U+00BD, vulgar fraction one half), which a scanned list cannot hold [ascii-only]`, "write it in letters, digits and signs of plain ASCII"},
 	{"empty name", `"Quillback Range cooperators"`, `" "`, `3:13: error: name is empty [empty-text]`, "write it, or delete the key if it is not needed"},
-	{"no colour", `colour    = "orange"`, ``, `2:1: error: color is missing in [load] [missing-key]`, `add color = "...": color of the label on the radio and of the cover of the book`},
+	{"no color", `colour    = "orange"`, ``, `2:1: error: color is missing in [load] [missing-key]`, `add color = "...": color of the label on the radio and of the cover of the book`},
 	{"no positions", "list_positions = 16", "list_positions = 0", `10:18: error: list_positions 0 is not between 1 and 1000 [out-of-range]`, "write the right number, from 1 to 1000"},
 	{"endless names", "name_length    = 10", "name_length    = 65", `11:18: error: name_length 65 is not between 1 and 64 [out-of-range]`, "write the right number, from 1 to 64"},
 	{"no bands", "[[136.0, 174.0]]", "[]", `12:18: error: bands is empty: the radio could use no frequency [empty-list]`, "write bands = [[136.0, 174.0]], in MHz"},
@@ -380,7 +380,7 @@ func TestDates(t *testing.T) {
 // bigLoad is a load of groups × channels.
 func bigLoad(groups, channels int) string {
 	var b strings.Builder
-	b.WriteString("[load]\nname = \"Big\"\nedition = \"2027\"\ncolour = \"orange\"\neffective = 2027-03-01\nexpires = 2028-03-31\n" +
+	b.WriteString("[load]\nname = \"Big\"\nedition = \"2027\"\ncolor = \"orange\"\neffective = 2027-03-01\nexpires = 2028-03-31\n" +
 		"[radio]\nlist_positions = 16\nname_length = 10\nbands = [[136.0, 174.0]]\nmodes = [\"analog\"]\n")
 	for g := range groups {
 		fmt.Fprintf(&b, "[[group]]\nnumber = %d\nname = \"Group %d\"\n", g+1, g+1)

@@ -17,7 +17,7 @@ type Slip uint8
 
 const (
 	NoSlip  Slip = iota
-	Swapped      // two neighbouring digits swapped
+	Swapped      // two neighboring digits swapped
 	Doubled      // a digit written twice
 	Missing      // a digit left out
 	Changed      // one digit wrong
@@ -133,7 +133,7 @@ func Slips(text string) map[string]Slip {
 }
 
 // SwappedDigits are the frequencies that differ from f by one swapped pair of
-// neighbouring digits, as the frequency is written with its decimals: in order
+// neighboring digits, as the frequency is written with its decimals: in order
 // of the pairs.
 func SwappedDigits(f radio.Hertz) []radio.Hertz {
 	text := f.String()

@@ -293,7 +293,7 @@ func divisions(ids ...string) string {
 	return b.String()
 }
 
-func TestNeighbours(t *testing.T) {
+func TestNeighbors(t *testing.T) {
 	for _, c := range []struct {
 		ids  []string
 		want string // of each division, in order
@@ -313,17 +313,17 @@ func TestNeighbours(t *testing.T) {
 		var got []string
 		for _, d := range r.Plan.Divisions {
 			var near []string
-			for _, n := range r.Neighbours(d) {
+			for _, n := range r.Neighbors(d) {
 				near = append(near, n.ID)
 			}
 			got = append(got, d.ID+":"+strings.Join(near, ","))
 		}
 		assert.Equal(t, c.want, strings.Join(got, " "))
-		assert.Nil(t, r.Neighbours(nil))
+		assert.Nil(t, r.Neighbors(nil))
 	}
 }
 
-func TestNeighbourhoodIsMutual(t *testing.T) {
+func TestNeighborhoodIsMutual(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := &plan.Plan{}
 		n := rapid.IntRange(1, 9).Draw(t, "divisions")
@@ -338,21 +338,21 @@ func TestNeighbourhoodIsMutual(t *testing.T) {
 		}
 		r := &plan.Resolved{Plan: p}
 		for _, d := range p.Divisions {
-			lineNeighbours := 0
-			for _, o := range r.Neighbours(d) {
+			lineNeighbors := 0
+			for _, o := range r.Neighbors(d) {
 				if o == d {
-					t.Fatalf("%s is its own neighbour", d.ID)
+					t.Fatalf("%s is its own neighbor", d.ID)
 				}
-				back := r.Neighbours(o)
+				back := r.Neighbors(o)
 				if !assert.Contains(t, back, d) {
 					t.FailNow()
 				}
 				if !d.Functional && !o.Functional {
-					lineNeighbours++
+					lineNeighbors++
 				}
 			}
-			if lineNeighbours > 2 {
-				t.Fatalf("%s has %d neighbours on the line", d.ID, lineNeighbours)
+			if lineNeighbors > 2 {
+				t.Fatalf("%s has %d neighbors on the line", d.ID, lineNeighbors)
 			}
 		}
 	})
@@ -458,7 +458,7 @@ func TestListsByDivision(t *testing.T) {
 		assert.Contains(t, r.ListOf(d).Divisions, d)
 	}
 	assert.Same(t, r.Lists[2], r.ListOf(nil))
-	// A neighbour's tactical that is not in the list cannot be marked.
+	// A neighbor's tactical that is not in the list cannot be marked.
 	assert.Equal(t, "1s 2tp 3 4", marks(r.Cards[0]), "Z and M are beside A")
 }
 
@@ -559,7 +559,7 @@ func TestResolveGoesOnWithHalfAPlan(t *testing.T) {
 	assert.Empty(t, r.Cards)
 }
 
-// Swapped digits, worked by hand: 154.2560 has eight pairs of neighbours, two
+// Swapped digits, worked by hand: 154.2560 has eight pairs of neighbors, two
 // channels of the load are one swap away.
 func TestNearFrequency(t *testing.T) {
 	l := &plan.Load{Groups: []*plan.Group{{Number: 1}}}

@@ -59,7 +59,7 @@ var examples = sync.OnceValues(func() (map[string]*example, error) {
 	return found, nil
 })
 
-// on are the cards of a page, with their place on it in millimetres.
+// on are the cards of a page, with their place on it in millimeters.
 func (e *example) on(page int) (places []layout.Placed) {
 	for _, item := range e.sheets.Pages[page].Items {
 		if p, ok := item.(layout.Placed); ok {
@@ -97,7 +97,7 @@ func symbolOn(p layout.Placed) (x, y, side float64, m layout.Modules) {
 	return 0, 0, 0, layout.Modules{}
 }
 
-// Every card of both examples: its QR code, rasterised at 300 dpi by PDFium and
+// Every card of both examples: its QR code, rasterized at 300 dpi by PDFium and
 // read by an independent decoder, is the list text; the four modules around
 // it are light in the picture (ISO/IEC 18004; secondary).
 func TestQRCodeOfEveryExampleCard(t *testing.T) {

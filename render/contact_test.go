@@ -25,7 +25,7 @@ var update = flag.Bool("update", false, "write the golden picture anew")
 
 // A golden picture of one card in all sizes, with 5 and with 16 slots, both
 // sides: what changes in the look of the cards is seen in it. Sizes that do not
-// hold 16 slots stay empty. It is small; differences of a rasteriser's rounding
+// hold 16 slots stay empty. It is small; differences of a rasterizer's rounding
 // are allowed.
 func TestContactSheet(t *testing.T) {
 	path := filepath.Join("..", "examples", "pictures", "contact-sheet.png")

@@ -32,8 +32,8 @@ func PNG(w io.Writer, p *layout.Page, dpi float64) error {
 	return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, img)
 }
 
-// fewColours is the picture with a palette, a third of the size, where it holds
-// no more colours than one has room for. Each channel is rounded for it, see
+// fewColors is the picture with a palette, a third of the size, where it holds
+// no more colors than one has room for. Each channel is rounded for it, see
 // [shade]: antialiasing has more shades than anybody sees.
 func fewColours(m *image.RGBA) image.Image {
 	index := map[color.RGBA]uint8{}
@@ -97,7 +97,7 @@ func Image(p *layout.Page, dpi float64) (image.Image, error) {
 	return img, nil
 }
 
-// coloured tells whether any ink is not grey.
+// colored tells whether any ink is not grey.
 func coloured(items []layout.Item) bool {
 	hue := func(i layout.Ink) bool { return i.R != i.G || i.G != i.B }
 	for _, it := range items {
@@ -343,7 +343,7 @@ func (r *raster) corner(a, b, c [2]float64, half float64) {
 	}
 }
 
-// fill fills closed subpaths, given in millimetres before the transform.
+// fill fills closed subpaths, given in millimeters before the transform.
 func (r *raster) fill(path []layout.Segment, t affine, ink layout.Ink) {
 	if len(path) == 0 {
 		return

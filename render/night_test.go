@@ -42,7 +42,7 @@ func mapped(img image.Image, of func(color.Color) uint8) *image.Gray {
 	return out
 }
 
-// blackOnly drops what bears colour.
+// blackOnly drops what bears color.
 func blackOnly(items []layout.Item) (kept []layout.Item) {
 	grey := func(i layout.Ink) bool { return i.R == i.G && i.G == i.B }
 	for _, item := range items {
@@ -56,7 +56,7 @@ func blackOnly(items []layout.Item) (kept []layout.Item) {
 }
 
 // Black on white carries everything: under a red lamp and in a grey copy the
-// codes are read, and each text looks just as it does where no colour is.
+// codes are read, and each text looks just as it does where no color is.
 func TestNightAndCopy(t *testing.T) {
 	all, err := examples()
 	require.NoError(t, err)
@@ -86,7 +86,7 @@ func TestNightAndCopy(t *testing.T) {
 						for y := at.Min.Y; y < at.Max.Y; y++ {
 							for x := at.Min.X; x < at.Max.X; x++ {
 								if d := int(want.GrayAt(x, y).Y) - int(seen.GrayAt(x, y).Y); d < -8 || d > 8 {
-									t.Fatalf("%s: %s: %q is touched by colour", name, how, it.S)
+									t.Fatalf("%s: %s: %q is touched by color", name, how, it.S)
 								}
 							}
 						}
@@ -94,7 +94,7 @@ func TestNightAndCopy(t *testing.T) {
 				}
 			}
 		}
-		assert.Positive(t, coloured, "the load's colour is shown on some side")
+		assert.Positive(t, coloured, "the load's color is shown on some side")
 	}
 }
 

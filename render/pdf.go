@@ -151,7 +151,7 @@ func (p *pdf) form(panel *layout.Panel) {
 }
 
 // form is a panel that is written once, and the corner of it, in the panel's
-// millimetres, that is the form's top left. To fpdf it is a template, of which
+// millimeters, that is the form's top left. To fpdf it is a template, of which
 // it asks no more than is here.
 type form struct {
 	fpdf.Template
@@ -294,7 +294,7 @@ func (k *ink) items(items []layout.Item) {
 	}
 }
 
-// bounds is a rectangle in whole millimetres that holds a panel and its ink.
+// bounds is a rectangle in whole millimeters that holds a panel and its ink.
 func bounds(p *layout.Panel) (x0, y0, x1, y1 float64) {
 	ink := layout.InkOf(p.Items)
 	return math.Floor(math.Min(0, ink.X)), math.Floor(math.Min(0, ink.Y)),
@@ -532,7 +532,7 @@ func (k *ink) path(segments []layout.Segment) {
 }
 
 // modules draws a symbol as one path with one fill: separate rectangles show
-// hairlines in some rasterisers, and those cost reads.
+// hairlines in some rasterizers, and those cost reads.
 func (k *ink) modules(it layout.Modules) {
 	k.op("q")
 	k.op("g", 0)

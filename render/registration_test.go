@@ -101,7 +101,7 @@ func cropMarks(t *testing.T, page layout.Page, dpi int) (x, y []float64) {
 				sums[i] += dark(i, j)
 			}
 		}
-		return centres(sums, scale)
+		return centers(sums, scale)
 	}
 	at := func(x, y int) float64 { return 255 - float64(grey.GrayAt(x, y).Y) }
 	x = profile(above, above.Dx(), above.Dy(), func(i, j int) float64 { return at(above.Min.X+i, above.Min.Y+j) })
@@ -109,8 +109,8 @@ func cropMarks(t *testing.T, page layout.Page, dpi int) (x, y []float64) {
 	return x, y
 }
 
-// centres are the centres of ink of the runs of a profile, mm.
-func centres(profile []float64, scale float64) (out []float64) {
+// centers are the centers of ink of the runs of a profile, mm.
+func centers(profile []float64, scale float64) (out []float64) {
 	sum, moment := 0.0, 0.0
 	for i := 0; i <= len(profile); i++ {
 		if i < len(profile) && profile[i] > 0 {

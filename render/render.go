@@ -139,7 +139,7 @@ func checkText(s string, faces ...fonts.Face) error {
 	}
 	for _, r := range s {
 		if r > unicode.MaxASCII && unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
-			return fmt.Errorf("%q holds %U, which changes its neighbours and cannot be drawn alone", s, r)
+			return fmt.Errorf("%q holds %U, which changes its neighbors and cannot be drawn alone", s, r)
 		}
 		for _, f := range faces {
 			if !f.Has(r) {
@@ -159,7 +159,7 @@ func named(r rune) string {
 }
 
 // finite tells whether lengths are numbers that a page can have to do with:
-// a hundred metres at most.
+// a hundred meters at most.
 func finite(vs ...float64) bool {
 	for _, v := range vs {
 		if !(math.Abs(v) <= 1e5) { // so that NaN fails
@@ -169,11 +169,11 @@ func finite(vs ...float64) bool {
 	return true
 }
 
-// affine maps the point u, v to a·u + c·v + e, b·u + d·v + f, in millimetres
+// affine maps the point u, v to a·u + c·v + e, b·u + d·v + f, in millimeters
 // with y downwards.
 type affine struct{ a, b, c, d, e, f float64 }
 
-// placing maps a panel's own millimetres to those of its page.
+// placing maps a panel's own millimeters to those of its page.
 func placing(p layout.Placed) affine {
 	w, h := p.Panel.Width, p.Panel.Height
 	switch p.Turn {

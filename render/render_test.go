@@ -216,7 +216,7 @@ func TestEdges(t *testing.T) {
 			{"filled box", 175, 15, 75, 20, 70},
 			{"row above it", 169.8, 15, 75, math.NaN(), math.NaN()},
 			{"row below it", 180.2, 15, 75, math.NaN(), math.NaN()},
-			{"left stroke of a box, centred on its edge", 175, 76, 82, 79.5, 80.5},
+			{"left stroke of a box, centered on its edge", 175, 76, 82, 79.5, 80.5},
 			{"right stroke of a box", 175, 128, 134, 129.5, 130.5},
 			{"rounded corner cuts the corner of the stroke", 169.7, 76, 134, 81.2, 128.8},
 			{"line with butt ends", 190, 15, 135, 20, 130},

@@ -18,12 +18,12 @@ import (
 )
 
 // reassembled glues pictures of tiles together as their clips say, with so many
-// pixels a millimetre, later tiles on earlier ones. It returns too how many
+// pixels a millimeter, later tiles on earlier ones. It returns too how many
 // pixels of the overlaps differed before they were covered.
 func reassembled(t *testing.T, whole layout.Page, tiles []layout.Page, pictures []image.Image, px int) (sheet *image.Gray, differ int) {
 	t.Helper()
 	round := func(mm float64) int {
-		require.InDelta(t, math.Round(mm), mm, 1e-6, "windows lie on whole millimetres")
+		require.InDelta(t, math.Round(mm), mm, 1e-6, "windows lie on whole millimeters")
 		return int(math.Round(mm)) * px
 	}
 	sheet = image.NewGray(image.Rect(0, 0, int(math.Ceil(whole.Width))*px, int(math.Ceil(whole.Height))*px))
@@ -120,7 +120,7 @@ func TestTilesReassemble(t *testing.T) {
 	}
 }
 
-// The same by another engine, out of the PDF: 5 pixels a millimetre are its 127
+// The same by another engine, out of the PDF: 5 pixels a millimeter are its 127
 // an inch. Papers are whole points and pixels large: it would stretch others.
 func TestTilesReassembleByAnotherEngine(t *testing.T) {
 	whole, tiles := tiled(t, "first-hour", layout.Size{Width: 17 * 25.4, Height: 11 * 25.4}, layout.Size{Width: 6 * 25.4, Height: 8 * 25.4})

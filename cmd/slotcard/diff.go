@@ -45,7 +45,7 @@ plan with errors.
                  "width", "system", "talkgroup"}, "new": {...}}],
      "shifts": [{"from", "to", "by"}], "rebuild": [2], "clear": [9]}],
    "divisions": [{"id", "change": ["new"], "old_channels", "new_channels",
-                 "old_neighbours", "new_neighbours", "old_name", "new_name",
+                 "old_neighbors", "new_neighbors", "old_name", "new_name",
                  "old_supervisor", "new_supervisor"}],
    "units":     [{"name", "change": ["rebuild"], "old_division", "new_division",
                  "old_code", "new_code", "rebuild": [2], "clear": [9],
@@ -56,7 +56,7 @@ plan with errors.
    "counts":    {"cards", "first", "rebuild", "listen", "code", "replace", "keep", "gone"},
    "findings":  [...]}
 A slot changes by added, removed, moved, retuned, replaced, reassigned; a division
-by new, gone, channels, neighbours, name, supervisor; a unit or card by first,
+by new, gone, channels, neighbors, name, supervisor; a unit or card by first,
 rebuild, code, listen, division, also, a unit by gone and seats as well; none
 means unchanged. Positions count from 1. What is empty inside lists, divisions,
 units and cards is left out. If a plan has errors or cannot be read, only "old"

@@ -144,9 +144,9 @@ func hostiles(plan string) []hostile {
 		{name: "jpeg-truncated.jpg", status: exitUsage, says: damaged + ": it breaks off"},
 		{name: "100 million bits.png", make: blankPNG(10_000, 10_000, 1, 0), status: exitUsage, says: tooMany},
 		{name: "100 million greys.png", make: blankPNG(10_000, 10_000, 8, 0), status: exitUsage, says: tooMany},
-		{name: "90 million colours.png", make: blankPNG(10_000, 9000, 16, 6), status: exitUsage, says: tooMany},
-		{name: "16 million colours.png", make: blankPNG(4000, 4000, 16, 6), status: exitUsage, says: tooMany},
-		{name: "12 million colours.png", make: blankPNG(4000, 3000, 8, 6), status: exitUsage, says: noCode},
+		{name: "90 million colors.png", make: blankPNG(10_000, 9000, 16, 6), status: exitUsage, says: tooMany},
+		{name: "16 million colors.png", make: blankPNG(4000, 4000, 16, 6), status: exitUsage, says: tooMany},
+		{name: "12 million colors.png", make: blankPNG(4000, 3000, 8, 6), status: exitUsage, says: noCode},
 		{name: "text that unpacks.png", make: chunkBomb, status: exitUsage, says: noCode},
 		{name: "pdf-truncated.pdf", status: exitUsage, says: "it breaks off before its end"},
 		{name: "unpacks to 256 MB.pdf", make: pdfBomb, status: exitUsage, says: "it unpacks to more than 16 MB"},
@@ -170,7 +170,7 @@ func chunk(kind string, data []byte) []byte {
 	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[4:]))
 }
 
-// pngOf is a PNG of a colour type as PNG numbers them, with more chunks in it.
+// pngOf is a PNG of a color type as PNG numbers them, with more chunks in it.
 func pngOf(w, h uint32, depth, colour byte, pixels, more []byte) []byte {
 	head := binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, w), h)
 	b := append([]byte("\x89PNG\r\n\x1a\n"), chunk("IHDR", append(head, depth, colour, 0, 0, 0))...)

@@ -17,7 +17,7 @@ func init() { registerPaper(45, stripsPaper) }
 
 // stripsPaper is strips to set on the cards that people have, in place of new cards.
 func stripsPaper() *paper {
-	return &paper{name: "strips", what: "strips that change the cards of the plan of --since,\nand the page to read on the radio", extra: true,
+	return &paper{name: "strips", what: "strips that change the cards of the plan of --since,\nand the page to read on the radio", extra: true, deals: true,
 		sheet: stripSheets, check: func(f *printFlags) error {
 			if f.asks("strips") && f.since.old == "" {
 				return usagef("--strips needs the plan to compare with: --since OLD")

@@ -37,7 +37,7 @@ type wallFlags struct {
 // wallForms are the forms of the wall sheet, the usual one first.
 var wallForms = []string{"list", "grid"}
 
-// defaultDistance is from where a wall sheet is read, in metres.
+// defaultDistance is from where a wall sheet is read, in meters.
 const defaultDistance = 2
 
 // tiledPaper is what tiles are glued together to, where no flag says.

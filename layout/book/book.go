@@ -31,7 +31,7 @@ type bookFormat struct {
 
 // bookFormats, smallest first. Sources: testdata/paper.csv (ISO 216, half
 // letter; secondary). Half letter fills its paper to the edge, which printers
-// leave white for some millimetres (common practice).
+// leave white for some millimeters (common practice).
 var bookFormats = []bookFormat{
 	{layout.Size{Name: "a7", Width: 74, Height: 105}, 7, 3.2, 1},
 	{layout.Size{Name: "a6", Width: 105, Height: 148}, 9, 4, 1},

@@ -36,7 +36,7 @@ func (b *book) fitted(face fonts.Face, text string, most float64, n int) set.Sty
 	return set.CapStyle(face, mm)
 }
 
-// cover is page 1. Its colour helps, and carries nothing: its name stands on a
+// cover is page 1. Its color helps, and carries nothing: its name stands on a
 // white plate, because red, orange and yellow turn white under a red lamp.
 func (b *book) cover() {
 	a := &b.load.About
@@ -71,7 +71,7 @@ func (b *book) cover() {
 	low.Put(&p.Canvas, x, foot+b.key)
 }
 
-// colour draws the band in the load's colour and returns its lower edge.
+// color draws the band in the load's color and returns its lower edge.
 func (b *book) colour(p *set.Page, y float64) float64 {
 	a := &b.load.About
 	x, width := b.leftOf(p), b.Width()
@@ -137,7 +137,7 @@ func (b *book) holds() string {
 		"channels", words.Counted(channels, b.words.OneChannel, b.words.ManyChannels))
 }
 
-// turnTo says on which channel a radio shows its edition, and the label's colour.
+// turnTo says on which channel a radio shows its edition, and the label's color.
 func (b *book) turnTo(s set.Style) []set.Piece {
 	var out []set.Piece
 	var marked []*bookEntry
@@ -159,7 +159,7 @@ func (b *book) turnTo(s set.Style) []set.Piece {
 		}
 		out = append(out, set.Words(s, after)...)
 	}
-	return append(out, set.Words(s, words.Filled(b.words.Label, "colour", b.load.About.Colour))...)
+	return append(out, set.Words(s, words.Filled(b.words.Label, "color", b.load.About.Colour))...)
 }
 
 // contents lists the groups and what stands behind them, with thumb marks and

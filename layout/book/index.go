@@ -523,7 +523,7 @@ func (b *book) coordinates(s *plan.Site) string {
 		parts = append(parts, half(*s.Latitude, b.words.North, b.words.South), half(*s.Longitude, b.words.East, b.words.West))
 	}
 	if s.Elevation != nil {
-		parts = append(parts, words.Filled(b.words.Metres, "n", fmt.Sprintf("%.0f", *s.Elevation)))
+		parts = append(parts, words.Filled(b.words.Meters, "n", fmt.Sprintf("%.0f", *s.Elevation)))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -260,7 +260,7 @@ func notesOf(w *words.CardWords, r *plan.Resolved, l *plan.List, changed bool, f
 	if name := w.ListName(l, r); name != "" {
 		code = append(code, set.PieceOf(s.Space()*2.5, s.Say(w.List+" "), bold.Say(name)))
 	}
-	fill := strings.NewReplacer("%colour%", r.Load.About.Colour, "%edition%", r.Load.About.Edition, "%code%", l.Code.Pairs())
+	fill := strings.NewReplacer("%color%", r.Load.About.Colour, "%edition%", r.Load.About.Edition, "%code%", l.Code.Pairs())
 	var checks []set.Piece
 	for _, t := range w.Checks {
 		checks = append(checks, set.PieceOf(s.Space()*3, set.Run{Style: s, S: fill.Replace(t), Mark: set.MarkTick}))

@@ -125,7 +125,7 @@ func (s *spreads) put(c *set.Canvas, place int, back bool, left, right *layout.P
 }
 
 // marks draws where to cut and, broken, where to fold: outside of the pages
-// where there is paper, else for a few millimetres into the fold.
+// where there is paper, else for a few millimeters into the fold.
 func (s *spreads) marks(c *set.Canvas) {
 	const dash = 0.8
 	if !s.full {

@@ -64,7 +64,7 @@ func ParseOrder(s string) (Order, bool) {
 	return Order(max(i, 0)), i >= 0
 }
 
-// Stock is pre-perforated paper: where its cards are, in millimetres. Its
+// Stock is pre-perforated paper: where its cards are, in millimeters. Its
 // cards have the size of the deck.
 type Stock struct {
 	Columns, Rows    int

@@ -12,14 +12,14 @@ import (
 )
 
 // Tiles: a page for a large printer, cut up for a small one. Every tile shows a
-// window of the page, which overlaps its neighbours' windows. Cut a tile along
+// window of the page, which overlaps its neighbors' windows. Cut a tile along
 // the left and upper edge of its window and lay it on the tile to the left, then
 // row on row: the edge lies on a mark of the tile below, and both halves of the
 // mark make one.
 
 // Measures of tiles, mm.
 const (
-	TileOverlap = 10.0 // of neighbours
+	TileOverlap = 10.0 // of neighbors
 	tileSide    = 8.0  // margin left, right and above, for the marks
 	tileEdge    = 4.5  // of the paper, which not every printer reaches
 	tileMark    = 3.0  // length of a mark
@@ -31,7 +31,7 @@ const (
 type TileGrid struct {
 	Columns, Rows int
 	Paper         layout.Size // upright or across, as it takes fewer tiles
-	X, Y          float64     // of the first window, in the page's millimetres
+	X, Y          float64     // of the first window, in the page's millimeters
 	Left, Top     float64     // of a window on its tile, mm
 	Width, Height float64     // of a window, whole mm
 }
@@ -69,7 +69,7 @@ func tileGrid(d *layout.Document, paper layout.Size, w *words.WallWords) (TileGr
 			return max(1, int(math.Ceil((length-TileOverlap)/(window-TileOverlap)-set.Tolerance)))
 		}
 		g.Columns, g.Rows = count(ink.W, g.Width), count(ink.H, g.Height)
-		// The ink in the middle, at whole millimetres.
+		// The ink in the middle, at whole millimeters.
 		g.X = math.Floor(ink.X - (float64(g.Columns)*(g.Width-TileOverlap)+TileOverlap-ink.W)/2)
 		g.Y = math.Floor(ink.Y - (float64(g.Rows)*(g.Height-TileOverlap)+TileOverlap-ink.H)/2)
 		if best.Columns == 0 || g.Count() < best.Count() {
@@ -122,7 +122,7 @@ func Tiles(d *layout.Document, paper layout.Size, w *words.WallWords) (*layout.D
 }
 
 // marks draws, in the margins beside the window, where the tile is cut and
-// where its neighbours are laid on it.
+// where its neighbors are laid on it.
 func (g TileGrid) marks(c *set.Canvas, i int) {
 	right, bottom := g.Left+g.Width, g.Top+g.Height
 	upright := func(x float64) {

@@ -50,7 +50,7 @@ func (c *Canvas) Text(x, y float64, s Style, t string) float64 {
 // TextRight sets t with its right end at x.
 func (c *Canvas) TextRight(x, y float64, s Style, t string) { c.Text(x-s.Width(t), y, s, t) }
 
-// TextMid sets t centred on x.
+// TextMid sets t centered on x.
 func (c *Canvas) TextMid(x, y float64, s Style, t string) { c.Text(x-s.Width(t)/2, y, s, t) }
 
 // Rule draws a level line from x1 to x2.
@@ -93,7 +93,7 @@ func (c *Canvas) Plate(x, y float64, s Style, t string, onBlack bool) float64 {
 }
 
 // Ring draws a word inside an open plate with round ends: the counterpart of
-// plate that differs in shape, not in colour.
+// plate that differs in shape, not in color.
 func (c *Canvas) Ring(x, y float64, s Style, t string, onBlack bool) float64 {
 	w, pad, h := PlateSize(s, t)
 	ink := layout.Black

@@ -74,7 +74,7 @@ func drawSame(c *Canvas, x, y, h float64, ink layout.Ink) {
 	}
 }
 
-// CoverInk is the ink of a colour by its name, as the web names colours (SVG
+// CoverInk is the ink of a color by its name, as the web names colors (SVG
 // 1.1, kept by golang.org/x/image/colornames). Not ok: nobody knows the name,
 // and the cover carries it in words alone.
 func CoverInk(colour string) (ink layout.Ink, ok bool) {
@@ -82,8 +82,8 @@ func CoverInk(colour string) (ink layout.Ink, ok bool) {
 	return layout.Ink{R: c.R, G: c.G, B: c.B}, ok
 }
 
-// Swatch is a mark in a colour, framed so that it stays where the colour
-// vanishes: under a red lamp, in a copy. The colour's name stands beside it.
+// Swatch is a mark in a color, framed so that it stays where the color
+// vanishes: under a red lamp, in a copy. The color's name stands beside it.
 func Swatch(colour layout.Ink) *Mark {
 	return &Mark{1.6, func(c *Canvas, x, y, h float64, ink layout.Ink) {
 		const weight = 0.15

@@ -158,7 +158,7 @@ func (h *handout) tally(t *team) string {
 
 // tickHeads are the heads of the columns of boxes.
 func (h *handout) tickHeads() []string {
-	return []string{h.words.Batteries, words.Filled(h.words.Label, "colour", h.r.Load.About.Colour), h.words.Built, h.words.ReadBack}
+	return []string{h.words.Batteries, words.Filled(h.words.Label, "color", h.r.Load.About.Colour), h.words.Built, h.words.ReadBack}
 }
 
 // form works out the columns for all pages.

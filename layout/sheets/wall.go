@@ -18,7 +18,7 @@ import (
 // WallOptions say how to lay out the wall sheet.
 type WallOptions struct {
 	Paper    layout.Size      // used across; the zero Size: letter
-	Distance float64          // metres from which slot, name and division are read; 0: 2
+	Distance float64          // meters from which slot, name and division are read; 0: 2
 	Symbols  *layout.Symbols  // shared with the cards; nil: made afresh
 	Words    *words.WallWords // nil: English
 }
@@ -28,7 +28,7 @@ type WallOptions struct {
 // is read at 20 arcmin from half of it; everything else near by.
 const wallDistance = 2.0
 
-// Distances, in metres, from which a wall sheet can be read.
+// Distances, in meters, from which a wall sheet can be read.
 const (
 	LeastDistance = 0.5
 	MostDistance  = 10

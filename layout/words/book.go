@@ -14,7 +14,7 @@ type BookWords struct {
 	Title                    string // below the name of the load
 	EditionHead              string
 	Valid                    string // %from% %to%
-	Current, Turn, Label     string // is this radio current; Turn: %names%; Label: %colour%
+	Current, Turn, Label     string // is this radio current; Turn: %names%; Label: %color%
 	Holds                    string // %groups% %channels%
 	OneGroup, ManyGroups     string // %n%
 	OneChannel, ManyChannels string // %n%
@@ -38,7 +38,7 @@ type BookWords struct {
 	TabTones, TabFrequency   string // on the thumb marks
 	TabName                  string
 	North, South, East, West string
-	Metres                   string      // %n%
+	Meters                   string      // %n%
 	Legend                   [][2]string // what is printed, and what it means
 	LegendDirectNote         string
 	LegendRepeatedNote       string
@@ -54,7 +54,7 @@ var EnglishBook = BookWords{
 	Title:       "Channels of the load",
 	EditionHead: "Edition",
 	Valid:       "valid %from% to %to%",
-	Current:     "Is this radio current?", Turn: "Turn to %names% – the name on the display shows the edition.", Label: "The label on the radio is %colour%, like this cover.",
+	Current:     "Is this radio current?", Turn: "Turn to %names% – the name on the display shows the edition.", Label: "The label on the radio is %color%, like this cover.",
 	Holds:    "%groups%, %channels%",
 	OneGroup: "1 group", ManyGroups: "%n% groups", OneChannel: "1 channel", ManyChannels: "%n% channels",
 	Contents: "Groups", PageHead: "page",
@@ -71,7 +71,7 @@ var EnglishBook = BookWords{
 	ModeWords: [3]string{"analog", "digital", "mixed"}, WidthWords: [2]string{"narrow", "wide"},
 	SiteTone: "site",
 	TabTones: "T", TabFrequency: "F", TabName: "N",
-	North: "N", South: "S", East: "E", West: "W", Metres: "%n% m",
+	North: "N", South: "S", East: "E", West: "W", Meters: "%n% m",
 	Legend: [][2]string{
 		{"1-04", "group and channel number."},
 		{"103.5/146.2", "receive tone, then transmit tone, in hertz. D023 is a DCS code, N293 the access code of a digital channel, - none."},
@@ -83,7 +83,7 @@ var EnglishBook = BookWords{
 	LegendRepeatedNote: "through a repeater. Key it: a burst answers; silence means wrong tone or out of reach.",
 	BookCautions: []string{
 		"The approved communications plan of the incident and the communications unit leader decide; this book only lists what the radios hold.",
-		"Transmit only on channels for which you are licensed or authorised at this incident; local codes, agency policy and licensed radio practice come first.",
+		"Transmit only on channels for which you are licensed or authorized at this incident; local codes, agency policy and licensed radio practice come first.",
 		"Confirm by a radio check before you engage.",
 	},
 	SpreadNote: [2]string{

@@ -48,7 +48,7 @@ type CardWords struct {
 	Code                              string
 	Digits                            [10]string // spelled, in the code
 	Where, Receive, Transmit, ToneCol string     // heads of the build table
-	Checks                            []string   // %colour% %edition% %code% are filled in
+	Checks                            []string   // %color% %edition% %code% are filled in
 	Cautions                          []string   // in full
 	CautionsShort                     []string   // where there is little room
 	LegendDirect, LegendRepeated      string
@@ -78,23 +78,23 @@ var English = CardWords{
 	Uses:      [8]string{"", "Command", "Tactical", "Air-to-ground", "Guard", "Support", "Travel", "Medical"},
 	Months:    [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"},
 	Load:      "Load", ShownBy: "shown by", Card: "Card", List: "List",
-	FrontNote: "The plan decides. Authorised users only.",
+	FrontNote: "The plan decides. Authorized users only.",
 	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period", SameAsRevision: "same list as rev",
 	NewCode: "new code", ClearOne: "clear slot", ClearMany: "clear slots", ListenElsewhere: "listen elsewhere",
 	Code:   "Code",
 	Digits: [10]string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"},
 	Where:  "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones RX/TX",
 	Checks: []string{
-		"fresh batteries", "%colour% label", "edition %edition%", "old list cleared", "list built",
+		"fresh batteries", "%color% label", "edition %edition%", "old list cleared", "list built",
 		"read back %code%", "controls locked",
 	},
 	Cautions: []string{
 		"The approved communications plan and the communications unit leader decide; this card only repeats them.",
-		"Transmit only where you are licensed or authorised at this incident.",
+		"Transmit only where you are licensed or authorized at this incident.",
 		"Radio check before you engage.",
 	},
 	CautionsShort: []string{
-		"The approved plan decides. Licensed or authorised users only.",
+		"The approved plan decides. Licensed or authorized users only.",
 		"Radio check before you engage.",
 	},
 	LegendDirect: "direct", LegendRepeated: "through a repeater", LegendGuard: "guard", LegendChanged: "changed",

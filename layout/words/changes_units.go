@@ -64,7 +64,7 @@ func (w *ChangeWords) DivisionLines(c *changes.Changes) (lines []Sentence) {
 			if d.Channels {
 				add(w.WorksNow, "on", w.orNone(on(d.IsOn, true)), "old", w.orNone(on(d.WasOn, false)))
 			}
-			if d.Neighbours {
+			if d.Neighbors {
 				add(w.BesideNow, "ids", near(d.IsNear), "old", near(d.WasNear))
 			}
 			if d.Named {

@@ -78,7 +78,7 @@ var EnglishSheet = SheetWords{
 	ListOf:       "list of %name%",
 	SheetNotes: []string{
 		"The approved communications plan of the incident and the communications unit leader decide; this sheet only repeats them. If they differ, the plan is right.",
-		"Transmit only on channels for which you are licensed or authorised at this incident; local codes, agency policy and licensed radio practice come first.",
+		"Transmit only on channels for which you are licensed or authorized at this incident; local codes, agency policy and licensed radio practice come first.",
 		"Confirm by a radio check before you engage.",
 	},
 	StepApart: "Two radios side by side deafen each other: step apart.",
@@ -129,7 +129,7 @@ type HandoutWords struct {
 
 	Title                                         string
 	CardHead, Unit, Seat, DivisionHead, ListCode  string // columns
-	Batteries, Label, Built, ReadBack, Initials   string // Label: %colour%
+	Batteries, Label, Built, ReadBack, Initials   string // Label: %color%
 	NthOf                                         string // %i% of %n%
 	Reprint                                       string // %time%: a card that is printed again
 	NoTeam                                        string // heading of the units without a team
@@ -143,7 +143,7 @@ var EnglishHandout = HandoutWords{
 
 	Title:    "Hand-out sheet",
 	CardHead: "Card", Unit: "Unit", Seat: "Seat", DivisionHead: "Division", ListCode: "Code",
-	Batteries: "fresh batteries", Label: "label %colour%", Built: "list built", ReadBack: "read back", Initials: "Initials",
+	Batteries: "fresh batteries", Label: "label %color%", Built: "list built", ReadBack: "read back", Initials: "Initials",
 	NthOf: "%i% of %n%", Reprint: "reprint %time%",
 	NoTeam:  "Units without a team",
 	OneUnit: "1 unit", ManyUnits: "%n% units", OneCard: "1 card", ManyCards: "%n% cards",

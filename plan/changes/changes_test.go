@@ -17,7 +17,7 @@ import (
 
 // small is a plan of command, three tacticals for the divisions A, B and C, and
 // guard, with two spare channels in its load; units 600 to 602 work in A, B, C
-// with a position that scans neighbours and command, and one that does not.
+// with a position that scans neighbors and command, and one that does not.
 func small() (*plan.Plan, *plan.Load) {
 	return plantest.Written(plantest.Shape{Seed: 1, Slots: 5, NameLength: 5, Divisions: 3, WordLength: 3, Words: 1,
 		Units: 3, Seats: 2, PerSeat: 2, Also: 1})
@@ -87,7 +87,7 @@ func dump(c *changes.Changes) string {
 		for _, k := range []struct {
 			is   bool
 			said string
-		}{{d.Old == nil, "new"}, {d.New == nil, "gone"}, {d.Channels, "channels"}, {d.Neighbours, "neighbours"}, {d.Named, "named"}, {d.Commanded, "commanded"}} {
+		}{{d.Old == nil, "new"}, {d.New == nil, "gone"}, {d.Channels, "channels"}, {d.Neighbors, "neighbors"}, {d.Named, "named"}, {d.Commanded, "commanded"}} {
 			if k.is {
 				what += " " + k.said
 			}
@@ -139,8 +139,8 @@ unit 602 first=false rebuild=[2 3 4 5 6] clear=[] code=true elsewhere=false gone
 list code=true rebuild=[4] clear=[5]
   4 TAC 3 > 0 -: [removed]
   5-5 by -1
-division A: neighbours; [2 TAC 1] > [2 TAC 1]; [B C] > [B]
-division B: neighbours; [3 TAC 2] > [3 TAC 2]; [A C] > [A]
+division A: neighbors; [2 TAC 1] > [2 TAC 1]; [B C] > [B]
+division B: neighbors; [3 TAC 2] > [3 TAC 2]; [A C] > [A]
 division C: gone; [4 TAC 3] > []; [A B] > []
 unit 600 first=false rebuild=[4] clear=[5] code=true elsewhere=false gone=0
   card 1 first=false talk []>[] priority []>[] scan [4 TAC 3]>[]

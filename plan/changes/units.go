@@ -11,9 +11,9 @@ import (
 type Division struct {
 	Old, New         *plan.Division // nil: it is new, it is gone
 	WasOn, IsOn      []Place        // the tacticals that it works on, or what names it where none does
-	WasNear, IsNear  []string       // ids of its neighbours, in plan order
+	WasNear, IsNear  []string       // ids of its neighbors, in plan order
 	Channels         bool           // works on other channels than before
-	Neighbours       bool           // has other neighbours
+	Neighbors        bool           // has other neighbors
 	Named, Commanded bool           // has another name, another supervisor
 }
 
@@ -59,20 +59,20 @@ func samePlaces(a, b []Place) bool {
 func (c *Changes) divisions() {
 	for _, d := range c.New.Plan.Divisions {
 		o := division(c.Old, d.ID)
-		change := &Division{Old: o, New: d, IsOn: working(c.New, d), IsNear: ids(c.New.Neighbours(d))}
+		change := &Division{Old: o, New: d, IsOn: working(c.New, d), IsNear: ids(c.New.Neighbors(d))}
 		if o != nil {
-			change.WasOn, change.WasNear = working(c.Old, o), ids(c.Old.Neighbours(o))
+			change.WasOn, change.WasNear = working(c.Old, o), ids(c.Old.Neighbors(o))
 			change.Channels = !samePlaces(change.WasOn, change.IsOn)
-			change.Neighbours = !sameSet(change.WasNear, change.IsNear)
+			change.Neighbors = !sameSet(change.WasNear, change.IsNear)
 			change.Named, change.Commanded = o.Name != d.Name, o.Supervisor != d.Supervisor
 		}
-		if o == nil || change.Channels || change.Neighbours || change.Named || change.Commanded {
+		if o == nil || change.Channels || change.Neighbors || change.Named || change.Commanded {
 			c.Divisions = append(c.Divisions, change)
 		}
 	}
 	for _, o := range c.Old.Plan.Divisions {
 		if division(c.New, o.ID) == nil {
-			c.Divisions = append(c.Divisions, &Division{Old: o, WasOn: working(c.Old, o), WasNear: ids(c.Old.Neighbours(o))})
+			c.Divisions = append(c.Divisions, &Division{Old: o, WasOn: working(c.Old, o), WasNear: ids(c.Old.Neighbors(o))})
 		}
 	}
 }

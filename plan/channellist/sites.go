@@ -174,7 +174,7 @@ func (r *reading) coordinates(s *Site, row int) {
 	s.Longitude = read("longitude", lon, first(r.title(Longitude), r.title(LatLong)), 180)
 }
 
-var heightText = compiled(`(?i)^([+-]?\d{1,3}(?:[ ,]?\d{3})*(?:\.\d+)?)\s*(FT|FEET|'|’|M|METERS|METRES)?\.?(?:\s*(?:A?MSL|ASL))?$`)
+var heightText = compiled(`(?i)^([+-]?\d{1,3}(?:[ ,]?\d{3})*(?:\.\d+)?)\s*(FT|FEET|'|’|M|METERS|METERS)?\.?(?:\s*(?:A?MSL|ASL))?$`)
 
 const feet = 0.3048 // meters: the international foot, exact (NIST SP 811, appendix B)
 

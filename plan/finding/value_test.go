@@ -37,6 +37,6 @@ func TestClosest(t *testing.T) {
 }
 
 func TestValueError(t *testing.T) {
-	var err error = &finding.ValueError{Reason: "is not a colour"}
-	assert.EqualError(t, err, "is not a colour")
+	var err error = &finding.ValueError{Reason: "is not a color"}
+	assert.EqualError(t, err, "is not a color")
 }

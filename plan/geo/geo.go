@@ -16,22 +16,22 @@ type Point struct{ Latitude, Longitude float64 }
 
 // Path is the shortest way from one point to another.
 type Path struct {
-	Metres  float64 // along the ellipsoid
+	Meters  float64 // along the ellipsoid
 	Bearing float64 // from the first point, degrees clockwise from true north, 0 to below 360
 }
 
 // Between is the geodesic from a to b (C. F. F. Karney, Algorithms for
 // geodesics, J. Geodesy 87, 2013). Both must be valid: see [Point.Valid].
 func Between(a, b Point) Path {
-	var metres, bearing, back float64
-	geodesic.WGS84.Inverse(a.Latitude, a.Longitude, b.Latitude, b.Longitude, &metres, &bearing, &back)
+	var meters, bearing, back float64
+	geodesic.WGS84.Inverse(a.Latitude, a.Longitude, b.Latitude, b.Longitude, &meters, &bearing, &back)
 	if bearing < 0 {
 		bearing += 360
 	}
-	if metres == 0 || bearing == 360 {
+	if meters == 0 || bearing == 360 {
 		bearing = 0
 	}
-	return Path{metres, bearing}
+	return Path{meters, bearing}
 }
 
 // Valid tells whether a point lies on the earth: 90 degrees south to north,
@@ -47,15 +47,15 @@ func (p Path) Direction() string {
 	return directions[int(math.Round(p.Bearing/45))%len(directions)]
 }
 
-// HandheldHeight is the height of a handheld's antenna above ground in metres.
+// HandheldHeight is the height of a handheld's antenna above ground in meters.
 const HandheldHeight = 1.5
 
-// horizonFactor is sqrt(2 x 4/3 x earth's radius) in km for heights in metres,
+// horizonFactor is sqrt(2 x 4/3 x earth's radius) in km for heights in meters,
 // as the handbooks of the ITU round it (from memory; 2.23 nautical miles in the
 // ATIS Telecom Glossary, read, come to 4.13 km).
 const horizonFactor = 4.12
 
-// RadioHorizon is the distance in km at which two antennas at heights in metres
+// RadioHorizon is the distance in km at which two antennas at heights in meters
 // just see each other over smooth earth, with the refraction of a standard
 // atmosphere (4/3 of the earth's radius). A negative height counts as zero.
 func RadioHorizon(h1, h2 float64) float64 {

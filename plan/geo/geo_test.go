@@ -17,7 +17,7 @@ import (
 // memory; no copy could be opened here).
 func TestKarneyExample(t *testing.T) {
 	p := Between(Point{-41.32, 174.81}, Point{40.96, -5.50})
-	assert.InDelta(t, 19959679.267, p.Metres, 0.001)
+	assert.InDelta(t, 19959679.267, p.Meters, 0.001)
 	assert.InDelta(t, 161.06766998616, p.Bearing, 1e-10)
 }
 
@@ -26,10 +26,10 @@ func TestKarneyExample(t *testing.T) {
 // 10001965.729 m (published quarter meridian, from memory).
 func TestWellKnownDistances(t *testing.T) {
 	p := Between(Point{0, 0}, Point{0, 1})
-	assert.InDelta(t, 6378137*math.Pi/180, p.Metres, 1e-6)
+	assert.InDelta(t, 6378137*math.Pi/180, p.Meters, 1e-6)
 	assert.InDelta(t, 90, p.Bearing, 1e-9)
 	p = Between(Point{0, 0}, Point{90, 0})
-	assert.InDelta(t, 10001965.729, p.Metres, 0.001)
+	assert.InDelta(t, 10001965.729, p.Meters, 0.001)
 	assert.InDelta(t, 0, p.Bearing, 1e-9)
 	assert.Equal(t, Path{}, Between(Point{44, -114}, Point{44, -114}))
 }
@@ -47,10 +47,10 @@ func TestAgainstHaversine(t *testing.T) {
 		dLat, dLon := (b.Latitude-a.Latitude)*rad, (b.Longitude-a.Longitude)*rad
 		h := math.Pow(math.Sin(dLat/2), 2) + math.Cos(a.Latitude*rad)*math.Cos(b.Latitude*rad)*math.Pow(math.Sin(dLon/2), 2)
 		sphere := 2 * 6371008.8 * math.Asin(math.Min(1, math.Sqrt(h)))
-		require.InDelta(t, sphere, p.Metres, sphere*0.0056+0.001)
+		require.InDelta(t, sphere, p.Meters, sphere*0.0056+0.001)
 		require.GreaterOrEqual(t, p.Bearing, 0.0)
 		require.Less(t, p.Bearing, 360.0)
-		require.InDelta(t, p.Metres, Between(b, a).Metres, 1e-3)
+		require.InDelta(t, p.Meters, Between(b, a).Meters, 1e-3)
 	})
 }
 

@@ -59,7 +59,7 @@ type maker struct {
 
 const letters = "abcdefghijklmnopqrstuvwxyz"
 
-// phrase is a name of the shape's length, capitalised.
+// phrase is a name of the shape's length, capitalized.
 func (g *maker) phrase() string {
 	words := make([]string, max(g.Words, 1))
 	for i := range words {

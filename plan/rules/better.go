@@ -118,7 +118,7 @@ func newBench(r *plan.Resolved, l *plan.List) *bench {
 	b := &bench{r: r, l: l, air: airOf(l), found: map[int]*plan.Channel{}, spare: map[radio.Use][]*plan.Channel{}}
 	near := make([][]*plan.Division, len(r.Plan.Divisions))
 	for d, division := range r.Plan.Divisions {
-		near[d] = append(r.Neighbours(division), division)
+		near[d] = append(r.Neighbors(division), division)
 	}
 	for _, s := range l.Slots[:len(b.air)] {
 		heard := make([]bool, len(near))

@@ -36,7 +36,7 @@ func TestCatalogueIsComplete(t *testing.T) {
 			assert.NotContains(t, text, "\n", r.ID)
 		}
 		if r.Acceptable {
-			assert.True(t, r.Check != nil || r.CheckLoad != nil, "%s is no rule of judgement", r.ID)
+			assert.True(t, r.Check != nil || r.CheckLoad != nil, "%s is no rule of judgment", r.ID)
 		}
 		got, ok := rules.Get(r.ID)
 		assert.True(t, ok)

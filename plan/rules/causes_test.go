@@ -52,11 +52,11 @@ func TestOneCauseOneFinding(t *testing.T) {
 		plan, load []string // what is changed
 		want       string
 	}{
-		{name: "misspelt seat", plan: []string{`*"Engine boss" = 1`, `"Engine bos" = 1`}, want: `plan.toml:66:14: error: unit "Engine 611": no position "Engine bos" in the plan (and 6 more places) [unknown-position]`},
-		{name: "misspelt position", plan: []string{"name     = \"Engine boss\"\n", "name     = \"Engine bos\"\n"}, want: `plan.toml:66:14: error: unit "Engine 611": no position "Engine boss" in the plan (and 6 more places) [unknown-position]`},
-		{name: "misspelt division id", plan: []string{`id   = "A"`, `id   = "C"`}, want: `plan.toml:20:12: error: slot 2: division: no division "A" in the plan (and 6 more places) [unknown-division]`},
-		{name: "misspelt slot division", plan: []string{`division = "B"`, `division = "8"`}, want: `plan.toml:23:12: error: slot 3: division: no division "8" in the plan [unknown-division]`},
-		{name: "misspelt unit division", plan: []string{`*division = "A"
+		{name: "misspelled seat", plan: []string{`*"Engine boss" = 1`, `"Engine bos" = 1`}, want: `plan.toml:66:14: error: unit "Engine 611": no position "Engine bos" in the plan (and 6 more places) [unknown-position]`},
+		{name: "misspelled position", plan: []string{"name     = \"Engine boss\"\n", "name     = \"Engine bos\"\n"}, want: `plan.toml:66:14: error: unit "Engine 611": no position "Engine boss" in the plan (and 6 more places) [unknown-position]`},
+		{name: "misspelled division id", plan: []string{`id   = "A"`, `id   = "C"`}, want: `plan.toml:20:12: error: slot 2: division: no division "A" in the plan (and 6 more places) [unknown-division]`},
+		{name: "misspelled slot division", plan: []string{`division = "B"`, `division = "8"`}, want: `plan.toml:23:12: error: slot 3: division: no division "8" in the plan [unknown-division]`},
+		{name: "misspelled unit division", plan: []string{`*division = "A"
 seats`, `division = "8"
 seats`}, want: `plan.toml:65:12: error: unit "Engine 611": no division "8" in the plan (and 5 more places) [unknown-division]`},
 		{name: "bands", load: []string{"[136.0, 174.0]", "[403.0, 470.0]"}, want: `load.toml:13:18: error: 17 channels are outside the radio's bands, 403.0000 to 470.0000 MHz [out-of-band]`},
@@ -68,13 +68,13 @@ seats`, `seats`}, want: `plan.toml:62:12: advice: Engine 611 of Strike team 6100
 		{name: "key in slot", plan: []string{`channel  = "VFIRE22"`, `chanel  = "VFIRE22"`}, want: `plan.toml:22:1: error: there is no key "chanel" in [slot]; the closest is channel [unknown-key]`},
 		{name: "slot header", plan: []string{"[[slot]]\nchannel  = \"VFIRE22\"", "[[slot]\nchannel  = \"VFIRE22\""}, want: `plan.toml:21:1: error: the header is not closed with ]] [syntax]`},
 		{name: "slot header single", plan: []string{"[[slot]]\nchannel  = \"VFIRE22\"", "[slot]\nchannel  = \"VFIRE22\""}, want: `plan.toml:21:1: error: [slot] stands here in single brackets, and in double ones before; first in line 15 [duplicate-key]`},
-		{name: "slot header misspelt", plan: []string{"[[slot]]\nchannel  = \"VFIRE22\"", "[[slt]]\nchannel  = \"VFIRE22\""}, want: `plan.toml:21:1: error: there is no key "slt" at the top of the file; the closest is slot [unknown-key]`},
+		{name: "slot header misspelled", plan: []string{"[[slot]]\nchannel  = \"VFIRE22\"", "[[slt]]\nchannel  = \"VFIRE22\""}, want: `plan.toml:21:1: error: there is no key "slt" at the top of the file; the closest is slot [unknown-key]`},
 		{name: "slot header missing", plan: []string{"[[slot]]\nchannel  = \"VFIRE22\"", "channel  = \"VFIRE22\""}, want: `plan.toml:21:1: error: the key channel stands here again; first in line 19 [duplicate-key]`},
 		{name: "command slot header missing", plan: []string{"[[slot]]\nchannel = \"QB CMD 1\"", "channel = \"QB CMD 1\""}, want: `plan.toml:15:1: error: there is no key "channel" in [incident] (and 1 more place) [unknown-key]`},
 		{name: "unquoted", plan: []string{`channel  = "VFIRE22"`, `channel  = VFIRE22`}, want: `plan.toml:22:12: error: the text VFIRE22 must stand in quotes [syntax]`},
 		{name: "open quote", plan: []string{`channel  = "VFIRE22"`, `channel  = "VFIRE22`}, want: `plan.toml:22:12: error: the text that begins here is not closed in its line [syntax]`},
 		{name: "incident header", plan: []string{"[incident]", "[incident"}, want: `plan.toml:4:1: error: the header is not closed with ] [syntax]`},
-		{name: "incident misspelt", plan: []string{"[incident]", "[incidnt]"}, want: `plan.toml:4:1: error: there is no key "incidnt" at the top of the file; the closest is incident [unknown-key]`},
+		{name: "incident misspelled", plan: []string{"[incident]", "[incidnt]"}, want: `plan.toml:4:1: error: there is no key "incidnt" at the top of the file; the closest is incident [unknown-key]`},
 		{name: "from no offset", plan: []string{"2027-08-14T06:00:00-06:00", "2027-08-14T06:00:00"}, want: `plan.toml:9:15: error: from has no UTC offset [no-offset]`},
 		{name: "from year", plan: []string{"2027-08-14T06:00:00-06:00", "2026-08-14T06:00:00-06:00"}, want: `plan.toml:10:15: warning: the period is 365 days long, more than 24 hours [period-long]`},
 		{name: "division key", plan: []string{"id   = \"B\"", "ID   = \"B\""}, want: `plan.toml:39:1: error: the key ID must be written id [key-case]`},

@@ -140,7 +140,7 @@ func groupBesideNone(r *plan.Resolved, report func(finding.Finding)) {
 		listens := slices.ContainsFunc(append([]string{c.Position.Priority}, c.Position.Scan...), func(s string) bool {
 			return s == "neighbours" || s == "neighbors"
 		})
-		if d == nil || !d.Functional || !listens || said[d] || len(r.Neighbours(d)) > 0 || d.Has("beside") {
+		if d == nil || !d.Functional || !listens || said[d] || len(r.Neighbors(d)) > 0 || d.Has("beside") {
 			continue
 		}
 		said[d] = true

@@ -52,7 +52,7 @@ func sideBySide(r *plan.Resolved, a, b *plan.ResolvedSlot) (bool, string) {
 		}
 	}
 	for _, d := range a.Users {
-		for _, n := range r.Neighbours(d) {
+		for _, n := range r.Neighbors(d) {
 			if slices.Contains(b.Users, n) {
 				return true, d.Title() + " and " + n.Title() + " are neighbors"
 			}
@@ -69,7 +69,7 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 			for i := range j {
 				a, b := l.Slots[i], l.Slots[j]
 				shared := spectrum.Clash(air[i], air[j])
-				if shared == 0 || neighboursOn(r, a, b) || saidOfRepeater(a, b) || onGuard(r, a) != nil || onGuard(r, b) != nil { // said by other rules
+				if shared == 0 || neighborsOn(r, a, b) || saidOfRepeater(a, b) || onGuard(r, a) != nil || onGuard(r, b) != nil { // said by other rules
 					continue
 				}
 				beside, who := sideBySide(r, a, b)

@@ -177,7 +177,7 @@ func TestOverlapSuggestsOfTheSameGroup(t *testing.T) {
 	assert.Equal(t, radio.Hertz(3500), f.Data["overlap_hz"])
 	assert.Len(t, f.Related, 2, "both slots with their lines")
 
-	// Without another tactical in the load the neighbours' overlap is still
+	// Without another tactical in the load the neighbors' overlap is still
 	// said, the advice about the others is not.
 	few := []string{command, airway, guard, fires[0], fires[3]}
 	assert.Empty(t, checkPlan(t, few, "", slot("VFIRE21", "A"), slot("VFIRE24", "M")))

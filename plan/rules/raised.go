@@ -61,7 +61,7 @@ func readingTOML() []Rule {
 		}, {
 			ID: tomlfile.RuleUnknownKey, Severity: finding.Error,
 			Statement: "every key is one that slotcard knows",
-			Why:       "a misspelt key would be left out in silence",
+			Why:       "a misspelled key would be left out in silence",
 			Bad:       "chanel = \"VFIRE21\"", Good: "channel = \"VFIRE21\"",
 			Fix: "write the key that the finding names as closest, or delete the line",
 		}, {

@@ -44,7 +44,7 @@ func init() {
 }
 
 // Bounds of the rule on wide signals. Below 136 MHz the same table of 47 CFR
-// 90.209 authorises 20 kHz; in between, where no notice reaches, are government
+// 90.209 authorizes 20 kHz; in between, where no notice reaches, are government
 // bands that went narrow earlier (NTIA, from memory).
 const (
 	narrowFrom  radio.Hertz = 136_000_000

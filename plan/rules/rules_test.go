@@ -119,7 +119,7 @@ site = "Bellwether"
 	}
 	text.WriteString("[[slot]]\nchannel = \"QB AG 1\"\n[[slot]]\nchannel = \"AIRGUARD\"\n")
 	for _, p := range []string{"Engine boss", "Firefighter", "Lookout"} {
-		fmt.Fprintf(&text, "[[position]]\nname = %q\npriority = \"own\"\nscan = [\"neighbours\", \"command\"]\n", p)
+		fmt.Fprintf(&text, "[[position]]\nname = %q\npriority = \"own\"\nscan = [\"neighbors\", \"command\"]\n", p)
 	}
 	for i := range 40 {
 		fmt.Fprintf(&text, "[[division]]\nid = %q\n[[unit]]\nname = \"Engine %d\"\ndivision = %q\nseats = { \"Engine boss\" = 1, \"Firefighter\" = 1, \"Lookout\" = 1 }\n", id(i), 600+i, id(i))
@@ -195,7 +195,7 @@ func TestOneChannelInTwoSlots(t *testing.T) {
 		want     []string
 	}{
 		{
-			"neighbours, a slot each", []string{a, b},
+			"neighbors, a slot each", []string{a, b},
 			[]string{a + "carried_by = \"A\"\n", "channel = \"QB TAC 1\"\ndivision = \"B\"\ncarried_by = [\"B\", \"SP\"]\n[[slot]]\nchannel = \"VFIRE22\"\ncarried_by = \"Z\"\n"},
 			"neighbours-share-tactical",
 			[]string{"slots 2 and 3: neighbors division A and division B both work on QB TAC 1"},

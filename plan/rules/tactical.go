@@ -55,7 +55,7 @@ func init() {
 			Good:       "[[slot]]\nchannel = \"VFIRE21\"\ndivision = \"A\"\n[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"",
 			Fix:        "give one of the two divisions another tactical channel",
 			Acceptable: true,
-			Check:      neighboursShare,
+			Check:      neighborsShare,
 		},
 		Rule{
 			ID:         "tactical-repeated",
@@ -87,7 +87,7 @@ func init() {
 			Good:       "[[slot]]\nchannel = \"VFIRE23\"\ndivision = \"B\"\ncarried_by = [\"A\", \"B\"]",
 			Fix:        "let the neighbors carry the slot as well",
 			Acceptable: true,
-			Check:      neighbourNotCarried,
+			Check:      neighborNotCarried,
 		},
 	)
 }
@@ -178,7 +178,7 @@ func mayHave(r *plan.Resolved, d *plan.Division, s *plan.ResolvedSlot) bool {
 		s.Carriers != nil && !slices.Contains(s.Carriers, d) {
 		return false
 	}
-	near := r.Neighbours(d)
+	near := r.Neighbors(d)
 	mine := OnAir(c, s.Use)
 	return !slices.ContainsFunc(r.Slots, func(o *plan.ResolvedSlot) bool {
 		return o != s && slices.ContainsFunc(near, o.UsedBy) && spectrum.Clash(mine, OnAir(o.Channel, o.Use)) > 0
@@ -243,7 +243,7 @@ func groupWithoutSlot(r *plan.Resolved, report func(finding.Finding)) {
 	}
 }
 
-func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
+func neighborsShare(r *plan.Resolved, report func(finding.Finding)) {
 	// By frequency: with carried_by, one channel may stand in a slot for each of two
 	// neighbors, a load may give it two names, and a tone hides a neighbor's talk
 	// but does not stop it.
@@ -260,7 +260,7 @@ func neighboursShare(r *plan.Resolved, report func(finding.Finding)) {
 		on := onFrequency(s.Channel)
 		for _, o := range s.Users {
 			if near[o] == nil {
-				near[o] = r.Neighbours(o)
+				near[o] = r.Neighbors(o)
 			}
 			for _, w := range working[on] {
 				if slices.Contains(near[o], w.d) && (w.s == s || !saidTwice(r, w.s, s)) {
@@ -289,12 +289,12 @@ func saidTwice(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
 }
 
 // neighborsOn tells that two tacticals on one frequency belong to neighbors.
-func neighboursOn(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
+func neighborsOn(r *plan.Resolved, a, b *plan.ResolvedSlot) bool {
 	if a.Use != radio.Tactical || b.Use != radio.Tactical || onFrequency(a.Channel) != onFrequency(b.Channel) {
 		return false
 	}
 	return slices.ContainsFunc(a.Users, func(d *plan.Division) bool {
-		return slices.ContainsFunc(r.Neighbours(d), b.UsedBy)
+		return slices.ContainsFunc(r.Neighbors(d), b.UsedBy)
 	})
 }
 
@@ -378,14 +378,14 @@ func userNotCarrying(r *plan.Resolved, report func(finding.Finding)) {
 	}
 }
 
-func neighbourNotCarried(r *plan.Resolved, report func(finding.Finding)) {
+func neighborNotCarried(r *plan.Resolved, report func(finding.Finding)) {
 	type pair struct{ d, n *plan.Division }
 	done := map[pair]bool{}
 	for _, c := range r.Cards {
 		if c.Division == nil || c.Position.Priority != plan.Neighbors && !slices.Contains(c.Position.Scan, plan.Neighbors) {
 			continue
 		}
-		for _, n := range r.Neighbours(c.Division) {
+		for _, n := range r.Neighbors(c.Division) {
 			if done[pair{c.Division, n}] {
 				continue
 			}

@@ -64,6 +64,7 @@ func everyChange(t *testing.T, text string) {
 				t.Fatalf("character %d of %q changed to %q is not noticed", i, text, c)
 			}
 			if got.Incident == want.Incident && got.Period == want.Period && got.Edition == want.Edition &&
+				got.Revision == want.Revision && got.Exercise == want.Exercise &&
 				got.From.Equal(want.From) && got.To.Equal(want.To) {
 				t.Fatalf("character %d of %q changed to %q does not show", i, text, c)
 			}

@@ -20,7 +20,7 @@ func FM(highest, deviation radio.Hertz) radio.Hertz { return 2*highest + 2*devia
 
 // Speech up to 3 kHz with 2.5 kHz deviation is 11K0F3E, which the guide names for
 // the national channels. Wide is 16K0F3E, the worked example of the Radio
-// Regulations: the same speech with 5 kHz deviation. 20K0F3E, which licences of
+// Regulations: the same speech with 5 kHz deviation. 20K0F3E, which licenses of
 // the time say, counts speech up to 5 kHz, and nobody's voice got wider.
 const (
 	speech        radio.Hertz = 3000
@@ -94,15 +94,15 @@ func Spacing(w radio.Width) radio.Hertz {
 }
 
 // Signal is a carrier and its necessary bandwidth.
-type Signal struct{ Centre, Bandwidth radio.Hertz }
+type Signal struct{ Center, Bandwidth radio.Hertz }
 
 // Overlap is how much of the band two signals share; 0 if they only touch, or if
 // one of them has no frequency.
 func Overlap(a, b Signal) radio.Hertz {
-	if a.Centre <= 0 || b.Centre <= 0 {
+	if a.Center <= 0 || b.Center <= 0 {
 		return 0
 	}
-	shared := (a.Bandwidth+b.Bandwidth)/2 - Apart(a.Centre, b.Centre)
+	shared := (a.Bandwidth+b.Bandwidth)/2 - Apart(a.Center, b.Center)
 	return max(0, min(shared, a.Bandwidth, b.Bandwidth))
 }
 

@@ -111,7 +111,7 @@ func TestNecessaryBandwidth(t *testing.T) {
 		assert.Equal(t, c.bandwidth, Bandwidth(c.mode, c.width))
 		assert.Equal(t, c.emissions, Emissions(c.mode, c.width))
 	}
-	// A narrow signal fits the 11.25 kHz that the rules authorise, a wide one 20 kHz.
+	// A narrow signal fits the 11.25 kHz that the rules authorize, a wide one 20 kHz.
 	assert.Contains(t, table["90.209(b)(5) 150-174 MHz"], "20 / 11.25 / 6 kHz")
 	assert.LessOrEqual(t, Bandwidth(radio.Mixed, radio.Narrow), radio.Hertz(11_250))
 	assert.LessOrEqual(t, Bandwidth(radio.Mixed, radio.Wide), radio.Hertz(20_000))

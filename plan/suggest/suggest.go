@@ -1,7 +1,7 @@
 // Package suggest proposes tactical channels for the divisions of a plan that
-// lack one, or whose own clashes with a neighbour's. Start with [Tacticals].
+// lack one, or whose own clashes with a neighbor's. Start with [Tacticals].
 //
-// It is arithmetic over what the load has: it knows neither licences nor what
+// It is arithmetic over what the load has: it knows neither licenses nor what
 // other incidents nearby use, and a communications unit leader decides.
 package suggest
 
@@ -55,15 +55,15 @@ type Choice struct {
 }
 
 // Tacticals proposes a channel for each line division that has no tactical, for
-// each functional group without a slot, and for one of two neighbours who work
+// each functional group without a slot, and for one of two neighbors who work
 // on one tactical or on two that overlap, unless the plan accepts that.
 //
 // What is proposed is of use tactical, direct, not receive only, neither by name
 // nor by frequency in the plan, and free of any fault that a check of the load
 // finds: so inside the radio's bands and modes, with a name that fits. It does
-// not overlap with what is used by the division and its neighbours, or by
+// not overlap with what is used by the division and its neighbors, or by
 // everybody. Of such channels those are chosen which, together, make fewest
-// third-order products in the list; then those with fewest neighbours on the
+// third-order products in the list; then those with fewest neighbors on the
 // dial ([spectrum.DesenseWidth], or an overlap elsewhere on the incident); then
 // the first of the load. A tactical that stands in the plan without a division
 // is given out before a new one. The same plan gets the same proposal each time.
@@ -147,7 +147,7 @@ func accepted(r *plan.Resolved, rule, subject string) bool {
 }
 
 // clashing are the divisions that should leave a slot, and why: of two
-// neighbours that clash the one that clashes more often, else the later.
+// neighbors that clash the one that clashes more often, else the later.
 func clashing(r *plan.Resolved) map[user]string {
 	type pair struct {
 		a, b user
@@ -166,7 +166,7 @@ func clashing(r *plan.Resolved) map[user]string {
 		return slices.Index(r.Plan.Divisions, a.d) - slices.Index(r.Plan.Divisions, b.d)
 	})
 	for j, b := range users {
-		near := r.Neighbours(b.d)
+		near := r.Neighbors(b.d)
 		for _, a := range users[:j] {
 			if !slices.Contains(near, a.d) {
 				continue
@@ -325,7 +325,7 @@ func (p *Proposal) problem(offers []onOffer) *problem {
 		q.offers = append(q.offers, it)
 	}
 	for _, c := range p.Choices {
-		d, near := c.Division, r.Neighbours(c.Division)
+		d, near := c.Division, r.Neighbors(c.Division)
 		fits := make([]bool, len(offers))
 		for k, o := range offers {
 			mine := q.offers[k].air

@@ -116,11 +116,11 @@ var variants = []struct {
 		[]string{"M has no tactical: QB TAC 3 added"}, 8},
 	{"functional group without a slot", []string{"division = \"SP\"\n", "division = \"Z\"\n"},
 		[]string{"SP has no slot of its own: QB TAC 3 added"}, 8},
-	{"neighbours on one", []string{"division = \"A\"", "division = [\"A\", \"B\"]", "channel  = \"VFIRE22\"\ndivision = \"B\"", "channel  = \"QB TAC 3\"\ndivision = \"SP\""},
+	{"neighbors on one", []string{"division = \"A\"", "division = [\"A\", \"B\"]", "channel  = \"VFIRE22\"\ndivision = \"B\"", "channel  = \"QB TAC 3\"\ndivision = \"SP\""},
 		[]string{"B shares QB TAC 1 with division A: QB TAC 5 added"}, 8},
 	{"three on one", []string{"division = \"A\"", "division = [\"A\", \"B\", \"Z\"]", "[[slot]]\nchannel  = \"VFIRE22\"\ndivision = \"B\"\n", "", "[[slot]]\nchannel  = \"QB TAC 4\"\ndivision = \"Z\"\n", ""},
 		[]string{"B shares QB TAC 1 with division A: QB TAC 3 added", "Z shares QB TAC 1 with division A: QB TAC 4 added"}, 7},
-	{"a functional group and its neighbour", []string{"division = \"A\"", "division = [\"B\", \"SP\"]", "channel  = \"VFIRE22\"\ndivision = \"B\"", "channel  = \"VFIRE22\"\ndivision = \"A\"",
+	{"a functional group and its neighbor", []string{"division = \"A\"", "division = [\"B\", \"SP\"]", "channel  = \"VFIRE22\"\ndivision = \"B\"", "channel  = \"VFIRE22\"\ndivision = \"A\"",
 		"[[slot]]\nchannel  = \"QB TAC 2\"\ndivision = \"SP\"\n", ""},
 		[]string{"SP shares QB TAC 1 with division B: QB TAC 2 added"}, 7},
 	{"a tactical that nobody uses yet", []string{"channel  = \"VFIRE22\"\ndivision = \"B\"", "channel  = \"VFIRE22\""},
@@ -174,7 +174,7 @@ func settled(t *testing.T, text, load string, p *suggest.Proposal) {
 
 // The national fire tacticals stand 7.5 kHz apart and are 11 kHz wide (NIFOG 2.02
 // through a transcription, secondary; 47 CFR 2.202(g)).
-func TestOverlapOfNeighbours(t *testing.T) {
+func TestOverlapOfNeighbors(t *testing.T) {
 	load := edit(t, sound(t, "load.toml"), `"VFIRE22"`, `"VFIRE24"`, "154.2650", "154.2725")
 	fires := []string{`channel  = "QB TAC 1"`, `channel  = "VFIRE21"`, `channel  = "VFIRE22"`, `channel  = "VFIRE24"`}
 	text := edit(t, sound(t, "plan.toml"), fires...)
@@ -194,7 +194,7 @@ func TestOverlapOfNeighbours(t *testing.T) {
 	assert.Equal(t, 7, p.Longest())
 	settled(t, text, load, &p)
 
-	// What is in both its neighbours' way moves itself: one change, not two.
+	// What is in both its neighbors' way moves itself: one change, not two.
 	load = edit(t, sound(t, "load.toml"), `"QB TAC 3"`, `"VFIRE24"`, "156.5100", "154.2725", `"QB TAC 4"`, `"VFIRE25"`, "159.1425", "154.2875")
 	text = edit(t, sound(t, "plan.toml"), `channel  = "VFIRE22"`, `channel  = "VFIRE21"`, `channel  = "QB TAC 1"`, `channel  = "VFIRE24"`, `"QB TAC 4"`, `"VFIRE25"`)
 	r, _ = open(t, text, load)

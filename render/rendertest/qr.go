@@ -42,7 +42,7 @@ func DecodeQR(img image.Image, places ...image.Rectangle) ([]string, error) {
 }
 
 // bitmap is a part of a picture as the decoder takes it: grey, so that it need
-// not ask every pixel for its colour.
+// not ask every pixel for its color.
 func bitmap(img image.Image, place image.Rectangle) *gozxing.BinaryBitmap {
 	grey := image.NewGray(image.Rect(0, 0, place.Dx(), place.Dy()))
 	for i := range grey.Pix {

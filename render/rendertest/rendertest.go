@@ -9,7 +9,7 @@
 // user's cache directory, so run without the race detector first. After that
 // it starts in a third of a second. A page takes 0.1 to 0.4 s at 300 dpi; the
 // race detector slows text down more than pictures. So look at few pages, and
-// at 200 dpi where that will do. Pages count from 0; lengths are millimetres
+// at 200 dpi where that will do. Pages count from 0; lengths are millimeters
 // from the top left.
 package rendertest
 

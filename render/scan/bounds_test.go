@@ -20,7 +20,7 @@ import (
 // it says of itself.
 func TestPictureBombs(t *testing.T) {
 	const refused = "no camera or scanner packs so much into so little, and it is not unpacked"
-	claim := func(side uint32, depth, colour byte) []byte { // colour as PNG numbers them
+	claim := func(side uint32, depth, colour byte) []byte { // color as PNG numbers them
 		data := claiming(side, side)
 		data[24], data[25] = depth, colour
 		return binary.BigEndian.AppendUint32(data[:29], crc32.ChecksumIEEE(data[12:29]))
@@ -32,7 +32,7 @@ func TestPictureBombs(t *testing.T) {
 		"grey":                       {claim(7200, 8, 0), "is a picture of 7200 by 7200 pixels in 1 kB: " + refused},
 		"bits":                       {claim(7200, 1, 0), refused},
 		"colours":                    {claim(3600, 8, 6), refused},
-		"colours of 16 bits":         {claim(2600, 16, 6), refused},
+		"colors of 16 bits":          {claim(2600, 16, 6), refused},
 		"a page at 600 dots an inch": {claim(5800, 8, 0), "is a damaged picture"},
 		"a photograph of 12 million": {claim(3500, 8, 2), "is a damaged picture"},
 		"as much as its bytes hold":  {append(claim(9000, 8, 0), make([]byte, 1<<20)...), "is a damaged picture"},

@@ -97,10 +97,10 @@ func newGrid(matrix *gozxing.BitMatrix, version int, at corners) *grid {
 	if err != nil {
 		panic("scan: " + err.Error()) // versions are 1 to 40
 	}
-	centres := v.GetAlignmentPatternCenters()
-	last := len(centres) - 1
-	for i, cy := range centres {
-		for j, cx := range centres {
+	centers := v.GetAlignmentPatternCenters()
+	last := len(centers) - 1
+	for i, cy := range centers {
+		for j, cx := range centers {
 			if i == 0 && (j == 0 || j == last) || i == last && j == 0 {
 				continue // a finder pattern stands there
 			}

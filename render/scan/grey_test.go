@@ -9,7 +9,7 @@ import (
 	"golang.org/x/image/draw"
 )
 
-// Transparent and coloured pixels are as bright as the general way makes them.
+// Transparent and colored pixels are as bright as the general way makes them.
 func TestGreyOfColours(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
 	n := image.NewNRGBA(image.Rect(0, 0, 40, 30))

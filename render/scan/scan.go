@@ -260,7 +260,7 @@ func grey(img image.Image) *image.Gray {
 }
 
 // onWhite gives each pixel the luma of four bytes of red, green, blue and
-// opacity (ITU-R BT.601, from memory), laid on white. Colours may have been
+// opacity (ITU-R BT.601, from memory), laid on white. Colors may have been
 // multiplied by the opacity.
 func onWhite(out *image.Gray, pix []byte, stride int, multiplied bool) {
 	w, h := out.Rect.Dx(), out.Rect.Dy()
@@ -456,7 +456,7 @@ func reduced(img *image.Gray, part image.Rectangle, side int) (small *image.Gray
 	return small, scale
 }
 
-// softened gives each pixel the mean of itself and its eight neighbours.
+// softened gives each pixel the mean of itself and its eight neighbors.
 func softened(img *image.Gray) *image.Gray {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	out := image.NewGray(img.Rect)

@@ -80,7 +80,7 @@ func TestKindsOfPictures(t *testing.T) {
 			assert.Equal(t, want, codes[0].Text)
 		})
 	}
-	t.Run("colour jpeg", func(t *testing.T) {
+	t.Run("color jpeg", func(t *testing.T) {
 		var file bytes.Buffer
 		require.NoError(t, jpeg.Encode(&file, inked(image.NewRGBA(b), color.White, color.Black), nil))
 		codes, err := scan.Picture(file.Bytes())

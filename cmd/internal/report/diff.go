@@ -145,8 +145,8 @@ type diffDivision struct {
 	Change        []string    `json:"change,omitempty"`
 	OldChannels   []diffPlace `json:"old_channels,omitempty"`
 	NewChannels   []diffPlace `json:"new_channels,omitempty"`
-	OldNeighbours []string    `json:"old_neighbours,omitempty"`
-	NewNeighbours []string    `json:"new_neighbours,omitempty"`
+	OldNeighbors  []string    `json:"old_neighbors,omitempty"`
+	NewNeighbors  []string    `json:"new_neighbors,omitempty"`
 	OldName       string      `json:"old_name,omitempty"`
 	NewName       string      `json:"new_name,omitempty"`
 	OldSupervisor string      `json:"old_supervisor,omitempty"`
@@ -227,14 +227,14 @@ func (doc *DiffDocument) Fill(c *changes.Changes) {
 	}
 	for _, d := range c.Divisions {
 		out := diffDivision{ID: d.ID(), OldChannels: placesOf(d.WasOn), NewChannels: placesOf(d.IsOn),
-			OldNeighbours: d.WasNear, NewNeighbours: d.IsNear}
+			OldNeighbors: d.WasNear, NewNeighbors: d.IsNear}
 		if d.Old != nil {
 			out.OldName, out.OldSupervisor = d.Old.Name, d.Old.Supervisor
 		}
 		if d.New != nil {
 			out.NewName, out.NewSupervisor = d.New.Name, d.New.Supervisor
 		}
-		out.Change = holding(d.Old == nil, "new", d.New == nil, "gone", d.Channels, "channels", d.Neighbours, "neighbours",
+		out.Change = holding(d.Old == nil, "new", d.New == nil, "gone", d.Channels, "channels", d.Neighbors, "neighbors",
 			d.Named, "name", d.Commanded, "supervisor")
 		doc.Divisions = append(doc.Divisions, out)
 	}
