@@ -70,7 +70,7 @@ type Incident struct {
 	Elevation    *float64  `toml:"elevation_m" doc:"elevation in meters above sea level"`
 	ElevationFt  *float64  `toml:"elevation_ft" doc:"elevation in feet above sea level, in place of elevation_m"`
 	Contact      string    `toml:"contact" doc:"how to reach the communications unit, such as a phone number"`
-	Instructions string    `toml:"instructions" doc:"special instructions, printed on card and wall sheet; {QB MED}, {medical}, {command}, {own} and {A} become the slot of each list"`
+	Instructions string    `toml:"instructions" doc:"special instructions, printed on the wall sheet; {QB MED}, {medical}, {command}, {own} and {A} become the slot of each list"`
 }
 
 // FirstRevision is the least number of a revision: what a period begins with has

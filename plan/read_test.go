@@ -152,7 +152,7 @@ var loadFaults = []faultCase{
 	{"day as text", "2028-03-31", `"2028-03-31"`, `7:13: error: expires "2028-03-31" is not a day [wrong-type]`, "write it without quotes: 2028-03-31"},
 	{"edition as number", `"2027"`, "2027", `4:13: error: edition must be text in quotes, not the number 2027 [wrong-type]`, `write it in quotes: edition = "2027"`},
 	{"edition beyond ASCII", `"2027"`, `"2027½"`, `4:13: error: edition has ½ (U+00BD, vulgar fraction one half), which a scanned list cannot hold [ascii-only]`, "write it in letters, digits and signs of plain ASCII"},
-	{"empty name", `"Quillback Range cooperators"`, `" "`, `3:13: error: name is empty [empty-text]`, "write it, or delete the key if it is not needed"},
+	{"empty name", `"Quillback Range cooperators"`, `" "`, `3:13: error: name is empty [empty-text]`, "write it"},
 	{"no color", `colour    = "orange"`, ``, `2:1: error: color is missing in [load] [missing-key]`, `add color = "...": color of the label on the radio and of the cover of the book`},
 	{"no positions", "list_positions = 16", "list_positions = 0", `10:18: error: list_positions 0 is not between 1 and 1000 [out-of-range]`, "write the right number, from 1 to 1000"},
 	{"endless names", "name_length    = 10", "name_length    = 65", `11:18: error: name_length 65 is not between 1 and 64 [out-of-range]`, "write the right number, from 1 to 64"},
@@ -206,7 +206,7 @@ channels = ["QB CMD 1", "QB CMD 1"]`, `28:25: error: channel QB CMD 1 stands twi
 	{"name with two spaces", `"VFIRE23"`, `"VFIRE  23"`, `87:11: error: display name "VFIRE  23" has two spaces in a row [display-name]`, `write "VFIRE 23"`},
 	{"name with an accent", `"VFIRE23"`, `"VFÍRE23"`, `87:11: error: display name "VFÍRE23" has Í (U+00CD, Latin capital letter i with acute), which a radio's display cannot show [display-name]`, "write it in letters, digits and signs of plain ASCII"},
 	{"name with a twin", `"VFIRE23"`, `"VFIRЕ23"`, `87:11: error: display name "VFIRЕ23" has Е (U+0415, Cyrillic capital letter ie), which a radio's display cannot show [display-name]`, "write the Latin letter E"},
-	{"name empty", `"VFIRE23"`, `""`, `87:11: error: name is empty [empty-text]`, "write it, or delete the key if it is not needed"},
+	{"name empty", `"VFIRE23"`, `""`, `87:11: error: name is empty [empty-text]`, "write it"},
 	{"name of two lines", `"VFIRE23"`, `"V\nFIRE23"`, `87:11: error: display name "V\nFIRE23" has the character U+000A, which a radio's display cannot show [display-name]`, "write it in letters, digits and signs of plain ASCII"},
 }
 
@@ -215,7 +215,7 @@ var planFaults = []faultCase{
 	{"period zero", "period      = 2", "period      = 0", `8:15: error: period 0 is not between 1 and 9999 [out-of-range]`, "write the right number, from 1 to 9999"},
 	{"longitude alone", "latitude    = 44.1\n", "", `14:15: error: longitude stands without latitude [coordinates]`, "add latitude; or delete longitude"},
 	{"scan limit", "scan_limit = 3", "scan_limit = 0", `85:14: error: scan_limit 0 is not between 1 and 1000 [out-of-range]`, "write the right number, from 1 to 1000"},
-	{"empty name", `"Thimble Gulch"`, `""`, `5:15: error: name is empty [empty-text]`, "write it, or delete the key if it is not needed"},
+	{"empty name", `"Thimble Gulch"`, `""`, `5:15: error: name is empty [empty-text]`, "write it"},
 	{"arrow", `"Thimble Gulch"`, `"Thimble → Gulch"`, `5:24: error: name has → (U+2192, rightwards arrow), which the typeface of cards and sheets does not have [unprintable-character]`, "write it in other characters"},
 	{"emoji", `"Thimble Gulch"`, `"Thimble Gulch 🔥"`, `5:30: error: name has 🔥 (U+1F525, fire), which the typeface of cards and sheets does not have [unprintable-character]`, "write it in other characters"},
 	{"hidden direction", `"Thimble Gulch"`, `"Thimble \u202eGulch"`, `5:15: error: name has the character U+202E (right-to-left override), which can hide what is written [unprintable-character]`, "delete it"},
@@ -232,7 +232,7 @@ var planFaults = []faultCase{
 	{"tone beside a name", "site    = \"Bellwether\"", "tx_tone = 146.2", `23:11: error: tx_tone says which channel is meant only beside rx: the load decides what a named channel transmits [slot-channel]`, "delete tx_tone; or name the channel by rx"},
 	{"site for a tone", "tx_tone = 110.9", `tx_tone = "site"`, `38:11: error: tx_tone cannot be "site" in a plan: the plan is where the site is chosen [site-tone]`, `write site = "..." with the name of the site`},
 	{"site and tone", "site    = \"Bellwether\"", "site    = \"Bellwether\"\ntone = 4", `24:8: error: site and tone both choose the repeater [site-or-tone]`, "delete tone: then the site decides; delete site: then the tone decides"},
-	{"empty channel", `channel    = "VFIRE21"`, `channel    = ""`, `25:14: error: channel is empty [empty-text]`, "write it, or delete the key if it is not needed"},
+	{"empty channel", `channel    = "VFIRE21"`, `channel    = ""`, `25:14: error: channel is empty [empty-text]`, "write the display name, or name the channel in another way: by group and number, or by rx"},
 	{"carried by nobody", `["A", "Z"]`, `[]`, `28:14: error: carried_by is empty: nobody would have the slot in the list [empty-list]`, "name the divisions that carry it; or delete the key: then everybody does"},
 	{"carried twice", `["A", "Z"]`, `["A", "A"]`, `28:20: error: carried_by "A" stands twice; first in line 28 [duplicate]`, "change or delete one of them"},
 	{"also without channel", "channel = \"QB TRAV 27\"\n", "", `68:1: error: the entry names no channel [slot-channel]`, `write channel = "DISPLAY NAME", or group = 1 and number = 1, or rx = 152.4125`},
@@ -252,7 +252,7 @@ priority`, `57:12: error: position engine boss stands twice; first in line 53 [d
 	{"seats as a list", `{ "Firefighter" = 3, "Engine boss" = 1 }`, `["Firefighter"]`, `66:12: error: seats is not a table of positions and numbers [wrong-type]`, `write seats = { "Engine boss" = 1, "Firefighter" = 3 }`},
 	{"scanned twice", `["neighbours", "command"]`, `["command", "command"]`, `55:24: error: scan "command" stands twice; first in line 55 [duplicate]`, "change or delete one of them"},
 	{"absolute path", `"load.toml"`, `"/srv/load.toml"`, `2:8: error: load is an absolute path, which no other machine has [load-path]`, "write the path relative to the plan, such as load.toml or ../load.toml"},
-	{"no path", `"load.toml"`, `""`, `2:8: error: load is empty [empty-text]`, "write it, or delete the key if it is not needed"},
+	{"no path", `"load.toml"`, `""`, `2:8: error: load is empty [empty-text]`, "write it"},
 }
 
 func testFaults(t *testing.T, name string, cases []faultCase, read func(text string) finding.List) {

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"slices"
@@ -33,7 +34,7 @@ func (r *reader) tableTexts(v reflect.Value) {
 		case *string:
 			if field.Key == "load" || field.Key == "base" || !place.OK(field.Key) { // a path is not ours to change
 				if path := field.Key; path == "load" || path == "base" {
-					r.needed(place.At(path), path, *x, place.OK(path))
+					r.needed(place.At(path), path, *x, place.OK(path), emptyHelp[path])
 				}
 				continue
 			}
@@ -47,7 +48,7 @@ func (r *reader) tableTexts(v reflect.Value) {
 				at := func(c rune) finding.Place { return place.AtText(field.Key, string(c)) }
 				*x = r.text(at, place.Written(field.Key), *x, field.Key == "instructions", field.Key == "channel")
 			}
-			r.needed(place.At(field.Key), place.Written(field.Key), *x, field.Required || field.Key == "channel")
+			r.needed(place.At(field.Key), place.Written(field.Key), *x, field.Required || field.Key == "channel", emptyHelp[field.Key])
 		case *[]string:
 			if !place.OK(field.Key) {
 				continue
@@ -55,7 +56,7 @@ func (r *reader) tableTexts(v reflect.Value) {
 			for i := range *x {
 				at := place.AtItem(field.Key, i)
 				(*x)[i] = r.text(always(at), field.Key, (*x)[i], false, true)
-				r.needed(at, field.Key, (*x)[i], true)
+				r.needed(at, field.Key, (*x)[i], true, emptyItem)
 			}
 		case *Names:
 			if !place.OK(field.Key) {
@@ -64,7 +65,7 @@ func (r *reader) tableTexts(v reflect.Value) {
 			for i := range *x {
 				at := place.AtItem(field.Key, i)
 				(*x)[i] = r.text(always(at), field.Key, (*x)[i], false, false)
-				r.needed(at, field.Key, (*x)[i], true)
+				r.needed(at, field.Key, (*x)[i], true, emptyItem)
 			}
 		case *Seats:
 			if !place.OK(field.Key) {
@@ -73,7 +74,7 @@ func (r *reader) tableTexts(v reflect.Value) {
 			for i := range *x {
 				at := place.AtItem(field.Key, i)
 				(*x)[i].Position = r.text(always(at), field.Key, (*x)[i].Position, false, false)
-				r.needed(at, field.Key, (*x)[i].Position, true)
+				r.needed(at, field.Key, (*x)[i].Position, true, emptyItem)
 				r.lookAlike(at, field.Key, (*x)[i].Position, (*x)[i].Position, false)
 			}
 		default:
@@ -89,9 +90,18 @@ func (r *reader) tableTexts(v reflect.Value) {
 	}
 }
 
-func (r *reader) needed(at finding.Place, key, s string, need bool) {
+// emptyHelp is what to do about an empty text of a key; of the others: write it,
+// for they must be there.
+var emptyHelp = map[string]string{
+	"base":    "write it, or delete the key where there is no station file",
+	"channel": "write the display name, or name the channel in another way: by group and number, or by rx",
+}
+
+const emptyItem = "write it, or delete it from the list"
+
+func (r *reader) needed(at finding.Place, key, s string, need bool, help string) {
 	if need && s == "" {
-		r.fault(at, RuleEmptyText, "", key+" is empty", "write it, or delete the key if it is not needed")
+		r.fault(at, RuleEmptyText, "", key+" is empty", cmp.Or(help, "write it"))
 	}
 }
 

@@ -117,7 +117,7 @@ func readingValues() []Rule {
 			Statement: "a text that is needed is not empty",
 			Why:       "the card would have a blank where somebody looks for it",
 			Bad:       "name = \"\"", Good: "name = \"Thimble Gulch\"",
-			Fix: "write the text, or delete the key if it is not needed",
+			Fix: "write the text",
 		}, {
 			ID: plan.RuleEmptyList, Severity: finding.Error,
 			Statement: "a list that needs an item has one",

@@ -514,6 +514,9 @@ func (f *File) customFault(n *node, key string, err error) {
 		subject = key + " " + f.source(at)
 	}
 	rule, message := RuleBadValue, subject+" "+err.Error()
+	if f.source(at) == toDecide {
+		message = key + stillOpen
+	}
 	var help []string
 	var instead []finding.Instead
 	var reason *finding.ValueError
@@ -561,8 +564,17 @@ func (n *node) plainValue() any {
 	return n.raw
 }
 
+// toDecide is what a drafted or imported file holds where a person must choose.
+const (
+	toDecide  = `"DECIDE"`
+	stillOpen = " is still to be decided"
+)
+
 func (f *File) wrongType(n *node, key, message, help string) *finding.Finding {
 	n.bad = true
+	if n.kind == scalar && f.source(n.value) == toDecide {
+		message = key + stillOpen
+	}
 	return f.add(n.value, RuleWrongType, message, help)
 }
 

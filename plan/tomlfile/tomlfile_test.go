@@ -22,7 +22,7 @@ type crew struct {
 
 	Name    string    `toml:"name,required" doc:"what the crew is called"`
 	Size    int       `toml:"size" doc:"how many they are"`
-	Height  *float64  `toml:"height" doc:"meters"`
+	Height  *float64  `toml:"height" doc:"metres"`
 	Ready   bool      `toml:"ready" doc:"can go"`
 	Since   time.Time `toml:"since" doc:"with UTC offset"`
 	Colour  colour    `toml:"colour" doc:"of the helmets"`
@@ -67,7 +67,7 @@ func (c *colour) UnmarshalTOML(v any) error {
 			return nil
 		}
 	}
-	return &finding.ValueError{Reason: "is not a color of helmets", Choices: choices}
+	return &finding.ValueError{Reason: "is not a colour of helmets", Choices: choices}
 }
 
 // tomlTools keeps the order in which the tools are written.
@@ -200,7 +200,7 @@ var faults = []struct {
 	name, text, want, help string
 }{
 	{"unknown key", "name = 'x'\nsise = 3", `2:1: error: there is no key "sise" at the top of the file; the closest is size [unknown-key]`, "did you mean size?"},
-	{"unknown key, none close", "name = 'x'\nhelicopter = 3", `2:1: error: there is no key "helicopter" at the top of the file [unknown-key]`, "keys at the top of the file are: name, size, height, ready, since, color, words, meal, member"},
+	{"unknown key, none close", "name = 'x'\nhelicopter = 3", `2:1: error: there is no key "helicopter" at the top of the file [unknown-key]`, "keys at the top of the file are: name, size, height, ready, since, colour, words, meal, member"},
 	{"unknown key, inline", "name = 'x'\nmeal = { soup = 'é', bred = 1 }", `2:22: error: there is no key "bred" in [meal] [unknown-key]`, "keys in [meal] are: soup"},
 	{"unknown dotted key", "name = 'x'\nmeal.soup = 'y'\nmeal.soop = 'z'", `3:6: error: there is no key "soop" in [meal]; the closest is soup [unknown-key]`, "did you mean soup?"},
 	{"unknown table", "name = 'x'\n[meel]\nsoup = 'z'", `2:1: error: there is no key "meel" at the top of the file; the closest is meal [unknown-key]`, "did you mean meal?"},
@@ -232,8 +232,8 @@ var faults = []struct {
 	{"a moment as text", "name = 'x'\nsince = '2027-08-14T06:00:00-06:00'", `2:9: error: since must be a date and time with its UTC offset, not the text '2027-08-14T06:00:00-06:00' [wrong-type]`, "write it without quotes: since = 2027-08-14T06:00:00-06:00"},
 	{"no offset", "name = 'x'\nsince = 2027-08-14T06:00:00", `2:9: error: since has no UTC offset [no-offset]`, "put the offset of the incident's local time behind it, such as 2027-08-14T06:00:00-06:00"},
 	{"no such day", "name = 'x'\nsince = 2027-02-30T06:00:00Z", `2:9: error: 2027-02-30T06:00:00Z is no date or time of the calendar [bad-value]`, "write a day as 2027-03-01, a date and time as 2027-08-14T06:00:00-06:00"},
-	{"own rule", "name = 'x'\ncolor = 'ornage'", `2:10: error: color 'ornage' is not a color of helmets; the closest is orange [bad-value]`, `did you mean "orange"?`},
-	{"own rule, none close", "name = 'x'\ncolor = 'blue'", `2:10: error: color 'blue' is not a color of helmets [bad-value]`, "write one of: orange, yellow, white"},
+	{"own rule", "name = 'x'\ncolour = 'ornage'", `2:10: error: colour 'ornage' is not a colour of helmets; the closest is orange [bad-value]`, `did you mean "orange"?`},
+	{"own rule, none close", "name = 'x'\ncolour = 'blue'", `2:10: error: colour 'blue' is not a colour of helmets [bad-value]`, "write one of: orange, yellow, white"},
 	{"own rule of an item", "name = 'x'\n[[member]]\nname = 'é'\ntools = { rake = 1, axe = 'two' }", `4:21: error: tools "axe" has no number [bad-value]`, ""},
 	{"own rule of a table", "name = 'x'\n[[member]]\nname = 'é'\ntools = 3", `4:9: error: tools 3 is not a table of tools [bad-value]`, ""},
 
