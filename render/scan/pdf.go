@@ -366,14 +366,35 @@ var passive = map[keyword]int{
 type graphics struct {
 	ctm   matrix
 	black bool
+	clip  *[4]float64 // what shows, in the stream's own coordinates: least x and y, most x and y; nil: everything
+}
+
+// clipped is the state in which only a rectangle shows as well.
+func (g graphics) clipped(r [4]float64) graphics {
+	x0, y0 := g.ctm.apply(r[0], r[1])
+	x1, y1 := g.ctm.apply(r[0]+r[2], r[1]+r[3])
+	box := [4]float64{min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)}
+	if c := g.clip; c != nil {
+		box = [4]float64{max(box[0], c[0]), max(box[1], c[1]), min(box[2], c[2]), min(box[3], c[3])}
+	}
+	g.clip = &box
+	return g
+}
+
+// shows tells whether the middle of a symbol is within what shows: of a sheet in
+// tiles each symbol counts on the tile that holds most of it.
+func (g graphics) shows(s symbol) bool {
+	c := g.clip
+	return c == nil || s.x >= c[0] && s.x <= c[2] && s.y >= c[1] && s.y <= c[3]
 }
 
 // drawn follows a content stream, and returns the symbols in it.
 func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) {
 	var out []symbol
-	now := graphics{matrix{1, 0, 0, 1, 0, 0}, true}
+	now := graphics{ctm: matrix{1, 0, 0, 1, 0, 0}, black: true}
 	var saved []graphics
 	var rects [][4]float64
+	met := 0       // symbols of forms, whether they show or not
 	other := false // the path holds more than rectangles
 	var operands []any
 	l := &lexer{data: content}
@@ -452,9 +473,18 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 						return nil, errors.New("a code is drawn on it that cannot be read")
 					}
 					half := float64(size) / 2
-					out = append(out, symbol{text, half, half, float64(size)}.placed(now.ctm))
+					if s := (symbol{text, half, half, float64(size)}).placed(now.ctm); now.shows(s) {
+						out = append(out, s)
+					}
 				}
 			}
+			bad = len(operands) != 0
+			rects, other = rects[:0], false
+		case "W": // render clips by one rectangle
+			if bad = len(operands) != 0 || other || len(rects) != 1; !bad {
+				now = now.clipped(rects[0])
+			}
+		case "n":
 			bad = len(operands) != 0
 			rects, other = rects[:0], false
 		case "Do":
@@ -462,8 +492,11 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 			if err != nil {
 				return nil, err
 			}
+			met += len(form)
 			for _, s := range form {
-				out = append(out, s.placed(now.ctm))
+				if s = s.placed(now.ctm); now.shows(s) {
+					out = append(out, s)
+				}
 			}
 		default:
 			n, known := passive[op]
@@ -475,7 +508,7 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 		if bad {
 			return nil, foreign("its drawing is damaged")
 		}
-		if len(out) > maxCodes {
+		if len(out) > maxCodes || met > 100*maxCodes { // of tiles most show nowhere
 			return nil, fmt.Errorf("holds more than %d codes", maxCodes)
 		}
 		operands = operands[:0]
