@@ -55,5 +55,5 @@ func TestTextsToReplaceAreFound(t *testing.T) {
 			assert.True(t, lines[i+1], "line %d: %s", i+1, line)
 		}
 	}
-	assert.Greater(t, marked, 2)
+	assert.GreaterOrEqual(t, marked, 1)
 }

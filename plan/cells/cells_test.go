@@ -343,3 +343,22 @@ func BenchmarkReadXLSX300(b *testing.B) {
 		}
 	}
 }
+
+// A formula that nobody computed shows as it is written: the cell is not empty.
+func TestFormulaWithoutResult(t *testing.T) {
+	f := excelize.NewFile()
+	for cell, v := range map[string]any{"A1": "Channel", "B1": "RX", "A2": "QB TAC 1"} {
+		require.NoError(t, f.SetCellValue("Sheet1", cell, v))
+	}
+	require.NoError(t, f.SetCellFormula("Sheet1", "B2", "151.3475+0"))
+	require.NoError(t, f.SetCellFormula("Sheet1", "D2", "B2"))
+	var data bytes.Buffer
+	require.NoError(t, f.Write(&data))
+	b, err := Read(data.Bytes(), "list.xlsx")
+	require.NoError(t, err)
+	var row []string
+	for _, c := range b.Sheets[0].Rows[1].Cells {
+		row = append(row, c.Text)
+	}
+	assert.Equal(t, []string{"QB TAC 1", "=151.3475+0", "", "=B2"}, row)
+}

@@ -35,11 +35,11 @@ func readXLSX(data []byte, parts map[string][]byte) (*Book, error) {
 			return nil, err
 		}
 		s.Hidden = n.State == "hidden" || n.State == "veryHidden"
-		numbers, err := scanSheet(s, n.part)
+		behind, err := scanSheet(s, n.part)
 		if err != nil {
 			return nil, err
 		}
-		if err := shownRows(b, f, s, n.Name, numbers); err != nil {
+		if err := shownRows(b, f, s, n.Name, behind); err != nil {
 			return nil, err
 		}
 	}
@@ -62,7 +62,7 @@ func openXLSX(data []byte) (f *excelize.File, err error) {
 }
 
 // shownRows reads the rows of a sheet as they are shown.
-func shownRows(b *builder, f *excelize.File, s *Sheet, name string, numbers map[[2]int]string) (err error) {
+func shownRows(b *builder, f *excelize.File, s *Sheet, name string, behind *behind) (err error) {
 	defer func() {
 		if recover() != nil {
 			err = errDamaged
@@ -81,10 +81,11 @@ func shownRows(b *builder, f *excelize.File, s *Sheet, name string, numbers map[
 		r := Row{Number: number, Hidden: rows.GetRowOpts().Hidden, Cells: make([]Cell, len(shown))}
 		for i, text := range shown {
 			r.Cells[i] = Cell{Text: text}
-			if v := numbers[[2]int{number, i}]; v != "" {
+			if v := behind.numbers[[2]int{number, i}]; v != "" {
 				r.Cells[i].Stored = stored(text, v)
 			}
 		}
+		behind.showFormulas(&r)
 		if err := b.add(s, r); err != nil {
 			return err
 		}
@@ -160,17 +161,17 @@ func sheetParts(parts map[string][]byte) (sheets []sheetPart, styles []byte, err
 	return sheets, parts[kinds["styles"]], nil
 }
 
-// scanSheet reads what stands around the cells of a sheet, and the numbers
-// behind what they show, by row from 1 and column from 0.
-func scanSheet(s *Sheet, part []byte) (numbers map[[2]int]string, err error) {
+// scanSheet reads what stands around the cells of a sheet, and what stands behind
+// what they show.
+func scanSheet(s *Sheet, part []byte) (*behind, error) {
 	x := xml.NewDecoder(bytes.NewReader(part))
-	numbers = map[[2]int]string{}
+	is := &behind{numbers: map[[2]int]string{}, formulas: map[int]map[int]string{}}
 	number, column, cells := 0, 0, 0
-	typ, inside := "", false
+	typ, inside, formula := "", false, false
 	for {
 		t, err := x.Token()
 		if err == io.EOF {
-			return numbers, nil
+			return is, nil
 		}
 		if err != nil {
 			return nil, errDamaged
@@ -192,7 +193,11 @@ func scanSheet(s *Sheet, part []byte) (numbers map[[2]int]string, err error) {
 					column = c - 1
 				}
 				typ = raw(e, "t")
+			case "f":
+				formula = true
+				is.formula(number, column, "")
 			case "v":
+				delete(is.formulas[number], column) // it has a result, if an empty one
 				inside = typ == "" || typ == "n"
 			case "col":
 				if raw(e, "hidden") == "1" || raw(e, "hidden") == "true" {
@@ -206,11 +211,45 @@ func scanSheet(s *Sheet, part []byte) (numbers map[[2]int]string, err error) {
 				}
 			}
 		case xml.EndElement:
-			inside = false
+			inside, formula = false, false
 		case xml.CharData:
-			if inside && len(e) < 64 {
-				numbers[[2]int{number, column}] = string(e)
+			switch {
+			case formula:
+				is.formula(number, column, string(e[:min(len(e), 64)]))
+			case inside && len(e) < 64:
+				is.numbers[[2]int{number, column}] = string(e)
 			}
+		}
+	}
+}
+
+// behind is what stands behind the cells of a sheet, by row from 1 and column
+// from 0: numbers as they are stored, and formulas without a stored result.
+type behind struct {
+	numbers  map[[2]int]string
+	formulas map[int]map[int]string
+}
+
+func (b *behind) formula(row, column int, text string) {
+	if column < 0 || column >= MaxColumns {
+		return
+	}
+	if b.formulas[row] == nil {
+		b.formulas[row] = map[int]string{}
+	}
+	b.formulas[row][column] = "=" + text
+}
+
+// showFormulas puts formulas into the cells that show no result: a program that
+// writes a workbook without computing it leaves them so, and a cell that is not
+// empty must not look so.
+func (b *behind) showFormulas(r *Row) {
+	for column, text := range b.formulas[r.Number] {
+		if column >= len(r.Cells) {
+			r.Cells = append(r.Cells, make([]Cell, column+1-len(r.Cells))...)
+		}
+		if r.Cells[column].Text == "" {
+			r.Cells[column].Text = text
 		}
 	}
 }
