@@ -137,17 +137,6 @@ func offerClosest(f *finding.Finding, t tomlfile.Table, key, word string, known 
 	return len(close) > 0
 }
 
-// orWords joins words to a question, or gives none where there are no words.
-func orWords(head string, words []string) []string {
-	switch len(words) {
-	case 0:
-		return nil
-	case 1:
-		return []string{head + " " + words[0] + "?"}
-	}
-	return []string{head + " " + strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1] + "?"}
-}
-
 func quoted(words []string) []string {
 	out := make([]string, len(words))
 	for i, w := range words {

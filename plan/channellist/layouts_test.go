@@ -23,17 +23,16 @@ import (
 
 // known is a channel that a sheet was made from. All of it is invented.
 type known struct {
-	zone, number     int
-	zoneName, name   string
-	use              radio.Use
-	rx, tx           radio.Hertz
-	rxTone, txTone   radio.Squelch
-	mode             radio.Mode
-	width            radio.Width
-	receiveOnly      bool
-	remarks          string
-	toneNumber       int // of txTone, as an agency numbers it
-	system, talkgoup string
+	zone, number   int
+	zoneName, name string
+	use            radio.Use
+	rx, tx         radio.Hertz
+	rxTone, txTone radio.Squelch
+	mode           radio.Mode
+	width          radio.Width
+	receiveOnly    bool
+	remarks        string
+	toneNumber     int // of txTone, as an agency numbers it
 }
 
 var zoneNames = []string{"Quillback Local", "Hobnail", "National", "Air"}
@@ -82,8 +81,6 @@ type layout struct {
 	titles  [][]string // rows of titles
 	columns []string   // what each column holds
 	opts    style
-	// open are keys that this layout cannot say without doubt; they may be DECIDE.
-	open []string
 }
 
 // style is how cells are written.

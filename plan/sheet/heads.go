@@ -192,7 +192,6 @@ type headReader struct {
 	open    []*Head // labels without a value in the last line, to look below for
 	openAt  []int
 	running *Head // instructions that go on
-	row     int
 }
 
 // readHeads reads all rows that are no channels and no titles.

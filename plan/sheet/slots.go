@@ -115,9 +115,7 @@ func (d *drafter) assign(s *slot) {
 
 // leave shows the cells of a column as not read.
 func (s *slot) leave(w what) {
-	for _, c := range s.row.cells[w] {
-		s.notRead = append(s.notRead, c)
-	}
+	s.notRead = append(s.notRead, s.row.cells[w]...)
 }
 
 // leftOver shows what cells say that did not become part of the slot.
