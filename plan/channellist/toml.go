@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"slotcard/plan"
+	"slotcard/plan/cells"
 	"slotcard/plan/radio"
 )
 
@@ -74,16 +75,7 @@ func (w *writer) line(format string, args ...any) {
 
 // comment writes a comment; nothing out of a sheet can end it.
 func (w *writer) comment(format string, args ...any) {
-	w.line("# %s", oneLine(fmt.Sprintf(format, args...)))
-}
-
-func oneLine(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r == 0x85 || r == 0x2028 || r == 0x2029 {
-			return ' '
-		}
-		return r
-	}, s)
+	w.line("# %s", cells.OneLine(fmt.Sprintf(format, args...)))
 }
 
 // undecided notes that something on the line that is written next is for a person.
@@ -299,7 +291,7 @@ func (w *writer) sites() {
 					value = `["DECIDE"]`
 				}
 				w.undecided(s.At, "site %s: %s: %s", s.Name, key, o.Why)
-				w.line("%-11s = %s   # %s", key, value, oneLine(o.Why))
+				w.line("%-11s = %s   # %s", key, value, cells.OneLine(o.Why))
 				return true
 			}
 			return false
@@ -366,7 +358,7 @@ func (w *writer) group(g *Group) {
 	for i, c := range g.Channels {
 		if c.section != section {
 			section = c.section
-			w.line("  # %s", oneLine(section))
+			w.line("  # %s", cells.OneLine(section))
 		}
 		var line strings.Builder
 		for _, p := range pairs {
@@ -392,7 +384,7 @@ func (w *writer) group(g *Group) {
 			why += "; " + o.Key + ": " + o.Why
 		}
 		if why != "" {
-			why = "  # DECIDE " + oneLine(strings.TrimPrefix(why, "; "))
+			why = "  # DECIDE " + cells.OneLine(strings.TrimPrefix(why, "; "))
 		}
 		w.line("  {%s},%s", text, why)
 	}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"slotcard/plan"
+	"slotcard/plan/cells"
 	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
 )
@@ -232,17 +233,7 @@ func (d *drafter) line(format string, args ...any) {
 
 // comment writes a comment; nothing out of the sheet can end it.
 func (d *drafter) comment(format string, args ...any) {
-	d.line("# %s", clean2(fmt.Sprintf(format, args...)))
-}
-
-// clean2 keeps the spaces of a line but nothing that would break it.
-func clean2(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r == 0x85 || r == 0x2028 || r == 0x2029 {
-			return ' '
-		}
-		return r
-	}, s)
+	d.line("# %s", cells.OneLine(fmt.Sprintf(format, args...)))
 }
 
 // undecided notes that something on the next line, or on the one lines further,
@@ -388,7 +379,7 @@ func (d *drafter) instead(value, sheet string) string {
 	if value == sheet {
 		return ""
 	}
-	return "   # as given; the sheet says: " + clean2(sheet)
+	return "   # as given; the sheet says: " + cells.OneLine(sheet)
 }
 
 // span is when the period is: what was found, and the words that it was found in.
