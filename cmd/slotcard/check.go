@@ -10,10 +10,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/papers"
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
-	"slotcard/fonts"
-	"slotcard/layout/cards"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
@@ -261,31 +260,18 @@ func (a *app) checkFile(name string) (kind string, r *plan.Resolved, found findi
 	}
 	r, found, err = a.open(name)
 	if r != nil {
-		set, unknown := settingsOf(r, printFlags{})
-		found.Add(unknown...)
-		if !found.HasErrors() { // as print would lay it out, where it comes to that
-			found.Add(placed(cards.Fits(r, cards.Options{Size: set.card, Words: &set.words.Card, Plain: set.plain}), name)...)
-		}
+		found = papers.Fits(r, found, name)
 	}
 	return "plan", r, found, err
 }
 
 // open reads and checks a plan. An error is one about a file that it names.
 func (a *app) open(name string) (*plan.Resolved, finding.List, error) {
-	r, found, err := rules.Open(name, a.planOptions())
-	var file *files.Error
-	if errors.As(err, &file) && file.Name != name {
-		what := "load"
-		if errors.Is(err, plan.ErrStation) {
-			what = "station file"
-		}
-		err = files.Fail(name, "its "+what+" cannot be read: "+file.Error(), err)
-	}
-	return r, found, err
+	return papers.Open(a.reader, name)
 }
 
 func (a *app) planOptions() plan.Options {
-	return plan.Options{ReadFile: a.reader.ReadFile, Prints: fonts.Prints}
+	return papers.Options(a.reader)
 }
 
 func countProblems(looked []report.CheckedFile) (n int) {

@@ -3,10 +3,10 @@ package main
 import (
 	"errors"
 	"path/filepath"
-	"slices"
 
 	"github.com/spf13/cobra"
 
+	"slotcard/cmd/internal/papers"
 	"slotcard/cmd/internal/report"
 	"slotcard/plan"
 	"slotcard/plan/changes"
@@ -83,7 +83,7 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 	var plans [2]*plan.Resolved
 	var errs []error
 	for i, name := range []string{doc.Old.File, doc.New.File} {
-		r, found, err := a.sound(name)
+		r, found, err := papers.Sound(a.reader, name)
 		plans[i] = r
 		doc.Findings.Add(found...)
 		if err != nil {
@@ -94,7 +94,7 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 		return a.uncompared(doc, errs, asJSON, d)
 	}
 	c := changes.Between(plans[0], plans[1])
-	if _, err := a.numberBoth(doc.Old.File, doc.New.File, c); err != nil {
+	if _, err := papers.NumberBoth(doc.Old.File, doc.New.File, c); err != nil {
 		return err
 	}
 	if asJSON {
@@ -133,18 +133,4 @@ func (a *app) uncompared(doc report.DiffDocument, errs []error, asJSON bool, d r
 	}
 	a.voice.Tell("nothing compared: %s", report.Tally(doc.Findings))
 	return errTold
-}
-
-// sound reads a plan that must have no errors: they are returned, and then the
-// plan is nil. What is less grave is left to check.
-func (a *app) sound(name string) (*plan.Resolved, finding.List, error) {
-	if err := a.onePlan(name); err != nil {
-		return nil, nil, err
-	}
-	r, found, err := a.open(name)
-	found = slices.DeleteFunc(found, func(f finding.Finding) bool { return f.Severity != finding.Error })
-	if err != nil || len(found) > 0 {
-		return nil, found, err
-	}
-	return r, nil, nil
 }

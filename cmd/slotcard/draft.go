@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -432,14 +431,4 @@ func pathFrom(out, load string) (string, error) {
 		return "", files.Fail(load, "stands on another drive than the plan would; copy it beside the plan", err)
 	}
 	return filepath.ToSlash(rel), nil
-}
-
-// wallCSV is the file of print --csv.
-const wallCSV = "wall.csv"
-
-// sheetOf is the list of a plan as a plan sheet.
-func sheetOf(r *plan.Resolved) ([]byte, error) {
-	var b bytes.Buffer
-	err := plansheet.Write(&b, r)
-	return b.Bytes(), err
 }

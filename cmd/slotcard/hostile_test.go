@@ -24,6 +24,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/papers"
 )
 
 // hostile is something that is read, and what comes of it. Its file is one of
@@ -365,9 +366,9 @@ func TestNamesOfOutputsNeverComeFromAPlan(t *testing.T) {
 		if _, was := before[name]; was || name == out {
 			continue
 		}
-		if made++; strings.HasSuffix(name, numbersEnd) {
+		if made++; strings.HasSuffix(name, papers.NumbersEnd) {
 			assert.Equal(t, dir, filepath.Dir(name))
-			assert.Equal(t, "separators"+numbersEnd, filepath.Base(name))
+			assert.Equal(t, "separators"+papers.NumbersEnd, filepath.Base(name))
 			continue
 		}
 		assert.Equal(t, out, filepath.Dir(name))

@@ -1,9 +1,8 @@
 // Command slotcard turns an incident's channel plan into pocket cards, a wall
 // sheet and hand-out sheets, and proves that they are right.
 //
-// Start with run in root.go. Each command is a file that registers itself, and so
-// is each paper that print makes (papers.go). How it speaks, reads and writes is in
-// the packages below cmd/internal.
+// Start with run in root.go. Each command is a file that registers itself. How it
+// speaks, reads, makes paper and writes is in the packages below cmd/internal.
 package main
 
 import "os"

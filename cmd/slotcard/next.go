@@ -88,7 +88,7 @@ func (a *app) succeed(ctx context.Context, name, out string, force bool, parts s
 	}
 	text, next, err := make(name, data, paths)
 	if err != nil {
-		if usage := (*usageError)(nil); errors.As(err, &usage) || errors.Is(err, context.Canceled) {
+		if usage := (*voice.UsageError)(nil); errors.As(err, &usage) || errors.Is(err, context.Canceled) {
 			return nil, err
 		}
 		return nil, files.Fail(name, err.Error(), err)

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"os/signal"
 	"regexp"
@@ -21,7 +22,6 @@ import (
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
-	"slotcard/plan/finding"
 )
 
 // Exit status, as README.md promises it to scripts.
@@ -37,14 +37,8 @@ var errFindings = errors.New("findings of severity error")
 // errTold ends a run whose trouble has been told already.
 var errTold = errors.New("told")
 
-// usageError is a command line that cannot be meant.
-type usageError struct{ problem string }
-
-func (e *usageError) Error() string { return e.problem }
-
-func usagef(format string, args ...any) error {
-	return &usageError{fmt.Sprintf(format, args...)}
-}
+// usagef is a command line that cannot be meant.
+func usagef(format string, args ...any) error { return voice.Usagef(format, args...) }
 
 // run is the whole program but for the exit itself.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
@@ -153,8 +147,8 @@ The approved communications plan of the incident decides; the card repeats it.`,
 	root.SetVersionTemplate("slotcard {{.Version}}\n")
 	root.SetFlagErrorFunc(flagError)
 	root.SetUsageFunc(usage)
-	for _, c := range ordered(commandMakers, func(make func(*app) *cobra.Command) *cobra.Command { return make(a) }) {
-		root.AddCommand(c)
+	for _, place := range slices.Sorted(maps.Keys(commandMakers)) {
+		root.AddCommand(commandMakers[place](a))
 	}
 	root.SetHelpCommand(a.helpCommand(root))
 	root.InitDefaultVersionFlag()
@@ -355,9 +349,7 @@ func tomlArgs(_ *cobra.Command, _ []string, _ string) ([]string, cobra.ShellComp
 }
 
 // unknown says that a word is none of those known, and which was meant.
-func unknown(what, word string, known []string) error {
-	return usagef("unknown %s %q; %sknown: %s", what, word, voice.DidYouMean(finding.Closest(word, known, 3)), strings.Join(known, ", "))
-}
+func unknown(what, word string, known []string) error { return voice.Unknown(what, word, known) }
 
 // optional is the value of a flag that may be left out, as pflag shows it.
 var optional = regexp.MustCompile(` ([A-Z]+)\[="[^"]*"\]`)

@@ -16,6 +16,7 @@ import (
 
 	"slotcard/cmd/internal/checkin"
 	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/papers"
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
@@ -118,14 +119,14 @@ func (a *app) runWatch(ctx context.Context, name, journal string, d report.Depth
 	if found.HasErrors() {
 		return a.unsound("verified", found, d)
 	}
-	n, err := a.number(name, r)
+	n, err := papers.Number(name, r)
 	if err != nil {
 		return err
 	}
-	table := checkin.Table{Plan: r, Held: n.now}
-	siblings, unread := a.siblings(name, r)
+	table := checkin.Table{Plan: r, Held: n.Now}
+	siblings, unread := papers.Siblings(a.reader, name, r)
 	for _, s := range siblings {
-		table.Others = append(table.Others, checkin.Others{File: s.file, Held: s.held})
+		table.Others = append(table.Others, checkin.Others{File: s.File, Held: s.Held})
 	}
 	for _, err := range unread {
 		a.voice.Complain(err)

@@ -1,4 +1,4 @@
-package main
+package papers
 
 import (
 	"bytes"
@@ -18,9 +18,9 @@ import (
 	"slotcard/plan/tomlfile"
 )
 
-// numbersEnd is what the file that holds the numbers of a plan's cards is called
+// NumbersEnd is what the file that holds the numbers of a plan's cards is called
 // after the plan.
-const numbersEnd = ".cards.csv"
+const NumbersEnd = ".cards.csv"
 
 // maxNumbers bounds that file, in bytes.
 const maxNumbers = 16 << 20
@@ -31,22 +31,22 @@ func numbersFile(plan string) string {
 	if plan == files.Stdin {
 		return ""
 	}
-	return strings.TrimSuffix(plan, ".toml") + numbersEnd
+	return strings.TrimSuffix(plan, ".toml") + NumbersEnd
 }
 
-// numbering is who has which card.
-type numbering struct {
+// Numbering is who has which card.
+type Numbering struct {
 	file  string         // "": kept nowhere
 	own   []numbers.Held // what stands in the file, nil where it is absent
 	base  []numbers.Held // the same with what was held before
-	now   []numbers.Held // with the seats of the plan
+	Now   []numbers.Held // with the seats of the plan
 	moved []numbers.Held // seats with other numbers than in the plan of --since
 	taken []numbers.Held // holders in that plan of numbers that others have now
 }
 
-// number numbers the cards of a plan as its file has it, or in the order of the plan.
-func (a *app) number(name string, r *plan.Resolved) (*numbering, error) {
-	n, err := a.held(name)
+// Number numbers the cards of a plan as its file has it, or in the order of the plan.
+func Number(name string, r *plan.Resolved) (*Numbering, error) {
+	n, err := held(name)
 	if err != nil {
 		return nil, err
 	}
@@ -54,33 +54,33 @@ func (a *app) number(name string, r *plan.Resolved) (*numbering, error) {
 	return n, n.assign(r)
 }
 
-// numberBoth numbers the cards of two plans: those of the old one on its own, and the
+// NumberBoth numbers the cards of two plans: those of the old one on its own, and the
 // seats of the new one that stay as there.
-func (a *app) numberBoth(oldName, newName string, c *changes.Changes) (*numbering, error) {
-	old, err := a.number(oldName, c.Old)
-	n, errNew := a.held(newName)
+func NumberBoth(oldName, newName string, c *changes.Changes) (*Numbering, error) {
+	old, err := Number(oldName, c.Old)
+	n, errNew := held(newName)
 	if err := errors.Join(err, errNew); err != nil {
 		return nil, err
 	}
 	if n.base = n.own; !c.OtherIncident {
-		n.base = numbers.Merge(n.own, old.now)
-		n.moved, n.taken = numbers.Apart(n.own, old.now)
+		n.base = numbers.Merge(n.own, old.Now)
+		n.moved, n.taken = numbers.Apart(n.own, old.Now)
 	}
 	return n, n.assign(c.New)
 }
 
 // assign numbers the cards.
-func (n *numbering) assign(r *plan.Resolved) error {
-	n.now = numbers.Assign(r.Cards, n.base, numbers.None)
-	if k := len(n.now); k > 0 && n.now[k-1].Number > numbers.MaxNumber {
+func (n *Numbering) assign(r *plan.Resolved) error {
+	n.Now = numbers.Assign(r.Cards, n.base, numbers.None)
+	if k := len(n.Now); k > 0 && n.Now[k-1].Number > numbers.MaxNumber {
 		return files.Fail(n.file, "leaves no number for new cards: the highest can be 1000000; give the last rows lower numbers that nobody has", nil)
 	}
 	return nil
 }
 
 // held reads the file beside a plan.
-func (a *app) held(name string) (*numbering, error) {
-	n := &numbering{file: numbersFile(name)}
+func held(name string) (*Numbering, error) {
+	n := &Numbering{file: numbersFile(name)}
 	if n.file == "" {
 		return n, nil
 	}
@@ -103,7 +103,7 @@ func (a *app) held(name string) (*numbering, error) {
 
 // text is the file as it is to be written when these cards are printed; nil where
 // nothing is new in it.
-func (n *numbering) text(r *plan.Resolved, printed func(*plan.Card) bool) ([]byte, error) {
+func (n *Numbering) text(r *plan.Resolved, printed func(*plan.Card) bool) ([]byte, error) {
 	if n.file == "" || len(r.Cards) == 0 {
 		return nil, nil
 	}
@@ -122,39 +122,39 @@ func (n *numbering) text(r *plan.Resolved, printed func(*plan.Card) bool) ([]byt
 	return now.Bytes(), nil
 }
 
-// keepNumbers adds the numbers to what a run writes, where its cards come into people's
+// KeepNumbers adds the numbers to what a run writes, where its cards come into people's
 // hands. Where that cannot be, the cards are printed all the same, and it is said.
-func (j *job) keepNumbers(sets []publish.Set) ([]publish.Set, error) {
-	if j.plan == nil || !j.deals() {
+func (j *Job) KeepNumbers(sets []publish.Set) ([]publish.Set, error) {
+	if j.Plan == nil || !j.deals() {
 		return sets, nil
 	}
 	if anew := j.anew(); anew != "" {
-		j.notes = append(j.notes, anew)
+		j.Notes = append(j.Notes, anew)
 	}
 	// A card that --changed-only keeps bears the code that a new one would.
-	text, err := j.numbers.text(j.plan, j.some.has)
+	text, err := j.Numbers.text(j.Plan, j.some.has)
 	if err != nil || text == nil {
 		return sets, err
 	}
-	dir, name := filepath.Split(j.numbers.file)
+	dir, name := filepath.Split(j.Numbers.file)
 	dir = filepath.Clean(dir + ".")
 	if err := publish.CanWrite(dir, name); err != nil {
 		then := "as soon as a unit is added before them, the next print and verify --watch give other ones"
-		if j.before != nil {
+		if j.Before != nil {
 			then = "verify --watch and a print without --since number the cards in the order of the plan, which may not be what they bear"
 		}
-		if j.numbers.own != nil {
+		if j.Numbers.own != nil {
 			then = "seats that are not in it yet may get another number at the next print and in verify --watch"
 		}
-		j.notes = append(j.notes, "slotcard: "+voice.Printable(err.Error())+"; all is printed, but the numbers of the cards are not kept: "+then)
+		j.Notes = append(j.Notes, "slotcard: "+voice.Printable(err.Error())+"; all is printed, but the numbers of the cards are not kept: "+then)
 		return sets, nil
 	}
-	j.notes = append(j.notes, j.numbers.file+": which card is whose, for the next print and the check-in: keep it beside the plan")
+	j.Notes = append(j.Notes, j.Numbers.file+": which card is whose, for the next print and the check-in: keep it beside the plan")
 	return append(sets, publish.Set{Dir: dir, Files: []publish.File{{Name: name, Data: text}}, Over: publish.Any}), nil
 }
 
 // deals tells whether a run makes papers that seats have from then on.
-func (j *job) deals() bool {
+func (j *Job) deals() bool {
 	for _, p := range j.chosen() {
 		if p.deals {
 			return true
@@ -163,8 +163,8 @@ func (j *job) deals() bool {
 	return false
 }
 
-// tellApart says where numbers are not those of the plan before.
-func (n *numbering) tellApart(v *voice.Voice, old string) {
+// TellApart says where numbers are not those of the plan before.
+func (n *Numbering) TellApart(v *voice.Voice, old string) {
 	if len(n.moved) > 0 {
 		m := n.moved[0]
 		v.Tell("slotcard: %s other numbers than in %s, such as %s, card %d there: so %s holds them, from an earlier print; where none of that print is out, delete it and print again",
@@ -177,27 +177,27 @@ func (n *numbering) tellApart(v *voice.Voice, old string) {
 	}
 }
 
-// sibling is another plan of the same incident, in the same folder, whose cards were
+// Sibling is another plan of the same incident, in the same folder, whose cards were
 // printed.
-type sibling struct {
-	plan, file string
+type Sibling struct {
+	plan, File string
 	incident   plan.Incident
-	held       []numbers.Held
+	Held       []numbers.Held
 }
 
-// siblings are those of a plan, and what of their files cannot be read.
-func (a *app) siblings(name string, r *plan.Resolved) (all []sibling, unread []error) {
+// Siblings are those of a plan, and what of their files cannot be read.
+func Siblings(reader *files.Reader, name string, r *plan.Resolved) (all []Sibling, unread []error) {
 	own := numbersFile(name)
 	if own == "" {
 		return nil, nil
 	}
-	found, _ := filepath.Glob(filepath.Join(files.GlobSafe(filepath.Dir(own)), "*"+numbersEnd))
+	found, _ := filepath.Glob(filepath.Join(files.GlobSafe(filepath.Dir(own)), "*"+NumbersEnd))
 	for _, file := range found {
-		s := sibling{plan: strings.TrimSuffix(file, numbersEnd) + ".toml", file: file}
+		s := Sibling{plan: strings.TrimSuffix(file, NumbersEnd) + ".toml", File: file}
 		if filepath.Clean(file) == filepath.Clean(own) || !files.IsRegular(s.plan) {
 			continue
 		}
-		data, err := a.reader.ReadFile(s.plan)
+		data, err := reader.ReadFile(s.plan)
 		if err != nil {
 			unread = append(unread, err)
 			continue
@@ -207,12 +207,12 @@ func (a *app) siblings(name string, r *plan.Resolved) (all []sibling, unread []e
 		if s.incident = p.Incident; !changes.SameIncident(&s.incident, &r.Plan.Incident) {
 			continue
 		}
-		n, err := a.held(s.plan)
+		n, err := held(s.plan)
 		if err != nil {
 			unread = append(unread, err)
 			continue
 		}
-		s.held = n.own
+		s.Held = n.own
 		all = append(all, s)
 	}
 	return all, unread
@@ -221,13 +221,13 @@ func (a *app) siblings(name string, r *plan.Resolved) (all []sibling, unread []e
 // anew says that the cards were not numbered on from those of the plan before, which
 // is likely to lie beside this one: then two people hold one number. "" where they
 // are alike.
-func (j *job) anew() string {
-	if j.before != nil {
+func (j *Job) anew() string {
+	if j.Before != nil {
 		return ""
 	}
-	in := &j.plan.Plan.Incident
-	var last *sibling
-	all, _ := j.siblings(j.name, j.plan)
+	in := &j.Plan.Plan.Incident
+	var last *Sibling
+	all, _ := Siblings(j.reader, j.Name, j.Plan)
 	for i := range all {
 		s := &all[i]
 		if earlier(&s.incident, in) && (last == nil || earlier(&last.incident, &s.incident)) {
@@ -237,14 +237,14 @@ func (j *job) anew() string {
 	if last == nil {
 		return ""
 	}
-	moved, taken := numbers.Apart(j.numbers.now, last.held)
+	moved, taken := numbers.Apart(j.Numbers.Now, last.Held)
 	if len(moved)+len(taken) == 0 {
 		return ""
 	}
 	h := append(moved, taken...)[0]
 	first := ""
-	if j.numbers.own != nil {
-		first = "delete " + voice.Typed(j.numbers.file) + " and "
+	if j.Numbers.own != nil {
+		first = "delete " + voice.Typed(j.Numbers.file) + " and "
 	}
 	return fmt.Sprintf("slotcard: these cards are not numbered as those of %s, such as %s, card %d there; to go on from it, %sprint with --since %s",
 		last.plan, h.Name(), h.Number, first, voice.Typed(last.plan))

@@ -1,4 +1,4 @@
-package main
+package papers
 
 import (
 	"cmp"
@@ -6,8 +6,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-
-	"github.com/spf13/cobra"
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
@@ -19,12 +17,12 @@ import (
 
 // The book of a load: what print makes of a load in place of a plan.
 
-func init() { registerPaper(50, bookPaper) }
+func init() { register(50, bookPaper) }
 
 // bookPaper is the book of a load.
-func bookPaper() *paper {
+func bookPaper() *Paper {
 	f := new(bookFlags)
-	return &paper{name: "book", load: true, flags: f.add, check: f.check, sheet: f.sheet}
+	return &Paper{Name: "book", Load: true, flags: f.add, check: f.check, sheet: f.sheet}
 }
 
 // bookFlags are the flags of print that are about the book.
@@ -36,42 +34,42 @@ type bookFlags struct {
 // ofBooks are the flags of print that a load has a use for.
 var ofBooks = []string{"force", "format", "json", "long", "out", "pages", "paper", "png", "strict"}
 
-func (f *bookFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(sizeNames(book.Formats()), ", ")+" (default a6)")
-	cmd.Flags().BoolVar(&f.pages, "pages", false, "for the book of a load: write the pages one by one in reading order, not arranged for folding")
-	completeFlag(cmd, "format", sizeNames(book.Formats()))
+func (f *bookFlags) add(to Flags) {
+	to.StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(SizeNames(book.Formats()), ", ")+" (default a6)")
+	to.BoolVar(&f.pages, "pages", false, "for the book of a load: write the pages one by one in reading order, not arranged for folding")
+	to.Complete("format", SizeNames(book.Formats()))
 }
 
 // check refuses a format that does not exist.
-func (f *bookFlags) check(*printFlags) error {
+func (f *bookFlags) check(*Request) error {
 	if f.format == "" {
 		return nil
 	}
 	if _, ok := book.Format(f.format); !ok {
-		return unknown("format", f.format, sizeNames(book.Formats()))
+		return voice.Unknown("format", f.format, SizeNames(book.Formats()))
 	}
 	return nil
 }
 
 // fit refuses flags that a plan, or a load, has no use for.
-func (f printFlags) fit(name string, isLoad bool) error {
+func (f *Request) fit(name string, isLoad bool) error {
 	switch {
 	case !isLoad && f.asks("format"):
-		return usagef("--format is for the book of a load, and %s is a plan; the size of its cards is --size", voice.Typed(name))
+		return voice.Usagef("--format is for the book of a load, and %s is a plan; the size of its cards is --size", voice.Typed(name))
 	case !isLoad && f.asks("pages"):
-		return usagef("--pages is for the book of a load, and %s is a plan", voice.Typed(name))
+		return voice.Usagef("--pages is for the book of a load, and %s is a plan", voice.Typed(name))
 	case !isLoad:
 		return nil
-	case f.csv:
-		return usagef("--csv writes the list of a plan, and %s is a load", voice.Typed(name))
+	case f.CSV:
+		return voice.Usagef("--csv writes the list of a plan, and %s is a load", voice.Typed(name))
 	case f.asks("size"):
-		return usagef("--size is for the cards of a plan, and %s is a load; the size of its book is --format", voice.Typed(name))
+		return voice.Usagef("--size is for the cards of a plan, and %s is a load; the size of its book is --format", voice.Typed(name))
 	case f.asks("pages") && f.asks("paper"):
-		return usagef("leave out --paper or --pages: with --pages, the paper is the size of the book")
+		return voice.Usagef("leave out --paper or --pages: with --pages, the paper is the size of the book")
 	}
-	for _, flag := range f.given {
+	for _, flag := range f.Given {
 		if !slices.Contains(ofBooks, flag) {
-			return usagef("--%s is for a plan, and %s is a load", flag, voice.Typed(name))
+			return voice.Usagef("--%s is for a plan, and %s is a load", flag, voice.Typed(name))
 		}
 	}
 	return nil
@@ -84,14 +82,14 @@ func bookDate(l *plan.Load) time.Time {
 }
 
 // sheet is the book, imposed for folding unless plain pages are asked for.
-func (f *bookFlags) sheet(j *job) *sheet {
+func (f *bookFlags) sheet(j *Job) *Sheet {
 	format, _ := book.Format(f.format)
 	paper := j.set.sheets.Paper
 	var inOrder *layout.Document // the pages before they are imposed
-	return &sheet{
-		name: "book",
+	return &Sheet{
+		Name: "book",
 		lay: func() (doc *layout.Document, found finding.List, err error) {
-			inOrder, found = book.Book(j.load, book.Options{Format: format})
+			inOrder, found = book.Book(j.Load, book.Options{Format: format})
 			if inOrder == nil || f.pages {
 				return inOrder, found, nil
 			}

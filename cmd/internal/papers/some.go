@@ -1,11 +1,10 @@
-package main
+package papers
 
 import (
 	"slices"
 	"strconv"
 	"strings"
 
-	"github.com/spf13/cobra"
 	"golang.org/x/text/unicode/norm"
 
 	"slotcard/cmd/internal/files"
@@ -15,48 +14,24 @@ import (
 	"slotcard/plan/finding"
 )
 
-// someFlags ask for the cards of some units alone.
-type someFlags struct{ units, teams, divisions []string }
-
-func (f *someFlags) add(cmd *cobra.Command, a *app) {
-	for _, flag := range []struct {
-		to         *[]string
-		name, help string
-		of         func(*plan.Unit) string
-	}{
-		{&f.units, "only", "print only the cards of this `UNIT`, into a file of their own; may be repeated", unitName},
-		{&f.teams, "team", "print only the cards of the units of this `TEAM`; may be repeated", unitTeam},
-		{&f.divisions, "division", "print only the cards of the units in this division (`ID`); may be repeated", unitDivision},
-	} {
-		cmd.Flags().StringArrayVar(flag.to, flag.name, nil, flag.help)
-		err := cmd.RegisterFlagCompletionFunc(flag.name, func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-			return a.unitValues(args, flag.of), cobra.ShellCompDirectiveNoFileComp
-		})
-		if err != nil {
-			panic(err) // a flag that this command does not define
-		}
-	}
+// Asked are the flags that ask for the cards of some units alone.
+var Asked = []struct {
+	Flag string
+	Of   func(*plan.Unit) string
+	help string
+	to   func(*Request) *[]string
+}{
+	{"only", unitName, "print only the cards of this `UNIT`, into a file of their own; may be repeated", func(f *Request) *[]string { return &f.units }},
+	{"team", unitTeam, "print only the cards of the units of this `TEAM`; may be repeated", func(f *Request) *[]string { return &f.teams }},
+	{"division", unitDivision, "print only the cards of the units in this division (`ID`); may be repeated", func(f *Request) *[]string { return &f.divisions }},
 }
 
 func unitName(u *plan.Unit) string     { return u.Name }
 func unitTeam(u *plan.Unit) string     { return u.Team }
 func unitDivision(u *plan.Unit) string { return u.Division }
 
-// unitValues completes a flag with what units of the plan have.
-func (a *app) unitValues(args []string, of func(*plan.Unit) string) []string {
-	name := likelyPlan()
-	if len(args) > 0 {
-		name = args[0]
-	}
-	r, _, err := a.open(name)
-	if err != nil || r == nil {
-		return nil
-	}
-	return valuesOf(r, of)
-}
-
-// valuesOf are the different values that units have, in the order of the plan.
-func valuesOf(r *plan.Resolved, of func(*plan.Unit) string) (values []string) {
+// ValuesOf are the different values that units have, in the order of the plan.
+func ValuesOf(r *plan.Resolved, of func(*plan.Unit) string) (values []string) {
 	for _, u := range r.Plan.Units {
 		if v := of(u); v != "" && !slices.Contains(values, v) {
 			values = append(values, v)
@@ -71,8 +46,8 @@ type someCards struct {
 	slug  string // what they are, in the name of a file
 }
 
-// of looks the units up; nil where no flag asks for some.
-func (f *someFlags) of(r *plan.Resolved) (*someCards, error) {
+// some looks the units up; nil where no flag asks for some.
+func (f *Request) some(r *plan.Resolved) (*someCards, error) {
 	s := &someCards{units: map[*plan.Unit]bool{}}
 	var slugs []string
 	for _, ask := range []struct {
@@ -82,7 +57,7 @@ func (f *someFlags) of(r *plan.Resolved) (*someCards, error) {
 	}{
 		{"only", "unit", "", f.units, unitName}, {"team", "team", "", f.teams, unitTeam}, {"division", "division", "division-", f.divisions, unitDivision},
 	} {
-		known := valuesOf(r, ask.of)
+		known := ValuesOf(r, ask.of)
 		for _, word := range ask.words {
 			if !slices.Contains(known, word) {
 				return nil, unknownUnit(ask.what, word, known)
@@ -120,9 +95,9 @@ func unknownUnit(what, word string, known []string) error {
 		near = finding.Closest(word, known, 3)
 	}
 	if known == nil {
-		return usagef("no %s %q: the plan has none", what, word)
+		return voice.Usagef("no %s %q: the plan has none", what, word)
 	}
-	return usagef("no %s %q: %sthe plan's: %s", what, word, voice.DidYouMean(near[:min(len(near), 3)]), strings.Join(known, ", "))
+	return voice.Usagef("no %s %q: %sthe plan's: %s", what, word, voice.DidYouMean(near[:min(len(near), 3)]), strings.Join(known, ", "))
 }
 
 // mostSlug is the most characters of a slug: names of files stay such as one reads.

@@ -1,4 +1,4 @@
-package main
+package papers
 
 import (
 	"cmp"
@@ -31,7 +31,8 @@ var sorts = map[string]func(*plan.Card) string{
 	"seat": func(c *plan.Card) string { return c.Position.Name },
 }
 
-func sortNames() []string { return []string{"unit", "team", "seat"} }
+// SortNames are the keys by which cards can be ordered, the usual one first.
+func SortNames() []string { return []string{"unit", "team", "seat"} }
 
 // sidesSaid are how to print the cards, by the way that front and back come
 // onto paper.
@@ -45,7 +46,7 @@ var sidesSaid = map[impose.Sides]string{
 
 // settingsOf takes what flags and plan ask for. What the plan asks for and
 // nobody knows is a finding; flags are checked before.
-func settingsOf(r *plan.Resolved, f printFlags) (s settings, found finding.List) {
+func settingsOf(r *plan.Resolved, f *Request) (s settings, found finding.List) {
 	c := &r.Plan.Card
 	pick := func(key, value string, known []string, what string, ok bool) {
 		if value != "" && !ok {
@@ -53,24 +54,24 @@ func settingsOf(r *plan.Resolved, f printFlags) (s settings, found finding.List)
 		}
 	}
 	var ok bool
-	if name := cmp.Or(f.size, c.Size); name != "" {
+	if name := cmp.Or(f.Size, c.Size); name != "" {
 		s.card, ok = cardSize(name)
-		pick("size", name, sizeNames(layout.CardSizes()), "card size", ok)
+		pick("size", name, SizeNames(layout.CardSizes()), "card size", ok)
 	}
-	s.sheets.Paper, ok = layout.PaperSize(cmp.Or(f.paper, c.Paper, defaultPaper))
-	pick("paper", cmp.Or(f.paper, c.Paper), sizeNames(layout.PaperSizes()), "paper", ok)
-	s.sheets.Sides, ok = impose.ParseSides(cmp.Or(f.sides, c.Sides, impose.LongEdge.String()))
-	pick("sides", cmp.Or(f.sides, c.Sides), impose.SidesNames(), "way to print", ok)
-	s.sheets.Order, ok = impose.ParseOrder(cmp.Or(f.order, c.Order, impose.AcrossSheet.String()))
-	pick("order", cmp.Or(f.order, c.Order), impose.OrderNames(), "order", ok)
-	s.words, ok = words.Speak(cmp.Or(f.language, c.Language, "en"))
-	pick("language", cmp.Or(f.language, c.Language), words.Languages(), "language", ok)
-	s.sheets.Bleed = f.bleed
-	if stock := &r.Plan.Stock; stock.Columns > 0 && f.size == "" && s.sheets.Sides != impose.EachPage {
+	s.sheets.Paper, ok = layout.PaperSize(cmp.Or(f.Paper, c.Paper, defaultPaper))
+	pick("paper", cmp.Or(f.Paper, c.Paper), SizeNames(layout.PaperSizes()), "paper", ok)
+	s.sheets.Sides, ok = impose.ParseSides(cmp.Or(f.Sides, c.Sides, impose.LongEdge.String()))
+	pick("sides", cmp.Or(f.Sides, c.Sides), impose.SidesNames(), "way to print", ok)
+	s.sheets.Order, ok = impose.ParseOrder(cmp.Or(f.Order, c.Order, impose.AcrossSheet.String()))
+	pick("order", cmp.Or(f.Order, c.Order), impose.OrderNames(), "order", ok)
+	s.words, ok = words.Speak(cmp.Or(f.Language, c.Language, "en"))
+	pick("language", cmp.Or(f.Language, c.Language), words.Languages(), "language", ok)
+	s.sheets.Bleed = f.Bleed
+	if stock := &r.Plan.Stock; stock.Columns > 0 && f.Size == "" && s.sheets.Sides != impose.EachPage {
 		s.card = layout.Size{Name: fmt.Sprintf("%gx%g", stock.Width, stock.Height), Width: stock.Width, Height: stock.Height}
 		s.sheets.Stock = &impose.Stock{Columns: stock.Columns, Rows: stock.Rows, Left: stock.Left, Top: stock.Top, GutterX: stock.GutterX, GutterY: stock.GutterY}
 	}
-	s.plain, s.copies, s.sort = f.plain, f.copies, f.sort
+	s.plain, s.copies, s.sort = f.Plain, f.Copies, f.Sort
 	return s, found
 }
 
@@ -97,22 +98,22 @@ func (s settings) say(cards int, size string, doc *layout.Document) string {
 const mostCopies = 100
 
 // checkSettings refuses values that no flag can have.
-func (f printFlags) checkSettings() error {
+func (f *Request) checkSettings() error {
 	switch {
-	case f.sides != "" && !slices.Contains(impose.SidesNames(), f.sides):
-		return unknown("way to print", f.sides, impose.SidesNames())
-	case f.order != "" && !slices.Contains(impose.OrderNames(), f.order):
-		return unknown("order", f.order, impose.OrderNames())
-	case f.sort != "" && sorts[f.sort] == nil:
-		return unknown("order of cards", f.sort, sortNames())
-	case f.language != "" && !slices.Contains(words.Languages(), f.language):
-		return unknown("language", f.language, words.Languages())
-	case f.copies < 1 || f.copies > mostCopies:
-		return usagef("--copies %d: print 1 to %d copies of each card, such as --copies 2", f.copies, mostCopies)
-	case f.bleed < 0 || f.bleed > impose.MostBleed:
-		return usagef("--bleed %g: 0 to %g mm, such as --bleed 3", f.bleed, impose.MostBleed)
-	case f.bleed > 0 && f.sides != impose.EachPage.String():
-		return usagef("--bleed is for one card a page: add --sides each")
+	case f.Sides != "" && !slices.Contains(impose.SidesNames(), f.Sides):
+		return voice.Unknown("way to print", f.Sides, impose.SidesNames())
+	case f.Order != "" && !slices.Contains(impose.OrderNames(), f.Order):
+		return voice.Unknown("order", f.Order, impose.OrderNames())
+	case f.Sort != "" && sorts[f.Sort] == nil:
+		return voice.Unknown("order of cards", f.Sort, SortNames())
+	case f.Language != "" && !slices.Contains(words.Languages(), f.Language):
+		return voice.Unknown("language", f.Language, words.Languages())
+	case f.Copies < 1 || f.Copies > mostCopies:
+		return voice.Usagef("--copies %d: print 1 to %d copies of each card, such as --copies 2", f.Copies, mostCopies)
+	case f.Bleed < 0 || f.Bleed > impose.MostBleed:
+		return voice.Usagef("--bleed %g: 0 to %g mm, such as --bleed 3", f.Bleed, impose.MostBleed)
+	case f.Bleed > 0 && f.Sides != impose.EachPage.String():
+		return voice.Usagef("--bleed is for one card a page: add --sides each")
 	}
 	return nil
 }

@@ -1,12 +1,10 @@
-package main
+package papers
 
 import (
 	"cmp"
 	"fmt"
 	"slices"
 	"strings"
-
-	"github.com/spf13/cobra"
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
@@ -15,13 +13,13 @@ import (
 	"slotcard/plan/finding"
 )
 
-func init() { registerPaper(20, wallPaper) }
+func init() { register(20, wallPaper) }
 
 // wallPaper is the wall sheet, in one of its forms.
-func wallPaper() *paper {
+func wallPaper() *Paper {
 	f := new(wallFlags)
-	p := &paper{name: "wall", what: "the wall sheet; its `FORM` is list (all of the plan),\nor grid (divisions across, slots down, for the briefing)", forms: wallForms, flags: f.add, sheet: f.sheet}
-	p.check = func(*printFlags) error {
+	p := &Paper{Name: "wall", What: "the wall sheet; its `FORM` is list (all of the plan),\nor grid (divisions across, slots down, for the briefing)", Forms: wallForms, flags: f.add, sheet: f.sheet}
+	p.check = func(*Request) error {
 		f.form = p.form
 		return f.check()
 	}
@@ -43,34 +41,34 @@ const defaultDistance = 2
 // tiledPaper is what tiles are glued together to, where no flag says.
 const tiledPaper = "a2"
 
-func (f *wallFlags) add(cmd *cobra.Command) {
-	papers := sizeNames(layout.PaperSizes())
-	cmd.Flags().StringVar(&f.paper, "wall-paper", "", "paper `SIZE` of the wall sheet (default: that of the cards, with --tile "+tiledPaper+")")
+func (f *wallFlags) add(to Flags) {
+	papers := SizeNames(layout.PaperSizes())
+	to.StringVar(&f.paper, "wall-paper", "", "paper `SIZE` of the wall sheet (default: that of the cards, with --tile "+tiledPaper+")")
 	f.distance = defaultDistance
-	cmd.Flags().Var(&measure{&f.distance, "m"}, "distance", fmt.Sprintf("`METERS` from which the wall sheet is read, %g to %d, such as 3", sheets.LeastDistance, sheets.MostDistance))
-	cmd.Flags().StringVar(&f.tile, "tile", "", "cut the wall sheet into tiles of this paper `SIZE`, to be glued together")
-	completeFlag(cmd, "wall-paper", papers)
-	completeFlag(cmd, "tile", papers)
+	to.Var(&measure{&f.distance, "m"}, "distance", fmt.Sprintf("`METERS` from which the wall sheet is read, %g to %d, such as 3", sheets.LeastDistance, sheets.MostDistance))
+	to.StringVar(&f.tile, "tile", "", "cut the wall sheet into tiles of this paper `SIZE`, to be glued together")
+	to.Complete("wall-paper", papers)
+	to.Complete("tile", papers)
 }
 
 // check refuses values that no flag can have.
 func (f *wallFlags) check() error {
 	if !slices.Contains(wallForms, f.form) {
-		return unknown("form of the wall sheet", f.form, wallForms)
+		return voice.Unknown("form of the wall sheet", f.form, wallForms)
 	}
 	if !(f.distance >= sheets.LeastDistance && f.distance <= sheets.MostDistance) {
-		return usagef("--distance %g: %g to %d meters, such as --distance 3", f.distance, sheets.LeastDistance, sheets.MostDistance)
+		return voice.Usagef("--distance %g: %g to %d meters, such as --distance 3", f.distance, sheets.LeastDistance, sheets.MostDistance)
 	}
 	for _, name := range []string{f.paper, f.tile} {
 		if _, ok := layout.PaperSize(name); name != "" && !ok {
-			return unknown("paper", name, sizeNames(layout.PaperSizes()))
+			return voice.Unknown("paper", name, SizeNames(layout.PaperSizes()))
 		}
 	}
 	if f.tile != "" {
 		tile, _ := layout.PaperSize(f.tile)
 		whole, _ := layout.PaperSize(cmp.Or(f.paper, tiledPaper))
 		if tile.Width*tile.Height >= whole.Width*whole.Height {
-			return usagef("a wall sheet on %s is no larger than a tile of %s: leave out --tile, or name a larger paper with --wall-paper", whole.Name, tile.Name)
+			return voice.Usagef("a wall sheet on %s is no larger than a tile of %s: leave out --tile, or name a larger paper with --wall-paper", whole.Name, tile.Name)
 		}
 	}
 	return nil
@@ -98,17 +96,17 @@ func (f *wallFlags) settings(paper layout.Size) (s wallSettings) {
 }
 
 // sheet is the wall sheet as asked for.
-func (f *wallFlags) sheet(j *job) *sheet {
+func (f *wallFlags) sheet(j *Job) *Sheet {
 	s, words := f.settings(j.set.sheets.Paper), &j.set.words.Wall
 	pages := 0 // before they are cut
-	return &sheet{
-		name: "wall",
+	return &Sheet{
+		Name: "wall",
 		lay: func() (*layout.Document, finding.List, error) {
 			form := sheets.Wall
 			if s.grid {
 				form = sheets.WallGrid
 			}
-			d, found := form(j.plan, sheets.WallOptions{Paper: s.paper, Distance: s.distance, Symbols: j.symbols, Words: words})
+			d, found := form(j.Plan, sheets.WallOptions{Paper: s.paper, Distance: s.distance, Symbols: j.symbols, Words: words})
 			if d == nil {
 				return nil, found, nil
 			}

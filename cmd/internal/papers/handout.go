@@ -1,4 +1,4 @@
-package main
+package papers
 
 import (
 	"fmt"
@@ -9,22 +9,22 @@ import (
 	"slotcard/plan/finding"
 )
 
-func init() { registerPaper(30, handoutPaper) }
+func init() { register(30, handoutPaper) }
 
 // handoutPaper is a sheet for each team, to tick off and initial.
-func handoutPaper() *paper {
-	return &paper{name: "handout", what: "the hand-out sheets", ofSome: true, sheet: handoutSheets}
+func handoutPaper() *Paper {
+	return &Paper{Name: "handout", What: "the hand-out sheets", ofSome: true, sheet: handoutSheets}
 }
 
-func handoutSheets(j *job) *sheet {
-	if len(j.plan.Cards) == 0 {
+func handoutSheets(j *Job) *Sheet {
+	if len(j.Plan.Cards) == 0 {
 		return nil // nothing to hand out
 	}
 	paper := j.set.sheets.Paper
-	return &sheet{
-		name: "handout" + j.some.suffix(),
+	return &Sheet{
+		Name: "handout" + j.some.suffix(),
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := sheets.Handout(j.some.of(j.plan), sheets.HandoutOptions{Paper: paper, Words: &j.set.words.Handout, Reprint: j.some != nil})
+			d, found := sheets.Handout(j.some.of(j.Plan), sheets.HandoutOptions{Paper: paper, Words: &j.set.words.Handout, Reprint: j.some != nil})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {

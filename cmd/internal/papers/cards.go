@@ -1,4 +1,4 @@
-package main
+package papers
 
 import (
 	"fmt"
@@ -11,24 +11,24 @@ import (
 	"slotcard/plan/numbers"
 )
 
-func init() { registerPaper(10, cardsPaper) }
+func init() { register(10, cardsPaper) }
 
 // cardsPaper is the deck: a card for every seat.
-func cardsPaper() *paper {
-	return &paper{name: "cards", what: "the cards", deals: true, ofSome: true, sheet: cardSheets}
+func cardsPaper() *Paper {
+	return &Paper{Name: "cards", What: "the cards", deals: true, ofSome: true, sheet: cardSheets}
 }
 
-func cardSheets(j *job) *sheet {
-	chosen := j.before.cards(j.plan)
+func cardSheets(j *Job) *Sheet {
+	chosen := j.Before.cards(j.Plan)
 	if !slices.ContainsFunc(chosen.Cards, j.some.has) {
 		return nil
 	}
 	var deck *cards.Deck
-	return &sheet{
-		name: "cards" + j.some.suffix(),
+	return &Sheet{
+		Name: "cards" + j.some.suffix(),
 		lay: func() (doc *layout.Document, found finding.List, err error) {
 			o := cards.Options{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
-				Changes: j.before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))}
+				Changes: j.Before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))}
 			if deck, found = cards.Deal(chosen, o); deck == nil {
 				return nil, found, nil
 			}

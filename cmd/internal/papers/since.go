@@ -1,10 +1,8 @@
-package main
+package papers
 
 import (
 	"fmt"
 	"path/filepath"
-
-	"github.com/spf13/cobra"
 
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
@@ -16,53 +14,30 @@ import (
 	"slotcard/plan/finding"
 )
 
-// sinceFlags compare the plan that is printed with an older one.
-type sinceFlags struct {
-	old         string
-	changedOnly bool
-}
-
-func (f *sinceFlags) add(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.old, "since", "", "say on each card what changes since the plan `OLD`, and write a change sheet")
-	cmd.Flags().BoolVar(&f.changedOnly, "changed-only", false, "with --since: print only the cards that must be replaced")
-	if err := cmd.MarkFlagFilename("since", "toml"); err != nil {
-		panic(err) // a flag that this command does not define
-	}
-}
-
-func (f *sinceFlags) check() error {
-	if f.changedOnly && f.old == "" {
-		return usagef("--changed-only needs the plan to compare with: --since OLD")
-	}
-	return nil
-}
-
-// since is what changes since an older plan; nil: nobody asked.
-type since struct {
+// Since is what changes since an older plan; nil: nobody asked.
+type Since struct {
 	*changes.Changes
 	changedOnly bool
 }
 
 // since reads the older plan. It must have no errors.
-func (j *job) since() (*since, error) {
-	f := j.flags.since
-	if f.old == "" {
+func (j *Job) since() (*Since, error) {
+	if j.Request.Since == "" {
 		return nil, nil
 	}
-	old, found, err := j.sound(filepath.Clean(f.old))
+	old, found, err := Sound(j.reader, filepath.Clean(j.Request.Since))
 	if err != nil {
-		report.Findings(j.voice, found, j.depth)
-		return nil, err
+		return nil, &Refused{found, err}
 	}
 	if old == nil {
-		j.found = found
-		return nil, j.refuse()
+		j.Found = found
+		return nil, j.refused()
 	}
-	return &since{changes.Between(old, j.plan), f.changedOnly}, nil
+	return &Since{changes.Between(old, j.Plan), j.Request.ChangedOnly}, nil
 }
 
 // cards is the plan with the cards that are printed.
-func (s *since) cards(r *plan.Resolved) *plan.Resolved {
+func (s *Since) cards(r *plan.Resolved) *plan.Resolved {
 	if s == nil || !s.changedOnly {
 		return r
 	}
@@ -79,39 +54,39 @@ func (s *since) cards(r *plan.Resolved) *plan.Resolved {
 }
 
 // marks is what each card says of the list before.
-func (s *since) marks() map[*plan.Card]cards.Change {
+func (s *Since) marks() map[*plan.Card]cards.Change {
 	if s == nil {
 		return nil
 	}
 	return cards.CardChanges(s.Changes)
 }
 
-func init() { registerPaper(40, changesPaper) }
+func init() { register(40, changesPaper) }
 
 // changesPaper is the change sheet, where plans are compared.
-func changesPaper() *paper {
-	return &paper{name: "changes", what: "the change sheet, with --since", sheet: changeSheet, check: func(f *printFlags) error {
-		if f.asks("changes") && f.since.old == "" {
-			return usagef("--changes needs the plan to compare with: --since OLD")
+func changesPaper() *Paper {
+	return &Paper{Name: "changes", What: "the change sheet, with --since", sheet: changeSheet, check: func(f *Request) error {
+		if f.asks("changes") && f.Since == "" {
+			return voice.Usagef("--changes needs the plan to compare with: --since OLD")
 		}
 		return nil
 	}}
 }
 
-func changeSheet(j *job) *sheet {
-	if j.before == nil {
+func changeSheet(j *Job) *Sheet {
+	if j.Before == nil {
 		return nil
 	}
 	paper := j.set.sheets.Paper
-	return &sheet{
-		name: "changes",
+	return &Sheet{
+		Name: "changes",
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := sheets.ChangeSheet(j.before.Changes, sheets.ChangeOptions{Paper: paper, Words: &j.set.words.Changes})
+			d, found := sheets.ChangeSheet(j.Before.Changes, sheets.ChangeOptions{Paper: paper, Words: &j.set.words.Changes})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {
 			return fmt.Sprintf("change sheet since %s, %s of %s: print at actual size, on one side",
-				j.before.what(), voice.Count(len(d.Pages), "page", "pages"), paper.Name)
+				j.Before.what(), voice.Count(len(d.Pages), "page", "pages"), paper.Name)
 		},
 		pictures: pagePictures,
 	}
@@ -119,7 +94,7 @@ func changeSheet(j *job) *sheet {
 
 // what the plan before is: "period 2", or between revisions of a period
 // "revision 1".
-func (s *since) what() string {
+func (s *Since) what() string {
 	in := s.Old.Plan.Incident
 	if s.Revision {
 		return fmt.Sprintf("revision %d", max(1, in.Revision))
@@ -127,8 +102,8 @@ func (s *since) what() string {
 	return report.Issue(in)
 }
 
-// tell says what becomes of the cards.
-func (s *since) tell(v *voice.Voice) {
+// Tell says what becomes of the cards.
+func (s *Since) Tell(v *voice.Voice) {
 	if s == nil {
 		return
 	}

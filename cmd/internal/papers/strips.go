@@ -1,4 +1,4 @@
-package main
+package papers
 
 import (
 	"fmt"
@@ -13,31 +13,31 @@ import (
 	"slotcard/plan/finding"
 )
 
-func init() { registerPaper(45, stripsPaper) }
+func init() { register(45, stripsPaper) }
 
 // stripsPaper is strips to set on the cards that people have, in place of new cards.
-func stripsPaper() *paper {
-	return &paper{name: "strips", what: "strips that change the cards of the plan of --since,\nand the page to read on the radio", extra: true, deals: true,
-		sheet: stripSheets, check: func(f *printFlags) error {
-			if f.asks("strips") && f.since.old == "" {
-				return usagef("--strips needs the plan to compare with: --since OLD")
+func stripsPaper() *Paper {
+	return &Paper{Name: "strips", What: "strips that change the cards of the plan of --since,\nand the page to read on the radio", extra: true, deals: true,
+		sheet: stripSheets, check: func(f *Request) error {
+			if f.asks("strips") && f.Since == "" {
+				return voice.Usagef("--strips needs the plan to compare with: --since OLD")
 			}
 			return nil
 		}}
 }
 
-func stripSheets(j *job) *sheet {
-	if j.before == nil {
+func stripSheets(j *Job) *Sheet {
+	if j.Before == nil {
 		return nil
 	}
 	var n sheets.StripCount
 	paper := j.set.sheets.Paper
-	return &sheet{
-		name: "strips",
+	return &Sheet{
+		Name: "strips",
 		lay: func() (*layout.Document, finding.List, error) {
 			var d *layout.Document
 			var found finding.List
-			d, n, found = sheets.Strips(j.before.Changes, sheets.StripOptions{Paper: paper, Words: &j.set.words.Strips, Symbols: j.symbols})
+			d, n, found = sheets.Strips(j.Before.Changes, sheets.StripOptions{Paper: paper, Words: &j.set.words.Strips, Symbols: j.symbols})
 			if n.NoStrips {
 				return nil, nil, j.noStrips(n)
 			}
@@ -54,28 +54,28 @@ func stripSheets(j *job) *sheet {
 			}
 			if len(n.Full) > 0 {
 				v.Tell("no strip can change %s; print new ones: slotcard print %s --since %s%s", cardsOf(n.Full),
-					voice.Typed(j.name), voice.Typed(j.flags.since.old), onlyUnits(n.Full))
+					voice.Typed(j.Name), voice.Typed(j.Request.Since), onlyUnits(n.Full))
 			}
 		},
 	}
 }
 
 // noStrips says why there is not a single strip.
-func (j *job) noStrips(n sheets.StripCount) error {
-	c := j.before.Changes
-	cards := "print the cards: slotcard print " + voice.Typed(j.name)
+func (j *Job) noStrips(n sheets.StripCount) error {
+	c := j.Before.Changes
+	cards := "print the cards: slotcard print " + voice.Typed(j.Name)
 	switch {
 	case c.Exercise:
-		return files.Fail(j.name, "no strip can change the cards: one of the two plans is an exercise, the other is for a real incident; "+cards, nil)
+		return files.Fail(j.Name, "no strip can change the cards: one of the two plans is an exercise, the other is for a real incident; "+cards, nil)
 	case c.OtherIncident:
-		return files.Fail(j.name, "no strip can change the cards: they are of another incident; "+cards, nil)
+		return files.Fail(j.Name, "no strip can change the cards: they are of another incident; "+cards, nil)
 	case c.OtherLoad:
-		return files.Fail(j.name, "no strip can change the cards: they are of another load; "+cards, nil)
+		return files.Fail(j.Name, "no strip can change the cards: they are of another load; "+cards, nil)
 	case len(n.Full) > 0:
-		return files.Fail(j.name, fmt.Sprintf("no strip can change %s: too much is another; %s --since %s --changed-only",
-			voice.Count(len(n.Full), "card", "cards"), cards, voice.Typed(j.flags.since.old)), nil)
+		return files.Fail(j.Name, fmt.Sprintf("no strip can change %s: too much is another; %s --since %s --changed-only",
+			voice.Count(len(n.Full), "card", "cards"), cards, voice.Typed(j.Request.Since)), nil)
 	}
-	return files.Fail(j.name, "changes none of the cards: the old ones can be kept", nil)
+	return files.Fail(j.Name, "changes none of the cards: the old ones can be kept", nil)
 }
 
 // unitsOf are the units of cards, each once.

@@ -1,0 +1,322 @@
+package papers
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/publish"
+	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+	"slotcard/plan/rules"
+	plansheet "slotcard/plan/sheet"
+)
+
+// defaultPaper is in the printer where neither plan nor flags say.
+const defaultPaper = "letter"
+
+// WallCSV is the file of print --csv.
+const WallCSV = "wall.csv"
+
+// Refused ends a job where something was found that nobody should carry.
+type Refused struct {
+	Found finding.List
+	Cause error // a file that cannot be read, too; may be nil
+}
+
+func (r *Refused) Error() string {
+	if r.Cause != nil {
+		return r.Cause.Error()
+	}
+	return "findings of severity error"
+}
+
+func (r *Refused) Unwrap() error { return r.Cause }
+
+// Job is one making of papers, from the file of a plan or load to documents and their
+// bytes. Its steps are [Job.Open], [Job.LayOut] and [Job.Ink].
+type Job struct {
+	Name    string // of the plan or load
+	Request *Request
+
+	Plan *plan.Resolved // nil: the book of a load is made
+	Load *plan.Load     // nil: the papers of a plan are made
+
+	Before  *Since       // nil: not compared with another plan
+	Numbers *Numbering   // of the cards; nil for a load
+	Notes   []string     // said at the end
+	Found   finding.List // up to now
+	Sheets  []*Sheet     // what is made
+	Outs    []publish.File
+
+	reader  *files.Reader
+	voice   *voice.Voice // says how far the work has come
+	some    *someCards   // nil: those of all seats
+	set     settings
+	symbols *layout.Symbols // cards and wall sheet show the same codes
+}
+
+// NewJob is one of which nothing is done yet.
+func NewJob(r *files.Reader, v *voice.Voice, name string, f *Request) *Job {
+	return &Job{Name: filepath.Clean(name), Request: f, reader: r, voice: v, symbols: new(layout.Symbols)}
+}
+
+// Open reads, checks and chooses: then it is known which papers there will be. What
+// stands in the way is a [Refused], or an error about a file or the request.
+func (j *Job) Open() error {
+	for _, step := range []func() error{j.read, j.compare, j.settle, j.choose} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// read opens and checks the plan or load.
+func (j *Job) read() error {
+	if err := j.Request.check(); err != nil {
+		return err
+	}
+	isLoad, err := IsLoad(j.reader, j.Name)
+	if err != nil {
+		return err
+	}
+	if err := j.Request.fit(j.Name, isLoad); err != nil {
+		return err
+	}
+	if isLoad {
+		j.Load, j.Found, err = rules.OpenLoad(j.Name, Options(j.reader))
+	} else {
+		j.Plan, j.Found, err = Open(j.reader, j.Name)
+	}
+	if err != nil {
+		return &Refused{j.Found, err}
+	}
+	if j.Plan == nil && j.Load == nil {
+		return j.refused()
+	}
+	return j.judge()
+}
+
+// refused is the end of a job by what was found.
+func (j *Job) refused() error { return &Refused{Found: j.Found} }
+
+// judge ends a job where something was found that nobody should carry.
+func (j *Job) judge() error {
+	j.Found.Group()
+	if j.Request.Strict {
+		j.Found = report.Strictly(j.Found)
+	}
+	if j.Found.HasErrors() {
+		return j.refused()
+	}
+	return nil
+}
+
+// compare reads the plan of --since, and numbers the cards.
+func (j *Job) compare() (err error) {
+	if j.Plan == nil {
+		return nil
+	}
+	if j.Before, err = j.since(); err != nil {
+		return err
+	}
+	if j.Before == nil {
+		j.Numbers, err = Number(j.Name, j.Plan)
+	} else {
+		j.Numbers, err = NumberBoth(filepath.Clean(j.Request.Since), j.Name, j.Before.Changes)
+	}
+	return err
+}
+
+// settle takes the settings that flags and plan ask for.
+func (j *Job) settle() error {
+	if j.Load != nil {
+		name := j.Request.Paper
+		if name == "" {
+			name = defaultPaper
+		}
+		j.set.sheets.Paper, _ = layout.PaperSize(name)
+		return nil
+	}
+	var err error
+	if j.some, err = j.Request.some(j.Plan); err != nil {
+		return err
+	}
+	var unknown finding.List
+	j.set, unknown = settingsOf(j.Plan, j.Request)
+	j.Found.Add(unknown...)
+	return j.judge()
+}
+
+// choose says which sheets are made.
+func (j *Job) choose() error {
+	for _, p := range j.chosen() {
+		if s := p.sheet(j); s != nil {
+			j.Sheets = append(j.Sheets, s)
+		}
+	}
+	switch {
+	case len(j.Sheets) > 0 || j.Request.CSV:
+		return nil
+	case len(j.Plan.Cards) == 0:
+		return files.Fail(j.Name, "has no units, so that there is no card and nothing to hand out", nil)
+	default: // --changed-only
+		return files.Fail(j.Name, "replaces none of these cards: the old ones can be kept", nil)
+	}
+}
+
+// Targets are the files that come of a job, of a split one the name that it is split
+// from.
+func (j *Job) Targets() (names []string) {
+	for _, s := range j.Sheets {
+		names = append(names, s.Name+".pdf")
+	}
+	if j.Request.CSV {
+		names = append(names, WallCSV)
+	}
+	return names
+}
+
+// chosen are the papers that are asked for: those whose flags are given, or all; of
+// some cards alone, just these cards.
+func (j *Job) chosen() (papers []*Paper) {
+	named := j.Request.Named()
+	for _, p := range j.Request.Papers {
+		switch {
+		case p.Load != (j.Load != nil):
+		case named && !j.Request.asks(p.Name):
+		case !named && (p.extra || j.some != nil && p.Name != "cards"):
+		default:
+			papers = append(papers, p)
+		}
+	}
+	return papers
+}
+
+// Some tells whether the cards of some units alone are made.
+func (j *Job) Some() bool { return j.some != nil }
+
+// LayOut gives everything its place; what does not fit is a finding.
+func (j *Job) LayOut(ctx context.Context) error {
+	if err := inParallel(ctx, j.Sheets, func(s *Sheet) { s.Doc, s.Findings, s.err = s.lay() }); err != nil {
+		return err
+	}
+	for _, s := range j.Sheets {
+		j.Found.Add(placed(s.Findings, j.Name)...)
+	}
+	return j.judge()
+}
+
+// Created is the date that the files bear, never that of the clock.
+func (j *Job) Created() time.Time {
+	if j.Load != nil {
+		return bookDate(j.Load)
+	}
+	return j.Plan.Plan.Incident.PreparedAt
+}
+
+// Ink makes the bytes of all files.
+func (j *Job) Ink(ctx context.Context) error {
+	created := j.Created()
+	if err := inParallel(ctx, j.Sheets, func(s *Sheet) { s.Outs, s.err = s.ink(created, j.Request.PNG, j.voice) }); err != nil {
+		return err
+	}
+	for _, s := range j.Sheets {
+		j.Outs = append(j.Outs, s.Outs...)
+	}
+	if j.Request.CSV {
+		var b bytes.Buffer
+		if err := plansheet.Write(&b, j.Plan); err != nil {
+			return err
+		}
+		j.Outs = append(j.Outs, publish.File{Name: WallCSV, Data: b.Bytes()})
+	}
+	return nil
+}
+
+// IsLoad tells a load from a plan, and refuses what is no file.
+func IsLoad(r *files.Reader, name string) (bool, error) {
+	data, err := r.ReadFile(name)
+	if err != nil {
+		var file *files.Error
+		if plan := filepath.Join(name, "plan.toml"); errors.As(err, &file) && files.IsRegular(plan) {
+			return false, files.Fail(name, "is a folder; type: slotcard print "+voice.Typed(plan), err)
+		}
+		return false, err
+	}
+	return plan.IsLoad(data), nil
+}
+
+// OnePlan refuses what is no plan before anything is made of it.
+func OnePlan(r *files.Reader, name string) error {
+	isLoad, err := IsLoad(r, name)
+	if isLoad {
+		return files.Fail(name, "is a load, not a plan, which names its load", nil)
+	}
+	return err
+}
+
+// Open reads and checks a plan. An error is one about a file that it names.
+func Open(r *files.Reader, name string) (*plan.Resolved, finding.List, error) {
+	p, found, err := rules.Open(name, Options(r))
+	var file *files.Error
+	if errors.As(err, &file) && file.Name != name {
+		what := "load"
+		if errors.Is(err, plan.ErrStation) {
+			what = "station file"
+		}
+		err = files.Fail(name, "its "+what+" cannot be read: "+file.Error(), err)
+	}
+	return p, found, err
+}
+
+// Sound reads a plan that must have no errors: they are returned, and then the
+// plan is nil. What is less grave is left to check.
+func Sound(r *files.Reader, name string) (*plan.Resolved, finding.List, error) {
+	if err := OnePlan(r, name); err != nil {
+		return nil, nil, err
+	}
+	p, found, err := Open(r, name)
+	found = slices.DeleteFunc(found, func(f finding.Finding) bool { return f.Severity != finding.Error })
+	if err != nil || len(found) > 0 {
+		return nil, found, err
+	}
+	return p, nil, nil
+}
+
+// Options are how plans are read from files, for paper that these fonts print.
+func Options(r *files.Reader) plan.Options {
+	return plan.Options{ReadFile: r.ReadFile, Prints: fonts.Prints}
+}
+
+// Fits says what of the cards does not fit, as they would be laid out with the plan's
+// own settings, and which of those nobody knows.
+func Fits(r *plan.Resolved, found finding.List, name string) finding.List {
+	set, unknown := settingsOf(r, &Request{})
+	found.Add(unknown...)
+	if !found.HasErrors() { // as print would lay it out, where it comes to that
+		found.Add(placed(cards.Fits(r, cards.Options{Size: set.card, Words: &set.words.Card, Plain: set.plain}), name)...)
+	}
+	return found
+}
+
+// placed gives findings that are about no line of a file the plan as their place.
+func placed(l finding.List, name string) finding.List {
+	l = slices.Clone(l)
+	for i := range l {
+		if l[i].Place.IsZero() {
+			l[i].Place.File = name
+		}
+	}
+	return l
+}
