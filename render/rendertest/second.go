@@ -2,6 +2,8 @@ package rendertest
 
 import (
 	"bytes"
+	"encoding/xml"
+	"errors"
 	"image"
 	"image/png"
 	"os"
@@ -98,6 +100,41 @@ func (z ZbarTool) Decode(t testing.TB, img image.Image) string {
 	var b bytes.Buffer
 	require.NoError(t, png.Encode(&b, img))
 	return run(t, z.path, "--quiet", "--raw", "--oneshot", "-Sbinary", "-Sdisable", "-Sqrcode.enable", file(t, "a.png", b.Bytes()))
+}
+
+// Photographs returns the texts of the codes in each of some JPEGs; none where it
+// reads none. The texts are ASCII.
+func (z ZbarTool) Photographs(t testing.TB, photos [][]byte) [][]string {
+	t.Helper()
+	dir := t.TempDir()
+	args := []string{"--quiet", "--xml", "-Sdisable", "-Sqrcode.enable"}
+	for i, p := range photos {
+		name := filepath.Join(dir, strconv.Itoa(i)+".jpg")
+		require.NoError(t, os.WriteFile(name, p, 0o600))
+		args = append(args, name)
+	}
+	var errs bytes.Buffer
+	cmd := exec.Command(z.path, args...)
+	cmd.Stderr = &errs
+	out, err := cmd.Output()
+	var exit *exec.ExitError
+	if !errors.As(err, &exit) || exit.ExitCode() != 4 { // it reads nothing in one of them
+		require.NoError(t, err, "%s", errs.String())
+	}
+	var doc struct {
+		Sources []struct {
+			File  string   `xml:"href,attr"`
+			Texts []string `xml:"index>symbol>data"`
+		} `xml:"source"`
+	}
+	require.NoError(t, xml.Unmarshal(out, &doc))
+	texts := make([][]string, len(photos))
+	for _, s := range doc.Sources {
+		i, err := strconv.Atoi(strings.TrimSuffix(filepath.Base(s.File), ".jpg"))
+		require.NoError(t, err)
+		texts[i] = s.Texts
+	}
+	return texts
 }
 
 // QpdfTool is qpdf.

@@ -180,12 +180,3 @@ func FuzzPicture(f *testing.F) {
 		require.Equal(t, err != nil, len(codes) == 0)
 	})
 }
-
-func BenchmarkPicture(b *testing.B) {
-	scene, _ := desk(b, "a7")
-	photos := photographs(b, scene, 0)
-	b.ReportAllocs()
-	for b.Loop() {
-		_, _ = scan.Picture(photos[0])
-	}
-}
