@@ -109,6 +109,9 @@ func readLoad(name string, o Options) (*Load, content, finding.List, error) {
 	top := file.Top()
 	switch kind := kindOf(top); {
 	case kind == LoadFile:
+		if !looksLikeLoad(top) {
+			holds = holdsNeither
+		}
 	case kind == StationFile, hasKey(top, "incident"):
 		return new(Load), holdsPlan, wrongFile(name, kind, "a load", helpLoad), nil
 	default:
@@ -118,6 +121,18 @@ func readLoad(name string, o Options) (*Load, content, finding.List, error) {
 	r.load(load)
 	r.findings.Sort()
 	return load, holds, r.findings, nil
+}
+
+// looksLikeLoad tells whether enough of a load is there to be sure of it: somebody
+// else's file may have a table of that name, too.
+func looksLikeLoad(top map[string]bool) bool {
+	n := 0
+	for _, key := range []string{"load", "radio", "group"} {
+		if top[key] {
+			n++
+		}
+	}
+	return n > 1
 }
 
 // ErrStation marks an error about the station file that a plan names as its base.
@@ -207,7 +222,7 @@ func (r *reader) base(p *Plan) error {
 	case err != nil:
 		return err
 	case kind != StationFile:
-		r.fault(p.At("base"), RuleWrongFile, "", fmt.Sprintf("%s is a %s, not a station file", p.Base, kind), helpStation)
+		r.fault(p.At("base"), RuleWrongFile, "", fmt.Sprintf("%s is a %s, not a station file", shortPath(p.Base), kind), helpStation)
 		return nil
 	}
 	r.findings.Add(faults...)
@@ -239,15 +254,23 @@ func (r *reader) loadOf(p *Plan) (*Load, error) {
 	case err != nil:
 		return nil, err
 	case holds == holdsPlan:
-		r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is a plan, not a load", p.Load), helpLoad)
+		r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is a plan, not a load", shortPath(p.Load)), helpLoad)
 		return load, nil
 	case holds == holdsNeither:
 		// Whoever wrote the plan chose the file: nothing out of it is shown.
-		r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is no load: nothing of [load], [radio] or [[group]] is in it", p.Load), helpLoad)
+		r.fault(p.At("load"), RuleWrongFile, "", fmt.Sprintf("%s is no load: at most one of [load], [radio] and [[group]] is in it", shortPath(p.Load)), helpLoad)
 		return nil, nil
 	}
 	r.findings.Add(faults...)
 	return load, nil
+}
+
+// shortPath is as much of a path as a message has room for.
+func shortPath(path string) string {
+	if r := []rune(path); len(r) > 100 {
+		return string(r[:100]) + "…"
+	}
+	return path
 }
 
 func hasKey(top map[string]bool, key string) bool { _, ok := top[key]; return ok }

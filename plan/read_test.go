@@ -412,6 +412,7 @@ func TestReadShowsNothingOfWhatIsNoLoad(t *testing.T) {
 	const secret = "root:x:0:0:root:/root:/bin/sh"
 	for name, text := range map[string]string{
 		"passwords": secret + "\ndaemon:x:1:1:daemon:/usr/sbin:/usr/sbin/nologin\n",
+		"a [load]":  "[load]\nname = \"" + secret + "\"\npassword = \"x\"\n",
 		"toml":      "[server]\npassword = \"" + secret + "\"\n",
 		"no text":   "\x7fELF\x00" + secret,
 		"empty":     "",
@@ -420,7 +421,7 @@ func TestReadShowsNothingOfWhatIsNoLoad(t *testing.T) {
 		_, load, found, err := plan.Read("plan.toml", f.options())
 		require.NoError(t, err, name)
 		assert.Nil(t, load)
-		require.Equal(t, []string{"plan.toml:2:8: error: ../etc/passwd is no load: nothing of [load], [radio] or [[group]] is in it [wrong-file]"}, said(found), name)
+		require.Equal(t, []string{"plan.toml:2:8: error: ../etc/passwd is no load: at most one of [load], [radio] and [[group]] is in it [wrong-file]"}, said(found), name)
 		assert.NotContains(t, fmt.Sprintf("%+v", found), "root:x")
 	}
 }

@@ -225,7 +225,7 @@ func (a *app) answerLines(ctx context.Context, x *lookup.Index, name string, f f
 				if err != nil {
 					return err
 				}
-				a.voice.Raw("%s\n", line)
+				a.voice.Raw("%s\n", voice.PlainJSON(line))
 			} else {
 				report.Answer(a.voice, l, answer, f.all)
 				a.voice.Gap()

@@ -271,7 +271,7 @@ func (x *fixing) end(names []string, asks, unreadable bool) error {
 	case asks && x.edits == 0:
 		v.Tell("nothing was changed: %s", report.Tally(all))
 	case asks:
-		v.Tell("%s written to %s: %s", changes, voice.Join(slices.Sorted(maps.Keys(x.before)), "and"), report.Tally(all))
+		v.Tell("%s written to %s: %s", changes, voice.Join(named(slices.Sorted(maps.Keys(x.before))), "and"), report.Tally(all))
 	case x.edits == 0:
 		v.Tell("nothing to fix without a decision from you: %s", report.Tally(all))
 	default:
@@ -289,9 +289,18 @@ func (x *fixing) end(names []string, asks, unreadable bool) error {
 	return nil
 }
 
+// named are the names of files within a sentence.
+func named(names []string) []string {
+	for i := range names {
+		names[i] = voice.Name(names[i])
+	}
+	return names
+}
+
 // unified is what two texts of a file differ in, as diff -u and patch have it;
 // without heads only the changed lines.
 func unified(name string, before, after []byte, heads bool) string {
+	name = voice.Name(name)
 	text := string(diff.Diff(name, before, name, after))
 	lines := 1 // of its own making
 	if !heads {

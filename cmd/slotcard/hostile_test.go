@@ -89,7 +89,7 @@ func hostiles(plan string) []hostile {
 
 		// Files that are none, or not the ones that were meant.
 		{name: "load-passwd.toml", args: []string{"check", "--long", "load-passwd.toml"}, status: exitFindings,
-			says: "load-passwd.toml:1:8: error: ../../etc/passwd is no load: nothing of [load], [radio] or [[group]] is in it [wrong-file]"},
+			says: "load-passwd.toml:1:8: error: ../../etc/passwd is no load: at most one of [load], [radio] and [[group]] is in it [wrong-file]"},
 		{name: "load-passwd.toml, as JSON", args: []string{"check", "--json", "load-passwd.toml"}, status: exitFindings, says: `"wrong-file"`},
 		{name: "load-passwd.toml, printed", args: []string{"print", "load-passwd.toml"}, status: exitFindings, says: "nothing printed: 1 error"},
 		{name: "load-missing.toml", make: swapped(`"load.toml"`, `"../../etc/shadow"`), status: exitUsage, says: "its load cannot be read: ../../etc/shadow: no such file"},

@@ -72,10 +72,10 @@ func (a *app) runNew(cmd *cobra.Command, dir, load string) error {
 		return err
 	}
 	station, plan := filepath.Join(dir, "station.toml"), filepath.Join(dir, "plan.toml")
-	a.voice.Tell("%s: the channels in your radios; put your own in", filepath.Join(dir, "load.toml"))
-	a.voice.Tell("%s: your units, who sits in them, and how to print", station)
-	a.voice.Tell("%s: the incident's list and divisions", plan)
-	a.voice.Tell("%s: for editors that know TOML, to complete keys and explain them", filepath.Join(dir, "*.schema.json"))
+	a.voice.Tell("%s: the channels in your radios; put your own in", voice.Name(filepath.Join(dir, "load.toml")))
+	a.voice.Tell("%s: your units, who sits in them, and how to print", voice.Name(station))
+	a.voice.Tell("%s: the incident's list and divisions", voice.Name(plan))
+	a.voice.Tell("%s: for editors that know TOML, to complete keys and explain them", voice.Name(filepath.Join(dir, "*.schema.json")))
 	a.voice.Tell("next, type: slotcard check %s", voice.Typed(plan))
 	return nil
 }
@@ -116,8 +116,8 @@ func (a *app) newFrom(cmd *cobra.Command, dir, load string) error {
 		return err
 	}
 	station, plan := filepath.Join(dir, "station.toml"), filepath.Join(dir, "plan.toml")
-	a.voice.Tell("%s: your units, who sits in them, and how to print", station)
-	a.voice.Tell("%s: the incident's list and divisions, of the channels of %s", plan, load)
+	a.voice.Tell("%s: your units, who sits in them, and how to print", voice.Name(station))
+	a.voice.Tell("%s: the incident's list and divisions, of the channels of %s", voice.Name(plan), voice.Name(load))
 	a.voice.Tell("next, type: slotcard check %s", voice.Typed(plan))
 	return nil
 }

@@ -50,7 +50,7 @@ func (a *app) runNext(ctx context.Context, name, out string, force bool) error {
 	if err != nil || out == "" {
 		return err
 	}
-	a.voice.Tell("%s: period %d, from %s to %s", out, next.Period, successor.Minute(next.From), successor.Minute(next.To))
+	a.voice.Tell("%s: period %d, from %s to %s", voice.Name(out), next.Period, successor.Minute(next.From), successor.Minute(next.To))
 	if !next.PreparedAt.IsZero() {
 		a.voice.Tell("prepared_at is moved as well, to %s: write when it was prepared", next.PreparedAt.Format(time.RFC3339))
 	}

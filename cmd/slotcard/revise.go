@@ -57,7 +57,7 @@ func (a *app) runRevise(ctx context.Context, name, out, at string, force bool) e
 	if err != nil || out == "" {
 		return err
 	}
-	a.voice.Tell("%s: revision %d of period %d, made at %s", out, next.Revision, next.Period, successor.Minute(next.RevisedAt))
+	a.voice.Tell("%s: revision %d of period %d, made at %s", voice.Name(out), next.Revision, next.Period, successor.Minute(next.RevisedAt))
 	if name == files.Stdin {
 		a.voice.Tell("change what is new, then type: slotcard print %s", voice.Typed(out))
 		return nil

@@ -206,7 +206,7 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 		a.voice.Complain(err)
 	}
 	if !asJSON && len(doc.Lists) > 0 {
-		a.voice.Tell("%s compared with %s: %s", voice.Count(len(doc.Lists), "list", "lists"), name, report.Sum(doc.Lists))
+		a.voice.Tell("%s compared with %s: %s", voice.Count(len(doc.Lists), "list", "lists"), voice.Name(name), report.Sum(doc.Lists))
 	}
 	switch {
 	case len(unreadable) > 0:

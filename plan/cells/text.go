@@ -168,7 +168,7 @@ func readCSV(text string, comma rune) (*Book, error) {
 		line, _ := r.FieldPos(0)
 		row := Row{Number: line, Cells: make([]Cell, len(fields))}
 		for i, f := range fields {
-			row.Cells[i].Text = f
+			row.Cells[i].Text = FromText(f)
 		}
 		if err := b.add(s, row); err != nil {
 			return nil, err

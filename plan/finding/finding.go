@@ -77,7 +77,7 @@ type Finding struct {
 }
 
 func (f Finding) String() string {
-	return fmt.Sprintf("%s: %s: %s [%s]", f.Place, f.Severity, f.Message, f.Rule)
+	return fmt.Sprintf("%s: %s: %s [%s]", f.Place, f.Severity, bounded(f.Message), f.Rule)
 }
 
 // List collects findings. The zero value is ready to use.

@@ -21,6 +21,7 @@ import (
 	"unicode/utf8"
 
 	"slotcard/plan"
+	"slotcard/plan/cells"
 	"slotcard/plan/slotlist"
 )
 
@@ -136,17 +137,9 @@ func Write(w io.Writer, held []Held) error {
 	c := csv.NewWriter(w)
 	rows := [][]string{head}
 	for _, h := range held {
-		rows = append(rows, []string{strconv.Itoa(h.Number), asText(h.Unit), asText(h.Seat), string(h.Code)})
+		rows = append(rows, []string{strconv.Itoa(h.Number), cells.AsText(h.Unit), cells.AsText(h.Seat), string(h.Code)})
 	}
 	return c.WriteAll(rows)
-}
-
-// asText keeps a spreadsheet from taking a name for a formula.
-func asText(s string) string {
-	if s != "" && strings.ContainsRune("=+-@'\t\r", rune(s[0])) {
-		return "'" + s
-	}
-	return s
 }
 
 // mostFaults bounds what is said of a file: who saved it in another form has a fault
@@ -208,7 +201,7 @@ func heldIn(row []string) (Held, error) {
 	if err != nil || n < 1 || n > MaxNumber {
 		return Held{}, fmt.Errorf("%.20q is not a card number from 1 to %d", row[0], MaxNumber)
 	}
-	return Held{n, strings.TrimPrefix(row[1], "'"), strings.TrimPrefix(row[2], "'"), slotlist.Code(row[3])}, nil
+	return Held{n, cells.FromText(row[1]), cells.FromText(row[2]), slotlist.Code(row[3])}, nil
 }
 
 // fault says what is wrong with the form of a file.

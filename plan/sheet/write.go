@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"slotcard/plan"
+	"slotcard/plan/cells"
 	"slotcard/plan/radio"
 )
 
@@ -28,7 +29,7 @@ func IsWritten(start []byte) bool {
 // Write writes the list of a plan as a plan sheet: the incident's lines, the
 // titles of block 4 of form ICS 205, a row for each slot in order, and what is
 // beside the list. It is CSV as RFC 4180 has it, in UTF-8, with a byte order
-// mark where a text is not all ASCII, so that spreadsheets read it right.
+// mark where a text is not all ASCII, so that spreadsheets read it right; a text that they would compute is marked as text.
 //
 // [Sheet.Draft] with the same load makes the same lists of it, with the same
 // read-back codes.
@@ -36,7 +37,13 @@ func Write(w io.Writer, r *plan.Resolved) error {
 	var b strings.Builder
 	c := csv.NewWriter(&b)
 	c.UseCRLF = true
-	put := func(cells ...string) { c.Write(cells) } //nolint:errcheck // a Builder takes all, the last error comes out below
+	put := func(row ...string) {
+		texts := make([]string, len(row))
+		for i := range row {
+			texts[i] = cells.AsText(row[i])
+		}
+		c.Write(texts) //nolint:errcheck // a Builder takes all, the last error comes out below
+	}
 
 	in := r.Plan.Incident
 	put(written...)
@@ -50,20 +57,20 @@ func Write(w io.Writer, r *plan.Resolved) error {
 	put("Exercise", yesNo(in.Exercise))
 	put("Aircraft", yesNo(in.Aircraft))
 	for _, d := range r.Plan.Divisions {
-		cells := []string{"Division", d.ID}
+		row := []string{"Division", d.ID}
 		if d.Functional {
-			cells[0] = "Functional group"
+			row[0] = "Functional group"
 		}
 		if d.Name != "" {
-			cells = append(cells, d.Name)
+			row = append(row, d.Name)
 		}
 		if d.Supervisor != "" {
-			cells = append(cells, "supervisor "+d.Supervisor)
+			row = append(row, "supervisor "+d.Supervisor)
 		}
 		if len(d.Beside) > 0 {
-			cells = append(cells, "beside "+strings.Join(d.Beside, ", "))
+			row = append(row, "beside "+strings.Join(d.Beside, ", "))
 		}
-		put(cells...)
+		put(row...)
 	}
 	put("")
 	put(titles...)
@@ -74,14 +81,14 @@ func Write(w io.Writer, r *plan.Resolved) error {
 		put("")
 	}
 	for _, a := range r.Also {
-		cells := []string{"Not in the list", a.Channel.Name, r.Fill(a.When, nil, nil, nil)}
+		row := []string{"Not in the list", a.Channel.Name, r.Fill(a.When, nil, nil, nil)}
 		switch {
 		case a.Site != "":
-			cells = append(cells, "repeated by "+a.Site)
+			row = append(row, "repeated by "+a.Site)
 		case a.Tone != nil:
-			cells = append(cells, "tone "+strconv.Itoa(*a.Tone))
+			row = append(row, "tone "+strconv.Itoa(*a.Tone))
 		}
-		put(cells...)
+		put(row...)
 	}
 	if said := strings.TrimSpace(r.Fill(in.Instructions, nil, nil, nil)); said != "" {
 		put("")
@@ -143,7 +150,7 @@ func slotRow(r *plan.Resolved, s *plan.ResolvedSlot) []string {
 		}
 	}
 	if ch.Remarks != "" {
-		remarks = append(remarks, ch.Remarks)
+		remarks = append(remarks, plan.Unbraced(ch.Remarks))
 	}
 	if len(s.Carriers) > 0 {
 		var ids []string

@@ -11,6 +11,7 @@ import (
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/publish"
 	"slotcard/cmd/internal/report"
+	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/slotlist"
 )
@@ -186,7 +187,7 @@ func (j *journal) add(a answer) error {
 	if err != nil {
 		panic("journal: " + err.Error())
 	}
-	return j.file.Add(append(line, '\n'))
+	return j.file.Add(append(voice.PlainJSON(line), '\n'))
 }
 
 func (j *journal) close() {

@@ -102,10 +102,10 @@ func (s *session) takeUp(name string) error {
 		s.take(a)
 	}
 	if torn > 0 {
-		s.voice.Tell("%s: %s cut off before any answer: set aside; scan again what you saw no answer for", name, voice.Count(torn, "line", "lines"))
+		s.voice.Tell("%s: %s cut off before any answer: set aside; scan again what you saw no answer for", voice.Name(name), voice.Count(torn, "line", "lines"))
 	}
 	if len(had) > 0 {
-		s.voice.Tell("%s: continued with %s", name, voice.Count(len(had), "answer", "answers"))
+		s.voice.Tell("%s: continued with %s", voice.Name(name), voice.Count(len(had), "answer", "answers"))
 	}
 	return nil
 }
@@ -322,7 +322,7 @@ func saidClaims(all []claim) string {
 	for _, c := range all {
 		name := c.Name()
 		if c.file != "" {
-			name += " (by " + c.file + ")"
+			name += " (by " + voice.Name(c.file) + ")"
 		}
 		said = append(said, name)
 	}

@@ -229,7 +229,7 @@ func Shown(name string) string {
 	if name == Stdin {
 		return "standard input"
 	}
-	return name
+	return voice.Name(name)
 }
 
 // IsRegular tells whether there is a regular file of that name.

@@ -2,6 +2,7 @@ package papers
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 )
@@ -21,7 +22,8 @@ func (m *measure) String() string {
 
 func (m *measure) Set(s string) (err error) {
 	bare := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(strings.TrimSpace(s)), m.unit))
-	if *m.to, err = strconv.ParseFloat(bare, 64); err != nil {
+	if *m.to, err = strconv.ParseFloat(bare, 64); err != nil || math.IsNaN(*m.to) || math.IsInf(*m.to, 0) {
+		*m.to = 0
 		return fmt.Errorf("no number of %s", m.unit)
 	}
 	return nil

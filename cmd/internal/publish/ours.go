@@ -3,6 +3,7 @@ package publish
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"hash/crc32"
 	"io"
 	"os"
@@ -36,25 +37,35 @@ func SignPNG(png []byte, about string) []byte {
 }
 
 // IsOurs tells whether slotcard wrote a file: a PDF, PNG or CSV that says so inside.
+// One that cannot be read does not say so.
 func IsOurs(path string) bool {
+	is, err := isOurs(path)
+	return is && err == nil
+}
+
+// isOurs is IsOurs, or why that cannot be told.
+func isOurs(path string) (bool, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return false
+		return false, err
 	}
 	defer f.Close()
 	head := make([]byte, 8)
-	n, _ := io.ReadFull(f, head)
+	n, err := io.ReadFull(f, head)
+	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return false, err
+	}
 	head = head[:n]
 	if !bytes.HasPrefix(head, []byte("%PDF-")) && !bytes.Equal(head, []byte("\x89PNG\r\n\x1a\n")) {
 		more := make([]byte, 256)
 		n, _ := io.ReadFull(f, more)
-		return plansheet.IsWritten(append(head, more[:n]...))
+		return plansheet.IsWritten(append(head, more[:n]...)), nil
 	}
 	return holds(f, ourMarks)
 }
 
 // holds looks for any of the marks in what r still has, with bounded memory.
-func holds(r io.Reader, marks [][]byte) bool {
+func holds(r io.Reader, marks [][]byte) (bool, error) {
 	longest := 0
 	for _, m := range marks {
 		longest = max(longest, len(m))
@@ -65,11 +76,14 @@ func holds(r io.Reader, marks [][]byte) bool {
 		buf = buf[:len(buf)+n]
 		for _, m := range marks {
 			if bytes.Contains(buf, m) {
-				return true
+				return true, nil
 			}
 		}
-		if err != nil {
-			return false
+		switch {
+		case errors.Is(err, io.EOF):
+			return false, nil
+		case err != nil:
+			return false, err
 		}
 		if keep := min(len(buf), longest-1); keep > 0 {
 			copy(buf, buf[len(buf)-keep:])

@@ -61,11 +61,25 @@ func Check(dir string, names []string, over Over) error {
 			errs = append(errs, files.Fail(path, "is a folder; choose another place with -o", nil))
 		case !info.Mode().IsRegular():
 			errs = append(errs, files.Fail(path, "is not a regular file; choose another place with -o", nil))
-		case over == Ours && !IsOurs(path):
-			errs = append(errs, files.Fail(path, "was not written by slotcard; --force overwrites it, -o chooses another folder", nil))
+		case over == Ours:
+			if problem, err := notOurs(path); problem != "" {
+				errs = append(errs, files.Fail(path, problem, err))
+			}
 		}
 	}
 	return errors.Join(errs...)
+}
+
+// notOurs is why a file is not replaced; "" where slotcard wrote it. One that cannot
+// be opened may well be ours.
+func notOurs(path string) (problem string, err error) {
+	switch ours, err := isOurs(path); {
+	case err != nil:
+		return "is there and cannot be read: " + voice.Reason(err) + "; so it is not replaced: see who may read it, or choose another folder with -o", err
+	case !ours:
+		return "was not written by slotcard; --force overwrites it, -o chooses another folder", nil
+	}
+	return "", nil
 }
 
 // Set are files that go into one folder.

@@ -3,6 +3,7 @@ package publish
 import (
 	"bytes"
 	"context"
+	"errors"
 	"image"
 	"image/png"
 	"os"
@@ -151,10 +152,27 @@ func TestOurs(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "f")
 			require.NoError(t, os.WriteFile(path, []byte(c.content), 0o600))
-			assert.Equal(t, c.want, IsOurs(path))
+			is, err := isOurs(path)
+			require.NoError(t, err)
+			assert.Equal(t, c.want, is)
 		})
 	}
-	assert.True(t, holds(iotest.OneByteReader(strings.NewReader("abcdef")), [][]byte{[]byte("cde")}))
+	is, err := holds(iotest.OneByteReader(strings.NewReader("abcdef")), [][]byte{[]byte("cde")})
+	require.NoError(t, err)
+	assert.True(t, is)
+
+	// What cannot be read may be ours: that is said, and nothing else.
+	_, err = holds(iotest.ErrReader(errors.New("bad sector")), [][]byte{[]byte("cde")})
+	require.ErrorContains(t, err, "bad sector")
+	problem, err := notOurs(filepath.Join(t.TempDir(), "gone"))
+	require.Error(t, err)
+	assert.Contains(t, problem, "cannot be read: no such file or folder")
+	if os.Geteuid() != 0 {
+		path := filepath.Join(t.TempDir(), "cards.pdf")
+		require.NoError(t, os.WriteFile(path, []byte(ourPDF), 0))
+		problem, _ = notOurs(path)
+		assert.Contains(t, problem, "cannot be read: no permission")
+	}
 }
 
 // The mark in a picture leaves it a picture.
@@ -170,9 +188,13 @@ func TestSignPNG(t *testing.T) {
 
 	path := filepath.Join(t.TempDir(), "f.png")
 	require.NoError(t, os.WriteFile(path, b.Bytes(), 0o600))
-	assert.False(t, IsOurs(path))
+	is, err := isOurs(path)
+	require.NoError(t, err)
+	assert.False(t, is)
 	require.NoError(t, os.WriteFile(path, signed, 0o600))
-	assert.True(t, IsOurs(path))
+	is, err = isOurs(path)
+	require.NoError(t, err)
+	assert.True(t, is)
 	assert.Equal(t, "Thimble Gulch, période 2", About(path))
 	for cut := range signed { // a file that broke off says nothing, or the same
 		require.NoError(t, os.WriteFile(path, signed[:cut], 0o600))

@@ -175,7 +175,7 @@ func furtherOf(l *plan.Load, h lookup.Hit) (lines []string) {
 		rest = append(rest, "its name carries the edition")
 	}
 	if c.Remarks != "" {
-		rest = append(rest, c.Remarks)
+		rest = append(rest, plan.Unbraced(c.Remarks))
 	}
 	if rest != nil {
 		lines = append(lines, strings.Join(rest, "; "))

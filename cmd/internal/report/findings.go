@@ -55,6 +55,7 @@ func HowToGetHelp(v *voice.Voice, l finding.List, d Depth, names []string) {
 }
 
 func one(v *voice.Voice, f finding.Finding, d Depth) {
+	f = f.Bounded()
 	v.Say("%s", f.String())
 	if d == Brief {
 		return

@@ -72,13 +72,13 @@ func SuggestionText(v *voice.Voice, s Suggestion) {
 	p := &s.proposal
 	switch {
 	case s.Problem != "":
-		v.Say("%s: no suggestion: %s", s.File, s.Problem)
+		v.Say("%s: no suggestion: %s", voice.Name(s.File), s.Problem)
 		return
 	case len(p.Choices) == 0:
-		v.Say("%s: nothing to suggest: no division lacks a tactical or clashes with a neighbor", s.File)
+		v.Say("%s: nothing to suggest: no division lacks a tactical or clashes with a neighbor", voice.Name(s.File))
 		return
 	}
-	v.Say("%s: suggested tacticals", s.File)
+	v.Say("%s: suggested tacticals", voice.Name(s.File))
 	offered := 0
 	for i, c := range p.Choices {
 		if c.Channel == nil {

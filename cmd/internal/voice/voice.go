@@ -8,7 +8,8 @@
 //     case, without a full stop, in the words of the trade and of the files.
 //   - What can be typed is quoted so that it can be pasted into a shell.
 //   - Text out of files and names of files reach a terminal only through
-//     Printable: no control character gets through.
+//     Printable: no control character gets through, neither as text nor as JSON.
+//     A name that could be taken for something else stands in quotes: see Name.
 //   - No color, no cursor movement: the same text on a terminal, in a file and
 //     in an e-mail. A terminal only gets more of it.
 //   - Reading on is never needed to know whether it went well: the last line
@@ -19,11 +20,12 @@ package voice
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
-	"strings"
 	"sync"
 	"time"
 
@@ -36,6 +38,7 @@ type Voice struct {
 	out      *bufio.Writer
 	err      io.Writer
 	terminal bool             // standard output is one
+	lost     bool             // it was closed: what is said there reaches nobody
 	watching bool             // standard error is a terminal: somebody waits
 	answered bool             // with a JSON document
 	now      func() time.Time // for progress; nothing else depends on the clock
@@ -47,7 +50,7 @@ func New(stdout, stderr io.Writer) *Voice {
 		f, ok := w.(*os.File)
 		return ok && term.IsTerminal(int(f.Fd()))
 	}
-	return &Voice{out: bufio.NewWriter(stdout), err: stderr, terminal: isTerminal(stdout), watching: isTerminal(stderr), now: time.Now}
+	return &Voice{out: bufio.NewWriter(stdout), err: stderr, terminal: isTerminal(stdout), lost: closed(stdout, stderr), watching: isTerminal(stderr), now: time.Now}
 }
 
 // Terminal tells whether answers go to a terminal.
@@ -61,7 +64,12 @@ func (v *Voice) Err() io.Writer { return v.err }
 
 // Flush brings all that was said to standard output, or says why it cannot.
 func (v *Voice) Flush() error {
-	if err := v.out.Flush(); err != nil {
+	said := v.out.Buffered() > 0
+	err := v.out.Flush()
+	if err == nil && said && v.lost {
+		err = errClosed
+	}
+	if err != nil {
 		return fmt.Errorf("cannot write to standard output: %s", Reason(err))
 	}
 	return nil
@@ -87,10 +95,15 @@ func (v *Voice) Raw(format string, args ...any) { fmt.Fprintf(v.out, format, arg
 // JSON makes one document the answer.
 func (v *Voice) JSON(document any) error {
 	v.answered = true
-	e := json.NewEncoder(v.out)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	return e.Encode(document)
+	if err := e.Encode(document); err != nil {
+		return err
+	}
+	_, err := v.out.Write(PlainJSON(b.Bytes()))
+	return err
 }
 
 // Answered tells whether a JSON document is the answer already.
@@ -101,11 +114,18 @@ func (v *Voice) Tell(format string, args ...any) {
 	fmt.Fprintf(v.err, "%s\n", Printable(fmt.Sprintf(format, args...)))
 }
 
-// Complain says what went wrong; each line of the error becomes one of its own.
+// Complain says what went wrong; each of several joined errors becomes a line of its
+// own, and only these: a line end in the text of one comes from a file or its name.
 func (v *Voice) Complain(err error) {
-	for line := range strings.SplitSeq(err.Error(), "\n") {
-		v.Tell("slotcard: %s", line)
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		if all := joined.Unwrap(); err.Error() == errors.Join(all...).Error() {
+			for _, e := range all {
+				v.Complain(e)
+			}
+			return
+		}
 	}
+	v.Tell("slotcard: %s", err)
 }
 
 // Progress says how far work on so many things has come, where it takes more

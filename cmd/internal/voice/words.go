@@ -1,14 +1,17 @@
 package voice
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf16"
 	"unicode/utf8"
 
 	"slotcard/plan/finding"
@@ -45,6 +48,44 @@ func Printable(s string) string {
 	return b.String()
 }
 
+// PlainJSON is a JSON document in which every character that a terminal would obey is
+// escaped, as \u009b: a document is looked at, too.
+func PlainJSON(document []byte) []byte {
+	odd := func(r rune) bool { return r >= 0x7f && !Shown(r) } // below, encoding/json sees to it
+	if bytes.IndexFunc(document, odd) < 0 {
+		return document
+	}
+	var b bytes.Buffer
+	for _, r := range string(document) {
+		switch {
+		case !odd(r):
+			b.WriteRune(r)
+		case r > 0xffff:
+			high, low := utf16.EncodeRune(r)
+			fmt.Fprintf(&b, `\u%04x\u%04x`, high, low)
+		default:
+			fmt.Fprintf(&b, `\u%04x`, r)
+		}
+	}
+	return b.Bytes()
+}
+
+// mostName bounds what is said of the name of a file, in characters: no system has
+// longer ones than a few hundred in a row.
+const mostName = 300
+
+// Name is the name of a file within a sentence: in quotes where it holds something
+// that is not seen, or that could be taken for the end of the name.
+func Name(name string) string {
+	if r := []rune(name); len(r) > mostName {
+		name = string(r[:mostName/2]) + "…" + string(r[len(r)-mostName/2:])
+	}
+	if Printable(name) != name || name != strings.TrimSpace(name) || strings.Contains(name, ": ") || strings.HasPrefix(name, `"`) {
+		return strconv.Quote(name)
+	}
+	return name
+}
+
 // Count is a number with the word for it: "1 card", "2 cards".
 func Count(n int, one, many string) string {
 	if n == 1 {
@@ -71,6 +112,21 @@ func Typed(name string) string {
 	}
 	if runtime.GOOS == "windows" {
 		return `"` + name + `"`
+	}
+	if Printable(name) != name { // $'...' of POSIX.1-2024, 2.2.4: pasted, it is the same name
+		var b strings.Builder
+		for _, c := range []byte(name) {
+			switch {
+			case c == '\'' || c == '\\':
+				b.WriteByte('\\')
+				b.WriteByte(c)
+			case c < ' ' || c >= 0x7f:
+				fmt.Fprintf(&b, `\x%02x`, c)
+			default:
+				b.WriteByte(c)
+			}
+		}
+		return "$'" + b.String() + "'"
 	}
 	return "'" + strings.ReplaceAll(name, "'", `'\''`) + "'"
 }
