@@ -29,6 +29,15 @@ type Page struct {
 	Trim          float64 // how far the trimmed size lies inside of the page on each side
 	Items         []Item
 	Bookmarks     []Bookmark
+	Areas         []Area
+}
+
+// Area is a place that stands for something in the plan. It is not printed: a
+// screen outlines it, or is asked what stands there.
+type Area struct {
+	Rect
+	Slot int // number in its list; 0: not a slot
+	Line int // where the plan's file says it, from 1; 0: nowhere
 }
 
 // Bookmark is an entry of the document's outline, at height Y of its page.
@@ -43,6 +52,7 @@ type Bookmark struct {
 type Panel struct {
 	Width, Height float64
 	Items         []Item
+	Areas         []Area
 
 	// Common is what this panel has in common with others, nil for nothing: its
 	// items are also the items here, from item CommonAt on. A renderer may draw
@@ -57,6 +67,11 @@ func (p *Panel) Apart() (before, behind []Item) {
 		return p.Items, nil
 	}
 	return p.Items[:p.CommonAt], p.Items[p.CommonAt+len(p.Common.Items):]
+}
+
+// Page is the panel as a page of its own.
+func (p *Panel) Page() Page {
+	return Page{Width: p.Width, Height: p.Height, Items: p.Items, Areas: p.Areas}
 }
 
 // Item is one of Text, Line, Box, Shape, Modules and Placed; a panel holds no

@@ -19,6 +19,7 @@ import (
 
 // build is a row of the build table.
 type build struct {
+	line                int // of the plan's file
 	number, name, place string
 	receive, transmit   string
 	tones               string
@@ -30,7 +31,7 @@ func buildOf(w *words.CardWords, l *plan.List) []build {
 	rows := make([]build, len(l.Slots))
 	for i, s := range l.Slots {
 		c := s.Channel
-		b := build{number: strconv.Itoa(i + 1), name: c.Name, place: l.Place(i).Place(), kind: words.Kind(c)}
+		b := build{line: s.At("").Line, number: strconv.Itoa(i + 1), name: c.Name, place: l.Place(i).Place(), kind: words.Kind(c)}
 		if c.Trunked() {
 			b.receive, b.transmit, b.trunked = c.System, c.Talkgroup, true
 		} else {
@@ -200,6 +201,7 @@ func (t *table) draw(c *set.Canvas, x, y, width, height float64) {
 		if i > 0 || t.form == wide {
 			c.Rule(x, right, y, ruleLight)
 		}
+		c.Area(x, y, right-x, h, i+1, r.line)
 		base := y + (h-t.small*((t.lines(r)-1)*tableLine+1))/2 + t.small
 		second := base + t.small*tableLine
 		c.TextRight(x+t.number, base, bold, r.number)

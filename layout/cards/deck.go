@@ -282,7 +282,7 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 		c := &set.Canvas{}
 		s.back.draw(c, symbol)
 		mu.Lock()
-		backs[l] = &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items}
+		backs[l] = &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items, Areas: c.Areas}
 		mu.Unlock()
 		if o.Done != nil {
 			o.Done(len(s.cards))
@@ -315,7 +315,7 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 			c.Stripes(x0, exerciseTop, x1-x0, exerciseHigh) // seen before anything is read
 		}
 		by[card.List].front.draw(c, card, o.Changes[card])
-		commons[i] = &layout.Panel{Width: size.Width, Height: size.Height, Items: slices.Clip(c.Items)}
+		commons[i] = &layout.Panel{Width: size.Width, Height: size.Height, Items: slices.Clip(c.Items), Areas: c.Areas}
 	})
 	all := headOf(w, r)
 	feet := make(map[*plan.List]footText, len(by))
@@ -331,7 +331,7 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 		c.Add(common.Items...)
 		foot := feet[card.List]
 		s.foot.draw(c, foot.of(card, o.Changes), card.List.Code.Pairs(), foot.issue, x0, x1, size.Height-layout.Safe)
-		front := &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items, Common: common, CommonAt: at}
+		front := &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items, Areas: common.Areas, Common: common, CommonAt: at}
 		d.Faces[i] = Faces{Card: card, Front: front, Back: backs[card.List]}
 	})
 	return d

@@ -19,6 +19,7 @@ import (
 
 // row is a slot of the list in words.
 type row struct {
+	line         int // of the plan's file
 	number, name string
 	marks        []*set.Mark // before the lead: the way it takes, guard
 	lead         string      // use or division
@@ -66,6 +67,7 @@ func rowsOf(w *words.CardWords, l *plan.List, cards []*plan.Card, changes map[*p
 	rows := make([]row, len(l.Slots))
 	for i, s := range l.Slots {
 		r := row{
+			line:   s.At("").Line,
 			number: strconv.Itoa(i + 1),
 			name:   s.Channel.Name,
 			lead:   w.Lead(s),
@@ -337,6 +339,7 @@ func (f *front) draw(c *set.Canvas, card *plan.Card, change Change) {
 		x0 := f.left() + float64(col)*(f.columnWidth()+f.gutter())
 		x1 := x0 + f.columnWidth()
 		y0 := f.top + float64(line)*pitch
+		c.Area(x0, y0, x1-x0, pitch, i+1, r.line)
 		mark := card.Marks[i]
 		ink := layout.Black
 		if mark.Talk {

@@ -98,7 +98,7 @@ func Tiles(d *layout.Document, paper layout.Size, w *words.WallWords) (*layout.D
 				return nil, fmt.Errorf("page %d is put together from panels and cannot be cut into tiles", n+1)
 			}
 		}
-		panel := &layout.Panel{Width: whole.Width, Height: whole.Height, Items: whole.Items}
+		panel := &layout.Panel{Width: whole.Width, Height: whole.Height, Items: whole.Items, Areas: whole.Areas}
 		for i := range g.Count() {
 			page := layout.Page{Width: g.Paper.Width, Height: g.Paper.Height}
 			win := g.Window(i)

@@ -19,9 +19,18 @@ const Leading = 1.48
 
 // Canvas collects items. Its methods are the vocabulary that cards and sheets
 // share, so that they look like one family.
-type Canvas struct{ Items []layout.Item }
+type Canvas struct {
+	Items []layout.Item
+	Areas []layout.Area
+}
 
 func (c *Canvas) Add(items ...layout.Item) { c.Items = append(c.Items, items...) }
+
+// Area notes what stands in a rectangle: a slot of a list, or 0, and the line of
+// the plan's file that says it.
+func (c *Canvas) Area(x, y, w, h float64, slot, line int) {
+	c.Areas = append(c.Areas, layout.Area{Rect: layout.Rect{X: x, Y: y, W: w, H: h}, Slot: slot, Line: line})
+}
 
 // Style is a face at a size, in an ink.
 type Style struct {

@@ -94,7 +94,7 @@ func (p *Pager) Document(title, subject, language string, number func(c *Canvas,
 		if number != nil {
 			number(&pg.Canvas, i+1, len(p.Pages))
 		}
-		d.Pages = append(d.Pages, layout.Page{Width: p.Paper.Width, Height: p.Paper.Height, Items: pg.Items, Bookmarks: pg.Marks})
+		d.Pages = append(d.Pages, layout.Page{Width: p.Paper.Width, Height: p.Paper.Height, Items: pg.Items, Bookmarks: pg.Marks, Areas: pg.Areas})
 	}
 	return d
 }

@@ -304,7 +304,10 @@ func (w *wall) placeGrid(t gridTable, l *plan.List, rows []wallRow, title string
 	for i, h := range t.heights {
 		all += h
 		blocks[i] = set.Block{H: h, Rule: func(c *set.Canvas, x, y float64) { c.Rule(x+t.strip, w.Right(), y, wallLight) },
-			Draw: func(c *set.Canvas, x, y, h float64) { w.drawGridRow(c, t.gridForm, rows[i], t.cells[i], x, y, h) }}
+			Draw: func(c *set.Canvas, x, y, h float64) {
+				c.Area(x, y, w.Width(), h, i+1, rows[i].slot.At("").Line)
+				w.drawGridRow(c, t.gridForm, rows[i], t.cells[i], x, y, h)
+			}}
 	}
 	first := w.gridHead(t.gridForm, l, t.columns, title, again)
 	f := set.Flow{Blocks: blocks, Begin: !w.Fresh() && first.H+all > w.Room()}

@@ -415,7 +415,10 @@ func (w *wall) placeList(rows []wallRow, measured []cells, f listForm, title str
 	blocks := make([]set.Block, len(rows))
 	for i, m := range measured {
 		blocks[i] = set.Block{H: m.h, Rule: func(c *set.Canvas, x, y float64) { c.Rule(x+f.strip, x+f.right, y, wallLight) },
-			Draw: func(c *set.Canvas, x, y, h float64) { w.drawRow(c, f, rows[i], m, x, y, h) }}
+			Draw: func(c *set.Canvas, x, y, h float64) {
+				c.Area(x, y, f.right, h, i+1, rows[i].slot.At("").Line)
+				w.drawRow(c, f, rows[i], m, x, y, h)
+			}}
 	}
 	head := func(p set.Part) set.Pile {
 		return set.Pile{w.listHead(f, title, p.Again), set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, x+f.right, y, wallMid) })}

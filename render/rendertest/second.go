@@ -166,3 +166,31 @@ func (m MutoolTool) Text(t testing.TB, pdf []byte, page int) string {
 	t.Helper()
 	return run(t, m.path, "draw", "-q", "-F", "text", file(t, "a.pdf", pdf), strconv.Itoa(page+1))
 }
+
+// ChromiumTool is a browser.
+type ChromiumTool struct{ path string }
+
+// Chromium is an engine for SVG.
+func Chromium(t testing.TB) ChromiumTool {
+	t.Helper()
+	return ChromiumTool{program(t, "chromium", "chromium")}
+}
+
+// Image is a picture of a page, an HTML or SVG file, width by height pixels at
+// dpi pixels an inch, from its top left corner.
+func (c ChromiumTool) Image(t testing.TB, name string, page []byte, width, height, dpi int) image.Image {
+	t.Helper()
+	in := file(t, name, page)
+	dir := filepath.Dir(in)
+	out := filepath.Join(dir, "page.png")
+	scale := float64(dpi) / 96 // the pixels of CSS are 96 an inch
+	run(t, c.path, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--user-data-dir="+filepath.Join(dir, "profile"),
+		"--force-device-scale-factor="+strconv.FormatFloat(scale, 'g', -1, 64),
+		"--window-size="+strconv.Itoa(int(float64(width)/scale)+1)+","+strconv.Itoa(int(float64(height)/scale)+1),
+		"--screenshot="+out, "file://"+in)
+	data, err := os.ReadFile(out)
+	require.NoError(t, err)
+	img, err := png.Decode(bytes.NewReader(data))
+	require.NoError(t, err)
+	return img
+}
