@@ -212,6 +212,7 @@ func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d repo
 	}
 	if read := len(looked) - countProblems(looked); read > 0 && !as.json && !as.sarif {
 		report.HowToGetHelp(a.voice, all, d, names)
+		report.Accepted(a.voice, all, d)
 		a.voice.Tell("%s checked: %s", voice.Count(read, "file", "files"), report.Tally(all))
 	}
 	switch {

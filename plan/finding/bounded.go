@@ -17,7 +17,7 @@ const mostEdit = 16 << 10
 // Bounded is the finding as it is shown: the same, where no text in it is longer
 // than anybody reads.
 func (f Finding) Bounded() Finding {
-	f.Message, f.Subject, f.Place.File = bounded(f.Message), bounded(f.Subject), bounded(f.Place.File)
+	f.Message, f.Subject, f.Value, f.Place.File = bounded(f.Message), bounded(f.Subject), bounded(f.Value), bounded(f.Place.File)
 	f.Help, f.Details = boundedAll(f.Help), boundedAll(f.Details)
 	for i, r := range f.Related {
 		if s := bounded(r.Message); s != r.Message {

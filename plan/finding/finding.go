@@ -62,6 +62,7 @@ type Finding struct {
 	Place    Place     `json:"place"`
 	Message  string    `json:"message"`           // one line, lower case, no full stop
 	Subject  string    `json:"subject,omitempty"` // what it is about: a display name, a division id, a unit: the subject an [[accept]] names
+	Value    string    `json:"value,omitempty"`   // what tells it from another fault of the subject: a frequency, a day; an [[accept]] names it behind the subject
 	Help     []string  `json:"help,omitempty"`    // what to type or do
 	Details  []string  `json:"details,omitempty"` // rows shown with --long
 	Related  []Related `json:"related,omitempty"`

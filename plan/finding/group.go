@@ -102,6 +102,9 @@ func together(parts []Finding) Finding {
 	if len(subjects) > 1 {
 		f.Subject = f.cause()
 	}
+	if len(distinct(parts, func(p Finding) string { return p.Value })) > 1 {
+		f.Value = ""
+	}
 	places := distinct(parts, func(p Finding) Place { return p.Place })
 	switch {
 	case f.Cause.Message != "":

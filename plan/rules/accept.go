@@ -2,6 +2,8 @@ package rules
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"slotcard/plan"
@@ -21,10 +23,26 @@ func HowToAccept(f finding.Finding) []string {
 	if r.Check == nil {
 		file = "load, for every plan on it, or to a plan"
 	}
-	return []string{
-		"or, if somebody answers for it, add to the end of the " + file + ":", "[[accept]]",
-		fmt.Sprintf("rule    = %q", f.Rule), fmt.Sprintf("subject = %q", f.Subject), `because = "..."`, `by      = "..."`,
+	help := []string{"or, if somebody answers for it, add to the end of the " + file + ":"}
+	for _, subject := range acceptableAs(f) {
+		help = append(help, "[[accept]]", fmt.Sprintf("rule    = %q", f.Rule), fmt.Sprintf("subject = %q", subject), `because = "..."`, `by      = "..."`)
 	}
+	return help
+}
+
+// acceptableAs are the subjects to write for a finding: one, or where it was put
+// together of several that are not one thing, one for each.
+func acceptableAs(f finding.Finding) []string {
+	if f.Value != "" || !byValue[f.Rule] || len(f.Parts()) == 1 {
+		return []string{withValue(f.Subject, f.Value)}
+	}
+	var all []string
+	for _, p := range f.Parts() {
+		if s := withValue(p.Subject, p.Value); !slices.Contains(all, s) {
+			all = append(all, s)
+		}
+	}
+	return all
 }
 
 // acceptedHere is said of the place of an acceptance.
@@ -34,8 +52,23 @@ const acceptedHere = "accepted here"
 // that was meant is looked for: more is not read.
 const mostNamed = 100
 
-// breach is what an acceptance names.
+// breach is what an acceptance names: a subject, or a subject and its value.
 type breach struct{ rule, subject string }
+
+// breaches are the names under which a finding may be accepted.
+func breaches(f finding.Finding) []breach {
+	var all []breach
+	for _, name := range []string{f.Subject, f.Cause.Name} {
+		if name == "" {
+			continue
+		}
+		all = append(all, breach{f.Rule, withValue(name, f.Value)})
+		if f.Value != "" && !byValue[f.Rule] {
+			all = append(all, breach{f.Rule, name})
+		}
+	}
+	return all
+}
 
 // acceptances are the findings that acceptances apply to.
 type acceptances struct {
@@ -48,14 +81,13 @@ type acceptances struct {
 func newAcceptances(found *finding.List) *acceptances {
 	x := &acceptances{found: found, broken: map[breach][]int{}, subjects: map[string][]string{}}
 	for i, f := range *found {
-		b := breach{f.Rule, f.Subject}
-		if x.broken[b] == nil {
-			x.subjects[f.Rule] = append(x.subjects[f.Rule], fmt.Sprintf("%q", f.Subject))
-		}
-		x.broken[b] = append(x.broken[b], i)
-		if name := f.Cause.Name; name != "" && name != f.Subject {
-			whole := breach{f.Rule, name}
-			x.broken[whole] = append(x.broken[whole], i)
+		for n, b := range breaches(f) {
+			if n == 0 && x.broken[b] == nil {
+				x.subjects[f.Rule] = append(x.subjects[f.Rule], fmt.Sprintf("%q", b.subject))
+			}
+			if at := x.broken[b]; len(at) == 0 || at[len(at)-1] != i {
+				x.broken[b] = append(at, i)
+			}
 		}
 	}
 	return x
@@ -142,6 +174,11 @@ func (x *acceptances) apply(a *plan.Accept, file string) (places []int, ok bool)
 		if f.Severity != finding.Note {
 			f.Severity = finding.Note
 			f.Help = []string{fmt.Sprintf("accepted by %s: %s", a.By, a.Because)}
+			f.Data = maps.Clone(f.Data)
+			if f.Data == nil {
+				f.Data = facts{}
+			}
+			f.Data["accepted_by"], f.Data["because"] = a.By, a.Because
 			f.Related = append(f.Related, finding.Related{Place: a.At(""), Message: acceptedHere})
 		}
 	}
@@ -158,11 +195,31 @@ func (x *acceptances) unused(a *plan.Accept, file string) {
 		}
 		help = words("the rule is broken by " + strings.Join(others, ", ") + more + ": write one of these as subject, or remove it")
 	}
+	message := fmt.Sprintf("nothing to accept: %s finds no fault with %q", a.Rule, a.Subject)
+	if now := x.nowWith(a); now != "" {
+		message = fmt.Sprintf("%q does not say what is accepted of it; now that is %q", a.Subject, now)
+		if strings.Contains(a.Subject, ": ") {
+			message = fmt.Sprintf("%q was accepted, but now it is %q", a.Subject, now)
+		}
+		help = words(fmt.Sprintf("if somebody answers for that, too, write subject = %q", now))
+	}
 	x.found.Add(offering(finding.Finding{
 		Rule: "accept-unused", Severity: finding.Warning, Place: a.At("subject"), Subject: a.Subject,
-		Message: fmt.Sprintf("nothing to accept: %s finds no fault with %q", a.Rule, a.Subject),
+		Message: message,
 		Data:    map[string]any{"rule": a.Rule, "subject": a.Subject},
 	}, help))
+}
+
+// nowWith is the subject of a finding about the same thing as an acceptance that
+// matches none, with the value that it has now; "" where there is none.
+func (x *acceptances) nowWith(a *plan.Accept) string {
+	name, _, _ := strings.Cut(a.Subject, ": ")
+	for _, f := range *x.found {
+		if f.Rule == a.Rule && f.Severity > finding.Note && f.Value != "" && (f.Subject == name || f.Subject == a.Subject) {
+			return withValue(f.Subject, f.Value)
+		}
+	}
+	return ""
 }
 
 func unknownRule(a *plan.Accept, look bool) finding.Finding {

@@ -71,7 +71,59 @@ func TestAcceptOnlyItsOwnSubject(t *testing.T) {
 	assert.Equal(t, "tactical-repeated", found[0].Rule)
 	assert.Equal(t, finding.Error, found[0].Severity)
 	assert.Equal(t, "accept-unused", found[1].Rule)
-	assert.Equal(t, []string{`the rule is broken by "QB ROAD": write one of these as subject, or remove it`}, found[1].Help)
+	assert.Equal(t, []string{`the rule is broken by "QB ROAD: 153.1550/141.5000": write one of these as subject, or remove it`}, found[1].Help)
+}
+
+// An acceptance answers for one thing as it stands, not for what becomes of it.
+func TestAcceptNamesTheValue(t *testing.T) {
+	accept := func(rule, subject string) string {
+		return fmt.Sprintf("\n[[accept]]\nrule = %q\nsubject = %q\nbecause = \"no radio was changed\"\nby = \"R. Okafor\"\n[[also]]", rule, subject)
+	}
+	in2028 := func(from, to string) []string {
+		return []string{
+			"from        = 2027-08-14T06:00:00-06:00", "from        = " + from + "T06:00:00-06:00", "to          = 2027-08-14T18:00:00-06:00", "to          = " + to + "T18:00:00-06:00",
+			"prepared_at = 2027-08-13T20:30:00-06:00", "prepared_at = " + from + "T05:00:00-06:00",
+		}
+	}
+	repeated := []string{`channel  = "QB TAC 2"`, "channel  = \"QB ROAD\"\nuse      = \"tactical\""}
+	for _, c := range []struct {
+		what, rule, subject string
+		edits               []string
+		found               []string // severity, or the message of what is wrong with the acceptance
+	}{
+		{"the edition alone", "load-expired", "2027", in2028("2028-04-02", "2028-04-02"),
+			[]string{"error", `"2027" does not say what is accepted of it; now that is "2027: 2028-04-02"`}},
+		{"with the day", "load-expired", "2027: 2028-04-02", in2028("2028-04-02", "2028-04-02"), []string{"note"}},
+		{"years later", "load-expired", "2027: 2028-04-02", in2028("2035-04-02", "2035-04-02"),
+			[]string{"error", `"2027: 2028-04-02" was accepted, but now it is "2027: 2035-04-02"`}},
+		{"the incident's name", "period-long", "Thimble Gulch", []string{"2027-08-14T18:00:00", "2027-08-15T06:30:00"},
+			[]string{"warning", `"Thimble Gulch" does not say what is accepted of it; now that is "Thimble Gulch: 24 h 30 min"`}},
+		{"with the length", "period-long", "Thimble Gulch: 24 h 30 min", []string{"2027-08-14T18:00:00", "2027-08-15T06:30:00"}, []string{"note"}},
+		{"a channel, as plans have it", "tactical-repeated", "QB ROAD", repeated, []string{"note"}},
+		{"with its frequencies", "tactical-repeated", "QB ROAD: 153.1550/141.5000", repeated, []string{"note"}},
+		{"with others", "tactical-repeated", "QB ROAD: 153.1550/141.9000", repeated,
+			[]string{"error", `"QB ROAD: 153.1550/141.9000" was accepted, but now it is "QB ROAD: 153.1550/141.5000"`}},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			r, found := check(t, append(c.edits, "[[also]]", accept(c.rule, c.subject))...)
+			var got []string
+			for _, f := range found {
+				switch f.Rule {
+				case c.rule:
+					got = append(got, f.Severity.String())
+					if f.Severity == finding.Note {
+						assert.Equal(t, "R. Okafor", f.Data["accepted_by"])
+						assert.Len(t, r.Exceptions, 1)
+					} else {
+						assert.Contains(t, rules.HowToAccept(f), fmt.Sprintf("subject = %q", f.Subject+": "+f.Value))
+					}
+				case "accept-unused":
+					got = append(got, f.Message)
+				}
+			}
+			assert.Equal(t, c.found, got, lines(found))
+		})
+	}
 }
 
 // A fault that hides a slot may hide just what was accepted.

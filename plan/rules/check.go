@@ -112,6 +112,7 @@ func (c *collector) reportAs(rule Rule, least finding.Severity) func(finding.Fin
 		if f.Rule = rule.ID; f.Severity == finding.Note || f.Severity > rule.Severity {
 			f.Severity = rule.Severity
 		}
+		f.Value = valueOf(f)
 		m := meeting{f.Rule, f.Subject, f.Place}
 		if f.Severity < least || c.seen[m] {
 			return

@@ -142,5 +142,9 @@ func hitFacts(l *plan.List, h spectrum.Hit) facts {
 	for i, t := range h.Transmitters {
 		from[i] = t + 1
 	}
-	return facts{"transmit_slots": from, "victim_slot": h.Victim + 1, "product_hz": h.Product, "off_hz": h.Off}
+	names := make([]string, 0, len(from)+1)
+	for _, t := range append(slices.Clone(h.Transmitters), h.Victim) {
+		names = append(names, l.Slots[t].Channel.Name)
+	}
+	return facts{"transmit_slots": from, "channels": names, "victim_slot": h.Victim + 1, "product_hz": h.Product, "off_hz": h.Off}
 }

@@ -171,9 +171,10 @@ func placeholder(r *plan.Resolved, report func(finding.Finding)) {
 		return
 	}
 	var places []finding.Related
+	var texts []string
 	look := func(place finding.Place, text, example string) {
 		if text == example || dots(text) {
-			places = append(places, related(place, "%q", text))
+			places, texts = append(places, related(place, "%q", text)), append(texts, text)
 		}
 	}
 	look(in.At("name"), in.Name, exampleIncident)
@@ -198,7 +199,7 @@ func placeholder(r *plan.Resolved, report func(finding.Finding)) {
 		Place: places[0].Place, Subject: in.Name,
 		Message: fmt.Sprintf("%s is still to be replaced", places[0].Message),
 		Help:    []string{"write what the approved plan says"},
-		Data:    facts{"places": len(places)},
+		Data:    facts{"places": len(places), "texts": texts},
 	}
 	if more := len(places) - 1; more > 0 {
 		f.Message = fmt.Sprintf("%s and %s are still to be replaced", places[0].Message, plural(more, "more text", "more texts"))

@@ -54,6 +54,34 @@ func HowToGetHelp(v *voice.Voice, l finding.List, d Depth, names []string) {
 	v.Tell("to see what to do about each, type: slotcard check --long %s", strings.Join(words, " "))
 }
 
+// mostAccepted is how many accepted exceptions are listed without --long.
+const mostAccepted = 20
+
+// Accepted says, below findings of one line each, what was accepted and who answers
+// for it: what help says where it is shown.
+func Accepted(v *voice.Voice, l finding.List, d Depth) {
+	if d > Brief {
+		return
+	}
+	n := 0
+	for _, f := range l {
+		by, _ := f.Data["accepted_by"].(string)
+		if f.Severity != finding.Note || by == "" {
+			continue
+		}
+		if n++; n > mostAccepted {
+			continue
+		}
+		f = f.Bounded()
+		for _, said := range f.Help {
+			v.Tell("%s: %s [%s]", said, f.Message, f.Rule)
+		}
+	}
+	if more := n - mostAccepted; more > 0 {
+		v.Tell("and %s; --long shows all", voice.Count(more, "more accepted exception", "more accepted exceptions"))
+	}
+}
+
 func one(v *voice.Voice, f finding.Finding, d Depth) {
 	f = f.Bounded()
 	v.Say("%s", f.String())

@@ -27,7 +27,7 @@ func Rule(v *voice.Voice, r rules.Rule) {
 accept, in the plan, if somebody answers for it:
   [[accept]]
   rule    = %q
-  subject = "..."   # as the help of the finding says
+  subject = "..."   # as the help of the finding says, with the value it has now
   because = "..."
   by      = "..."
 `, r.ID)
