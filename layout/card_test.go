@@ -43,6 +43,13 @@ func mustSay(r *plan.Resolved, c *plan.Card) (front, back []string) {
 	if in.Exercise {
 		front, back = append(front, "EXERCISE"), append(back, "EXERCISE")
 	}
+	switch n := len(r.Exceptions); n {
+	case 0:
+	case 1:
+		back = append(back, "1 exception accepted: see the wall sheet.")
+	default:
+		back = append(back, fmt.Sprintf("%d exceptions accepted: see the wall sheet.", n))
+	}
 	for _, a := range r.Also {
 		front = append(front, a.When, a.Channel.Name)
 	}
@@ -115,6 +122,7 @@ func TestCardsOfRandomPlans(t *testing.T) {
 	for seed := range uint64(*plans) {
 		shape := shapeOf(seed)
 		r := plantest.Make(t, shape)
+		r.Exceptions = make([]plan.Exception, seed%3)
 		about := fmt.Sprintf("plan %d %+v", seed, shape)
 		symbols := new(layout.Symbols)
 		for _, size := range layout.CardSizes() {

@@ -167,7 +167,7 @@ type Accept struct {
 	tomlfile.Table `toml:"-"`
 
 	Rule    string `toml:"rule,required" doc:"identifier of the rule"`
-	Subject string `toml:"subject,required" doc:"what is excepted: the subject the finding names"`
+	Subject string `toml:"subject,required" doc:"what is excepted: the subject the finding names, with the value it has now, as help shows it"`
 	Because string `toml:"because,required" doc:"the reason"`
 	By      string `toml:"by,required" doc:"who answers for it"`
 }

@@ -55,7 +55,7 @@ diff and writes nothing.
 --json prints one document:
   {"findings": [{"rule": "...", "severity": "error", "place": {"file": "...",
                  "line": 1, "column": 1}, "message": "...", "subject": "...",
-                 "help": ["..."], "details": ["..."], "related": [{"place": {},
+                 "value": "...", "help": ["..."], "details": ["..."], "related": [{"place": {},
                  "message": "..."}], "edits": [{"title": "...", "changes":
                  [{"file": "...", "from": {"line": 1, "column": 1, "offset": 0},
                  "to": {}, "old": "...", "new": "..."}], "choose": false,

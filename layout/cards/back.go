@@ -272,6 +272,9 @@ func notesOf(w *words.CardWords, r *plan.Resolved, l *plan.List, changed bool, f
 		cautions = w.CautionsShort
 	}
 	var caution []set.Piece
+	if said := w.Accepted(len(r.Exceptions)); said != "" {
+		caution = set.Words(bold, said)
+	}
 	for _, t := range cautions {
 		caution = append(caution, set.Words(s, t)...)
 	}

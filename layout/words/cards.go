@@ -4,6 +4,7 @@ package words
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -51,6 +52,7 @@ type CardWords struct {
 	Checks                            []string   // %color% %edition% %code% are filled in
 	Cautions                          []string   // in full
 	CautionsShort                     []string   // where there is little room
+	AcceptedOne, AcceptedMany         string     // how many exceptions the plan accepts; %n% is filled in
 	LegendDirect, LegendRepeated      string
 	LegendGuard, LegendChanged        string
 	LegendDigital, LegendMixed        string // behind D, M and W in the build table
@@ -97,6 +99,7 @@ var English = CardWords{
 		"The approved plan decides. Licensed or authorized users only.",
 		"Radio check before you engage.",
 	},
+	AcceptedOne: "1 exception accepted: see the wall sheet.", AcceptedMany: "%n% exceptions accepted: see the wall sheet.",
 	LegendDirect: "direct", LegendRepeated: "through a repeater", LegendGuard: "guard", LegendChanged: "changed",
 	LegendDigital: "digital", LegendMixed: "mixed", LegendWide: "wide",
 	Sheet: "sheet",
@@ -273,4 +276,15 @@ func Kind(c *plan.Channel) string {
 		parts = append(parts, "W")
 	}
 	return strings.Join(parts, " ")
+}
+
+// Accepted says that the plan accepts so many exceptions; "" where it has none.
+func (w *CardWords) Accepted(n int) string {
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return w.AcceptedOne
+	}
+	return strings.ReplaceAll(w.AcceptedMany, "%n%", strconv.Itoa(n))
 }
