@@ -55,8 +55,8 @@ diff and writes nothing.
 --json prints one document:
   {"findings": [{"rule": "...", "severity": "error", "place": {"file": "...",
                  "line": 1, "column": 1}, "message": "...", "subject": "...",
-                 "value": "...", "help": ["..."], "details": ["..."], "related": [{"place": {},
-                 "message": "..."}], "edits": [{"title": "...", "changes":
+                 "value": "...", "help": ["..."], "details": ["..."],
+                 "related": [{"place": {}, "message": "..."}], "edits": [{"title": "...", "changes":
                  [{"file": "...", "from": {"line": 1, "column": 1, "offset": 0},
                  "to": {}, "old": "...", "new": "..."}], "choose": false,
                  "by_hand": false}], "data": {}}],
