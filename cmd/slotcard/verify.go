@@ -333,8 +333,9 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 		}
 	case scan.Photo:
 		l.file.Kind = "picture"
-		codes, more, err := scan.PictureOfMany(data)
-		l.file.More = more
+		seen, err := scan.Picture(ctx, data)
+		codes := seen.Codes
+		l.file.More = seen.More
 		if errors.Is(err, scan.ErrNoCode) {
 			return fail("no QR code is read in it; photograph the card again from straight above, so that the code fills half the picture, sharp and without glare", err)
 		}
@@ -347,7 +348,7 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 		l.file.Codes = len(codes)
 	case scan.Paper:
 		l.file.Kind = "pdf"
-		pages, err := scan.PDF(data)
+		pages, err := scan.PDF(ctx, data)
 		if errors.Is(err, scan.ErrNoCode) {
 			return fail("no QR code is drawn in it; cards.pdf and wall.pdf have them", err)
 		}

@@ -37,7 +37,7 @@ func TestPictureBombs(t *testing.T) {
 		"a photograph of 12 million": {claim(3500, 8, 2), "is a damaged picture"},
 		"as much as its bytes hold":  {append(claim(9000, 8, 0), make([]byte, 1<<20)...), "is a damaged picture"},
 	} {
-		_, err := scan.Picture(c.data)
+		_, err := read(c.data)
 		assert.ErrorContains(t, err, c.want, name)
 	}
 }
@@ -51,7 +51,7 @@ func TestSlivers(t *testing.T) {
 		}
 		var b bytes.Buffer
 		require.NoError(t, png.Encode(&b, img))
-		_, err := scan.Picture(b.Bytes())
+		_, err := read(b.Bytes())
 		assert.ErrorIs(t, err, scan.ErrNoCode, "%d by %d", size[0], size[1])
 	}
 }
@@ -89,20 +89,20 @@ func TestPDFAsksForTooMuch(t *testing.T) {
 	}
 	none := "<< /XObject << >> >>"
 
-	_, err := scan.PDF(file(root(10_000), info, page(4, 5), stream("", strings.Repeat("0 g ", 5000)), none))
+	_, err := scan.PDF(t.Context(), file(root(10_000), info, page(4, 5), stream("", strings.Repeat("0 g ", 5000)), none))
 	assert.ErrorContains(t, err, "it unpacks to more than 16 MB", "a stream for all pages")
 
 	long := "/Long (" + strings.Repeat("x", 100_000) + ")"
-	_, err = scan.PDF(file(root(1000), info, page(4, 5), stream(long, ""), none))
+	_, err = scan.PDF(t.Context(), file(root(1000), info, page(4, 5), stream(long, ""), none))
 	assert.ErrorContains(t, err, "its objects stand inside of each other", "a head of a stream for all pages")
 
-	_, err = scan.PDF(file(root(10_000), info, strings.Replace(page(4, 5), "/Type", long+" /Type", 1), stream("", ""), none))
+	_, err = scan.PDF(t.Context(), file(root(10_000), info, strings.Replace(page(4, 5), "/Type", long+" /Type", 1), stream("", ""), none))
 	assert.ErrorIs(t, err, scan.ErrNoCode, "a page that stands for all is read once")
 
-	_, err = scan.PDF(file(root(1), info, page(4, 5), stream("", strings.Repeat("0 0 21 1 re\n", 100_000)+"f"), none))
+	_, err = scan.PDF(t.Context(), file(root(1), info, page(4, 5), stream("", strings.Repeat("0 0 21 1 re\n", 100_000)+"f"), none))
 	assert.ErrorIs(t, err, scan.ErrNoCode, "a path of more than a symbol")
 
 	// Symbols that cost more to keep than to draw: the first is refused.
-	_, err = scan.PDF(file(root(1), info, page(4, 5), stream("", strings.Repeat("0 176 177 1 re f\n", 50_000)), none))
+	_, err = scan.PDF(t.Context(), file(root(1), info, page(4, 5), stream("", strings.Repeat("0 176 177 1 re f\n", 50_000)), none))
 	assert.ErrorContains(t, err, "page 1: a code is drawn on it that cannot be read")
 }

@@ -3,63 +3,14 @@ package scan
 import (
 	"math"
 
-	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/common"
 	"github.com/makiuchi-d/gozxing/qrcode/decoder"
-	"github.com/makiuchi-d/gozxing/qrcode/detector"
 )
 
-// The decoder's own detector takes the corner of a symbol that has no finder
-// pattern from one small alignment pattern, and in a photograph at an angle it
-// often takes a speck for it. A symbol with fifteen slots has a dozen such
-// patterns and two long timing patterns: here the grid is laid so that most of
-// all of them lie right.
-
-// fitted reads the symbol of the three best finder patterns of a picture.
-func fitted(bits *gozxing.BinaryBitmap) (Code, bool) {
-	matrix, err := bits.GetBlackMatrix()
-	if err != nil {
-		return Code{}, false
-	}
-	info, err := detector.NewFinderPatternFinder(matrix, nil).Find(map[gozxing.DecodeHintType]any{gozxing.DecodeHintType_TRY_HARDER: true})
-	if err != nil {
-		return Code{}, false
-	}
-	tl, tr, bl := info.GetTopLeft(), info.GetTopRight(), info.GetBottomLeft()
-	c := corners{tl.GetX(), tl.GetY(), tr.GetX(), tr.GetY(), 0, 0, bl.GetX(), bl.GetY()}
-	c[4], c[5] = c[2]+c[6]-c[0], c[3]+c[7]-c[1]
-	width := (math.Hypot(c[2]-c[0], c[3]-c[1]) + math.Hypot(c[6]-c[0], c[7]-c[1])) / 2
-	module := (tl.GetEstimatedModuleSize() + tr.GetEstimatedModuleSize() + bl.GetEstimatedModuleSize()) / 3
-	if width == 0 || module == 0 {
-		return Code{}, false
-	}
-	about := int(math.Round((width/module + 7 - 17) / 4)) // the version
-	var best *grid
-	for version := max(2, about-2); version <= min(40, about+2); version++ {
-		g := newGrid(matrix, version, c)
-		if g.lay(); best == nil || g.score > best.score {
-			best = g
-		}
-	}
-	if best == nil || best.score < leastScore {
-		return Code{}, false
-	}
-	transform := best.transform()
-	square, err := common.GridSampler_GetInstance().SampleGridWithTransform(matrix, best.size, best.size, transform)
-	if err != nil {
-		return Code{}, false
-	}
-	read, err := decoder.NewDecoder().Decode(square, nil)
-	if err != nil {
-		return Code{}, false
-	}
-	at := best.at
-	return Code{
-		Text: read.GetText(),
-		X:    (at[2] + at[6]) / 2, Y: (at[3] + at[7]) / 2,
-		Side: math.Hypot(at[2]-at[6], at[3]-at[7]) / math.Sqrt2,
-	}, true
-}
+// The corner of a symbol that has no finder pattern is not told by one small
+// alignment pattern, which in a photograph may be a speck: a symbol with fifteen
+// slots has a dozen of them and two long timing patterns, and the grid is laid so
+// that most of all of them lie right.
 
 // leastScore is the share of known modules that lie right below which decoding
 // is not tried: chance gives a half.
@@ -71,17 +22,18 @@ type corners [8]float64
 
 // grid is a symbol of one version laid over a picture.
 type grid struct {
-	matrix *gozxing.BitMatrix
-	size   int       // modules on a side
-	known  []float64 // middles of the modules that are the same in every symbol: x, y, x, y, ...
-	dark   []bool
-	at     corners
-	score  float64 // share of known modules that lie right
-	buf    []float64
+	plane   *plane
+	size    int       // modules on a side
+	known   []float64 // middles of the modules that are the same in every symbol: x, y, x, y, ...
+	dark    []bool
+	centers []int // of alignment patterns along a side, and of the timing patterns
+	at      corners
+	score   float64 // share of known modules that lie right
+	buf     []float64
 }
 
-func newGrid(matrix *gozxing.BitMatrix, version int, at corners) *grid {
-	g := &grid{matrix: matrix, size: 17 + 4*version, at: at}
+func newGrid(p *plane, version int, at corners) *grid {
+	g := &grid{plane: p, size: 17 + 4*version, at: at}
 	add := func(x, y int, dark bool) {
 		g.known = append(g.known, float64(x)+0.5, float64(y)+0.5)
 		g.dark = append(g.dark, dark)
@@ -98,6 +50,7 @@ func newGrid(matrix *gozxing.BitMatrix, version int, at corners) *grid {
 		panic("scan: " + err.Error()) // versions are 1 to 40
 	}
 	centers := v.GetAlignmentPatternCenters()
+	g.centers = centers
 	last := len(centers) - 1
 	for i, cy := range centers {
 		for j, cx := range centers {
@@ -122,10 +75,6 @@ func newGrid(matrix *gozxing.BitMatrix, version int, at corners) *grid {
 	return g
 }
 
-func (g *grid) transform() *common.PerspectiveTransform {
-	return transformTo(g.size, g.at)
-}
-
 // transformTo maps modules to a picture.
 func transformTo(size int, c corners) *common.PerspectiveTransform {
 	const near = 3.5
@@ -138,11 +87,9 @@ func transformTo(size int, c corners) *common.PerspectiveTransform {
 func (g *grid) rate(c corners) float64 {
 	copy(g.buf, g.known)
 	transformTo(g.size, c).TransformPoints(g.buf)
-	w, h := g.matrix.GetWidth(), g.matrix.GetHeight()
 	right := 0
 	for i, dark := range g.dark {
-		x, y := g.buf[2*i], g.buf[2*i+1]
-		if x >= 0 && y >= 0 && x < float64(w) && y < float64(h) && g.matrix.Get(int(x), int(y)) == dark {
+		if g.plane.isDark(g.buf[2*i], g.buf[2*i+1]) == dark {
 			right++
 		}
 	}
@@ -153,6 +100,10 @@ func (g *grid) rate(c corners) float64 {
 // it would be without perspective, and then moves all four a little.
 func (g *grid) lay() {
 	start, n := g.at, float64(g.size-7)
+	// At first a share of the modules will do.
+	all := *g
+	defer func() { g.known, g.dark, g.buf = all.known, all.dark, all.buf }()
+	g.thinned(200)
 	ux, uy := (start[2]-start[0])/n, (start[3]-start[1])/n // a module along the top
 	vx, vy := (start[6]-start[0])/n, (start[7]-start[1])/n // and along the left
 	reach := math.Ceil(n / 5)
@@ -164,6 +115,8 @@ func (g *grid) lay() {
 			g.better(c)
 		}
 	}
+	g.known, g.dark, g.buf = all.known, all.dark, all.buf
+	g.score = g.rate(g.at)
 	module := (math.Hypot(ux, uy) + math.Hypot(vx, vy)) / 2
 	for step := 0.5; step > 0.1; {
 		before := g.score
@@ -180,8 +133,162 @@ func (g *grid) lay() {
 	}
 }
 
+// thinned leaves about so many of the known modules, and of each pattern some: the
+// patterns of rings come in groups of 25 and 49.
+func (g *grid) thinned(n int) {
+	step := len(g.dark)/n | 1
+	if step < 3 {
+		return
+	}
+	var known []float64
+	var dark []bool
+	for i := 0; i < len(g.dark); i += step {
+		known, dark = append(known, g.known[2*i], g.known[2*i+1]), append(dark, g.dark[i])
+	}
+	g.known, g.dark, g.buf = known, dark, make([]float64, len(known))
+}
+
 func (g *grid) better(c corners) {
 	if s := g.rate(c); s > g.score {
 		g.at, g.score = c, s
 	}
+}
+
+// warp maps modules to a picture: in perspective, and where paper is bent by what
+// its alignment patterns are off their places.
+type warp struct {
+	flat    *common.PerspectiveTransform
+	centers []float64    // along a side
+	off     [][2]float64 // at each crossing of centers, row by row, pixels
+	buf     [2]float64
+}
+
+// at is where a place of the symbol, in modules, is in the picture.
+func (m *warp) at(u, v float64) (x, y float64) {
+	m.buf = [2]float64{u, v}
+	m.flat.TransformPoints(m.buf[:])
+	x, y = m.buf[0], m.buf[1]
+	n := len(m.centers)
+	if n < 2 {
+		return x, y
+	}
+	i, s := between(m.centers, u)
+	j, t := between(m.centers, v)
+	a, b := m.off[j*n+i], m.off[j*n+i+1]
+	c, d := m.off[(j+1)*n+i], m.off[(j+1)*n+i+1]
+	for k, p := range [...]*float64{&x, &y} {
+		*p += (a[k]*(1-s)+b[k]*s)*(1-t) + (c[k]*(1-s)+d[k]*s)*t
+	}
+	return x, y
+}
+
+// between is which two of some places one lies between, and how far; beyond the
+// last it is at the last.
+func between(at []float64, x float64) (i int, share float64) {
+	for i < len(at)-2 && x > at[i+1] {
+		i++
+	}
+	return i, min(1, max(0, (x-at[i])/(at[i+1]-at[i])))
+}
+
+// bent looks for each alignment pattern near its place.
+func (g *grid) bent() *warp {
+	m := &warp{flat: transformTo(g.size, g.at), off: make([][2]float64, len(g.centers)*len(g.centers))}
+	n := len(g.centers)
+	if n < 2 {
+		return m
+	}
+	for _, c := range g.centers {
+		m.centers = append(m.centers, float64(c)+0.5)
+	}
+	for j := range n {
+		for i := range n {
+			u, v := m.centers[i], m.centers[j]
+			// It is about as much off as those beside it.
+			var guess [2]float64
+			known := 0.0
+			for _, d := range [...][2]int{{-1, 0}, {0, -1}, {-1, -1}} {
+				if x, y := i+d[0], j+d[1]; x >= 0 && y >= 0 {
+					known++
+					guess[0], guess[1] = guess[0]+m.off[y*n+x][0], guess[1]+m.off[y*n+x][1]
+				}
+			}
+			if known > 0 {
+				guess[0], guess[1] = guess[0]/known, guess[1]/known
+			}
+			m.off[j*n+i] = guess
+			corner := [2]float64{} // of a finder pattern, beside which there is no other
+			switch {
+			case i == 0 && j == 0:
+				corner = [2]float64{3.5, 3.5}
+			case i == n-1 && j == 0:
+				corner = [2]float64{float64(g.size) - 3.5, 3.5}
+			case i == 0 && j == n-1:
+				corner = [2]float64{3.5, float64(g.size) - 3.5}
+			}
+			if corner != [2]float64{} {
+				m.off[j*n+i] = g.match(m.flat, corner[0], corner[1], 3, guess)
+			} else {
+				m.off[j*n+i] = g.match(m.flat, u, v, 2, guess)
+			}
+		}
+	}
+	return m
+}
+
+// match looks for a pattern of rings, as many modules to each side of its middle, no
+// more than two modules from where it should be, and returns how much it is off.
+func (g *grid) match(flat *common.PerspectiveTransform, u, v float64, rings int, guess [2]float64) [2]float64 {
+	side := 2*rings + 1
+	points := make([]float64, 0, 2*side*side)
+	for y := -rings; y <= rings; y++ {
+		for x := -rings; x <= rings; x++ {
+			points = append(points, u+float64(x), v+float64(y))
+		}
+	}
+	points = append(points, u+1, v, u, v+1)
+	flat.TransformPoints(points)
+	n := side * side
+	mid := n / 2
+	// A module along the row and down the column, pixels.
+	ux, uy := points[2*n]-points[2*mid], points[2*n+1]-points[2*mid+1]
+	vx, vy := points[2*n+2]-points[2*mid], points[2*n+3]-points[2*mid+1]
+	rate := func(dx, dy float64) float64 {
+		var light, dark, lights, darks float64
+		for i := range n {
+			s := g.plane.sample(points[2*i]+dx, points[2*i+1]+dy)
+			x, y := i%side-rings, i/side-rings
+			if ring := max(x, -x, y, -y); ring == rings-1 {
+				light, lights = light+s, lights+1
+			} else {
+				dark, darks = dark+s, darks+1
+			}
+		}
+		return light/lights - dark/darks
+	}
+	best, at := rate(guess[0], guess[1])*1.1, guess
+	if best < 0 {
+		best = 0
+	}
+	for _, step := range [...]float64{0.5, 0.125} {
+		from, reach := at, 4
+		if step < 0.5 {
+			reach = 3
+		}
+		for i := -reach; i <= reach; i++ {
+			for j := -reach; j <= reach; j++ {
+				a, b := float64(i)*step, float64(j)*step
+				dx, dy := from[0]+a*ux+b*vx, from[1]+a*uy+b*vy
+				// What is far is less likely.
+				r := rate(dx, dy)
+				if step == 0.5 {
+					r *= 1 - 0.08*math.Hypot(a, b)
+				}
+				if r > best {
+					best, at = r, [2]float64{dx, dy}
+				}
+			}
+		}
+	}
+	return at
 }

@@ -32,17 +32,3 @@ func TestGreyOfColours(t *testing.T) {
 		}
 	}
 }
-
-func TestFlat(t *testing.T) {
-	for _, c := range []struct {
-		dark, light uint8
-		want        bool
-	}{{255, 255, true}, {0, 0, true}, {240, 255, true}, {0, 15, true}, {0, 16, false}, {239, 255, false}, {0, 255, false}} {
-		img := image.NewGray(image.Rect(0, 0, 3, 3))
-		for i := range img.Pix {
-			img.Pix[i] = c.light
-		}
-		img.Pix[4] = c.dark
-		require.Equal(t, c.want, flat(img), "%v", c)
-	}
-}

@@ -37,9 +37,9 @@ const list = `SLOTS 1 THIMBLE GULCH/2
 // how layout chooses: level M first, then larger modules, and only then a higher
 // level.
 func TestLevels(t *testing.T) {
-	read, table := levelTable(t, 16, false)
+	counts, table := levelTable(t, 16, false)
 	t.Log(table)
-	assert.Greater(t, read[layout.LevelM], read[layout.LevelH])
+	assert.Greater(t, counts[layout.LevelM], counts[layout.LevelH])
 }
 
 // BenchmarkLevels is that with 80 photographs, and by a second reader where that is
@@ -53,7 +53,7 @@ func BenchmarkLevels(b *testing.B) {
 
 // levelTable takes so many photographs of a list in a square of 36 mm at each level,
 // and counts those that are read.
-func levelTable(t testing.TB, shots int, second bool) (read [3]int, table string) {
+func levelTable(t testing.TB, shots int, second bool) (counts [3]int, table string) {
 	require.Len(t, list, 391)
 	const side = 36 // mm
 	var lines strings.Builder
@@ -69,7 +69,7 @@ func levelTable(t testing.TB, shots int, second bool) (read [3]int, table string
 		}
 		var ours, others [groups]int
 		for i, photo := range photos {
-			codes, err := scan.Picture(photo)
+			codes, err := read(photo)
 			if err != nil {
 				require.ErrorIs(t, err, scan.ErrNoCode)
 			}
@@ -99,9 +99,9 @@ func levelTable(t testing.TB, shots int, second bool) (read [3]int, table string
 		if second {
 			fmt.Fprintf(&lines, " (zbar %2d)", sums)
 		}
-		read[ecc] = sum
+		counts[ecc] = sum
 	}
-	return read, lines.String()
+	return counts, lines.String()
 }
 
 // levelShot is a photograph with dirt from 0 to 8 %, from 4.5 to 8.5 pixels for a

@@ -37,7 +37,8 @@ func TestUnreadCodesAreKnown(t *testing.T) {
 		img, err := render.Image(&doc.Pages[1], dpi)
 		require.NoError(t, err)
 		require.NoError(t, png.Encode(&file, img))
-		codes, more, err := scan.PictureOfMany(file.Bytes())
+		seen, err := scan.Picture(t.Context(), file.Bytes())
+		codes, more := seen.Codes, seen.More
 		if err != nil {
 			require.ErrorIs(t, err, scan.ErrNoCode)
 			continue

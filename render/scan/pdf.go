@@ -3,10 +3,10 @@ package scan
 import (
 	"bytes"
 	"compress/zlib"
+	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"image"
 	"io"
 	"math"
 	"regexp"
@@ -40,8 +40,8 @@ const (
 // PDF reads the codes that are drawn on each page of a PDF that slotcard wrote:
 // from the drawing itself, module by module, not from a picture of it. A code
 // that is drawn and cannot be read is an error. The error is [ErrForeign],
-// perhaps with what is foreign in it, for any other PDF.
-func PDF(data []byte) (pages [][]Code, err error) {
+// perhaps with what is foreign in it, for any other PDF, and that of ctx when it ends.
+func PDF(ctx context.Context, data []byte) (pages [][]Code, err error) {
 	if len(data) > MaxFile {
 		return nil, fmt.Errorf("is larger than %d MB", MaxFile>>20)
 	}
@@ -52,6 +52,9 @@ func PDF(data []byte) (pages [][]Code, err error) {
 	pages = make([][]Code, len(d.pages))
 	total := 0
 	for i, p := range d.pages {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		symbols, err := d.page(p)
 		if err != nil {
 			return nil, fmt.Errorf("page %d: %w", i+1, err)
@@ -328,31 +331,26 @@ func (s symbol) placed(m matrix) symbol {
 	return s
 }
 
-// textOf draws modules, row by row and a byte each, 1 for dark, and reads them.
+// textOf reads modules, row by row and a byte each, 1 for dark.
 func (d *pdf) textOf(modules []byte, size int) (string, bool) {
 	key := sha256.Sum256(modules)
 	if text, ok := d.texts[key]; ok {
 		return text, true
 	}
-	const dots, quiet = 4, 4
-	img := image.NewGray(image.Rect(0, 0, (size+2*quiet)*dots, (size+2*quiet)*dots))
-	for y := range img.Rect.Dy() {
-		for x := range img.Rect.Dx() {
-			u, v := x/dots-quiet, y/dots-quiet
-			if u < 0 || v < 0 || u >= size || v >= size || modules[v*size+u] == 0 {
-				img.Pix[y*img.Stride+x] = 0xFF
-			}
+	bits, err := gozxing.NewSquareBitMatrix(size)
+	if err != nil {
+		return "", false
+	}
+	for i, m := range modules {
+		if m != 0 {
+			bits.Set(i%size, i/size)
 		}
 	}
-	bits := bitmap(img)
-	c, ok := readOne(bits, gozxing.DecodeHintType_PURE_BARCODE)
-	if !ok {
-		c, ok = readOne(bits, gozxing.DecodeHintType_TRY_HARDER)
-	}
+	text, ok := decoded(bits)
 	if ok {
-		d.texts[key] = c.Text
+		d.texts[key] = text
 	}
-	return c.Text, ok
+	return text, ok
 }
 
 // passive are the operators that draw something else, or set what does not

@@ -52,7 +52,7 @@ func TestPDFAgainstAnotherEngine(t *testing.T) {
 	wall, found := sheets.Wall(r, sheets.WallOptions{Paper: paper})
 	require.Empty(t, found)
 	for name, data := range map[string][]byte{"cards": cardsOf(t, r, "a7"), "wall": inked(t, wall)} {
-		pages, err := scan.PDF(data)
+		pages, err := scan.PDF(t.Context(), data)
 		require.NoError(t, err)
 		doc := rendertest.Open(t, data)
 		require.Equal(t, doc.Pages(), len(pages))
@@ -84,7 +84,7 @@ func TestPDFOfManyLists(t *testing.T) {
 			want[c.List.Text]++
 		}
 		require.Greater(t, len(want), 2)
-		pages, err := scan.PDF(cardsOf(t, r, "a6"))
+		pages, err := scan.PDF(t.Context(), cardsOf(t, r, "a6"))
 		require.NoError(t, err)
 		got := map[string]int{}
 		for _, p := range pages {
@@ -99,7 +99,7 @@ func TestPDFOfManyLists(t *testing.T) {
 // A PDF that anything was done to is not read.
 func TestForeignPDF(t *testing.T) {
 	data := cardsOf(t, example(t, "first-hour/plan.toml"), "a7")
-	_, err := scan.PDF(data)
+	_, err := scan.PDF(t.Context(), data)
 	require.NoError(t, err)
 	text := string(data)
 	for name, changed := range map[string]string{
@@ -116,7 +116,7 @@ func TestForeignPDF(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			require.NotEqual(t, text, changed)
-			_, err := scan.PDF([]byte(changed))
+			_, err := scan.PDF(t.Context(), []byte(changed))
 			require.ErrorIs(t, err, scan.ErrForeign)
 			t.Log(err)
 		})
@@ -195,7 +195,7 @@ func TestDrawings(t *testing.T) {
 		"no number":                 {"1.2.3 w", "its drawing is damaged"},
 	} {
 		for _, packed := range []bool{false, true} {
-			pages, err := scan.PDF(small(c.drawing, packed))
+			pages, err := scan.PDF(t.Context(), small(c.drawing, packed))
 			if c.want == "" {
 				require.NoError(t, err, name)
 				require.Len(t, pages, 1)
@@ -220,7 +220,7 @@ func TestPDFBomb(t *testing.T) {
 	i := bytes.Index(packed, []byte("stream\n")) + len("stream\n")
 	j := bytes.Index(packed, []byte("\nendstream"))
 	data := rebuilt(packed[:i], z.Bytes(), packed[j:], j-i)
-	_, err := scan.PDF(data)
+	_, err := scan.PDF(t.Context(), data)
 	assert.ErrorIs(t, err, scan.ErrForeign)
 	assert.ErrorContains(t, err, "page 1: ")
 	assert.ErrorContains(t, err, "it unpacks to more than 16 MB")
@@ -245,7 +245,7 @@ func FuzzPDF(f *testing.F) {
 	f.Add(small("q\n0 g\n2 0 0 -2 100 200 cm\n0 0 7 1 re f Q", false))
 	f.Add(small("(a\\)b) Tj [1 2] 0 d /A Do", true))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		pages, err := scan.PDF(data)
+		pages, err := scan.PDF(t.Context(), data)
 		require.Equal(t, err != nil, pages == nil)
 	})
 }
@@ -257,7 +257,7 @@ func BenchmarkPDF(b *testing.B) {
 	data := cardsOf(b, r, "a7")
 	b.ReportAllocs()
 	for b.Loop() {
-		_, err := scan.PDF(data)
+		_, err := scan.PDF(b.Context(), data)
 		require.NoError(b, err)
 	}
 }

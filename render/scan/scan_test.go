@@ -2,6 +2,7 @@ package scan_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
@@ -24,6 +25,12 @@ import (
 	"slotcard/render/scan"
 )
 
+// read is the codes in a picture.
+func read(data []byte) ([]scan.Code, error) {
+	seen, err := scan.Picture(context.Background(), data)
+	return seen.Codes, err
+}
+
 func photo(t testing.TB, name string) []byte {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/photos/" + name)
@@ -34,7 +41,7 @@ func photo(t testing.TB, name string) []byte {
 // Two codes of a picture that is stored on its side come in the order in which
 // they stand when it is upright.
 func TestPictureIsReadUpright(t *testing.T) {
-	codes, err := scan.Picture(photo(t, "two-cards.jpg"))
+	codes, err := read(photo(t, "two-cards.jpg"))
 	require.NoError(t, err)
 	require.Len(t, codes, 2)
 	assert.True(t, strings.HasPrefix(codes[0].Text, "SLOTS 1 THIMBLE GULCH/2\n"), codes[0].Text)
@@ -44,7 +51,7 @@ func TestPictureIsReadUpright(t *testing.T) {
 }
 
 func TestKindsOfPictures(t *testing.T) {
-	codes, err := scan.Picture(photo(t, "card.webp"))
+	codes, err := read(photo(t, "card.webp"))
 	require.NoError(t, err)
 	require.Len(t, codes, 1)
 	want := codes[0].Text
@@ -74,7 +81,7 @@ func TestKindsOfPictures(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			var file bytes.Buffer
 			require.NoError(t, png.Encode(&file, m))
-			codes, err := scan.Picture(file.Bytes())
+			codes, err := read(file.Bytes())
 			require.NoError(t, err)
 			require.Len(t, codes, 1)
 			assert.Equal(t, want, codes[0].Text)
@@ -83,7 +90,7 @@ func TestKindsOfPictures(t *testing.T) {
 	t.Run("color jpeg", func(t *testing.T) {
 		var file bytes.Buffer
 		require.NoError(t, jpeg.Encode(&file, inked(image.NewRGBA(b), color.White, color.Black), nil))
-		codes, err := scan.Picture(file.Bytes())
+		codes, err := read(file.Bytes())
 		require.NoError(t, err)
 		require.Len(t, codes, 1)
 		assert.Equal(t, want, codes[0].Text)
@@ -101,7 +108,10 @@ func TestSheetOfManyCodes(t *testing.T) {
 	require.NoError(t, err)
 	img, err := render.Image(&doc.Pages[1], 200)
 	require.NoError(t, err)
-	codes := scan.Codes(img.(*image.Gray))
+	var file bytes.Buffer
+	require.NoError(t, png.Encode(&file, img))
+	codes, err := read(file.Bytes())
+	require.NoError(t, err)
 	assert.Len(t, codes, 4)
 	for i, c := range codes {
 		assert.Equal(t, r.Lists[0].Text, c.Text)
@@ -137,7 +147,7 @@ func TestWhatCannotBeRead(t *testing.T) {
 		"no code":             {white.Bytes(), "no code is read in it"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			_, err := scan.Picture(c.data)
+			_, err := read(c.data)
 			assert.EqualError(t, err, c.want)
 		})
 	}
@@ -176,7 +186,7 @@ func FuzzPicture(f *testing.F) {
 		f.Add(data)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		codes, err := scan.Picture(data)
+		codes, err := read(data)
 		require.Equal(t, err != nil, len(codes) == 0)
 	})
 }

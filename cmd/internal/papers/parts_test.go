@@ -69,7 +69,7 @@ func TestPartsAreWhole(t *testing.T) {
 	for _, p := range render.Parts("cards", doc, 4) {
 		var b bytes.Buffer
 		require.NoError(t, render.PDF(&b, p.Document, created))
-		pages, err := scan.PDF(b.Bytes())
+		pages, err := scan.PDF(t.Context(), b.Bytes())
 		require.NoError(t, err, p.Name)
 		require.Len(t, pages, len(p.Document.Pages))
 		for _, page := range pages {

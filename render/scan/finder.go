@@ -1,0 +1,268 @@
+package scan
+
+import (
+	"cmp"
+	"context"
+	"image"
+	"math"
+	"slices"
+)
+
+// A symbol is found by the patterns in three of its corners: a dark square of three
+// modules in a light ring in a dark one, so that any line through the middle is
+// dark, light, dark, light, dark for 1, 1, 3, 1, 1 modules (ISO/IEC 18004;
+// secondary).
+
+// plane is a picture at one size, and which of its pixels are dark.
+type plane struct {
+	img   *image.Gray // from 0, 0
+	dark  []uint8     // row by row, 1 for dark
+	w, h  int
+	scale float64 // how many pixels of the picture one of it is
+}
+
+const (
+	// A pixel is dark that is darker than the mean of the square around it. The
+	// square is as large as four symbols' corners at the sizes that are looked for,
+	// see [searched].
+	around = 20 // pixels to each side
+	// bias is how much darker, of 255: paper without ink is light.
+	bias = 1
+)
+
+// planed tells dark from light in a picture.
+func planed(ctx context.Context, img *image.Gray, scale float64) (*plane, error) {
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	p := &plane{img: img, dark: make([]uint8, w*h), w: w, h: h, scale: scale}
+	columns := make([]int32, w) // sums over the rows around
+	add := func(y int, sign int32) {
+		for x, v := range img.Pix[y*img.Stride:][:w] {
+			columns[x] += sign * int32(v)
+		}
+	}
+	for y := range min(around, h) {
+		add(y, 1)
+	}
+	for y := range h {
+		if y%256 == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if y+around < h {
+			add(y+around, 1)
+		}
+		if y-around-1 >= 0 {
+			add(y-around-1, -1)
+		}
+		rows := int32(min(h, y+around+1) - max(0, y-around))
+		row, out := img.Pix[y*img.Stride:][:w], p.dark[y*w:][:w]
+		sum, n := int32(0), int32(0)
+		for x := range min(around, w) {
+			sum += columns[x]
+			n += rows
+		}
+		for x := range row {
+			if x+around < w {
+				sum += columns[x+around]
+				n += rows
+			}
+			if x-around-1 >= 0 {
+				sum -= columns[x-around-1]
+				n -= rows
+			}
+			if (int32(row[x])+bias)*n < sum {
+				out[x] = 1
+			}
+		}
+	}
+	return p, nil
+}
+
+func (p *plane) isDark(x, y float64) bool {
+	return x >= 0 && y >= 0 && x < float64(p.w) && y < float64(p.h) && p.dark[int(y)*p.w+int(x)] == 1
+}
+
+// finder is where such a pattern may stand.
+type finder struct {
+	x, y   float64 // its middle, pixels
+	module float64 // about how large its modules are along a row and down a column
+	rows   int     // on how many rows it was met
+}
+
+const (
+	// Patterns that are kept: in a square of so many pixels, as many as have room at
+	// the least size; and those met most often.
+	finderCell    = 32
+	findersInCell = 4
+	maxFinders    = 240
+)
+
+// finders looks for patterns; full tells that there were more than are kept.
+func (p *plane) finders(ctx context.Context) (found []finder, full bool, err error) {
+	across := p.w/finderCell + 1
+	cells := make(map[int][]finder)
+	edges := make([]int, 0, p.w)
+	for y := 0; y < p.h; y += 2 {
+		if y%256 == 0 && ctx.Err() != nil {
+			return nil, false, ctx.Err()
+		}
+		// Where the row becomes dark and light again, in turn. Beyond the picture it
+		// is light.
+		edges = edges[:0]
+		last := uint8(0)
+		for x, d := range p.dark[y*p.w:][:p.w] {
+			if d != last {
+				edges = append(edges, x)
+				last = d
+			}
+		}
+		if last == 1 {
+			edges = append(edges, p.w)
+		}
+		for i := 0; i+5 < len(edges); i += 2 {
+			e := edges[i : i+6]
+			if !patterned(e[1]-e[0], e[2]-e[1], e[3]-e[2], e[4]-e[3], e[5]-e[4]) {
+				continue
+			}
+			f, ok := p.confirmed(float64(e[2]+e[3])/2, float64(y)+0.5, float64(e[5]-e[0]))
+			if !ok {
+				continue
+			}
+			full = p.keep(cells, across, f) || full
+		}
+	}
+	for _, c := range cells {
+		found = append(found, c...)
+	}
+	slices.SortFunc(found, func(a, b finder) int {
+		return cmp.Or(cmp.Compare(b.rows, a.rows), cmp.Compare(a.y, b.y), cmp.Compare(a.x, b.x))
+	})
+	if len(found) > maxFinders {
+		// What was met once is noise.
+		full = full || found[maxFinders].rows > 1
+		found = found[:maxFinders]
+	}
+	return found, full, nil
+}
+
+// keep joins a pattern with one that is known at its place.
+func (p *plane) keep(cells map[int][]finder, across int, f finder) (full bool) {
+	cx, cy := int(f.x)/finderCell, int(f.y)/finderCell
+	near := max(2, f.module)
+	for dy := -1; dy <= 1; dy++ {
+		for dx := -1; dx <= 1; dx++ {
+			cell := cells[(cy+dy)*across+cx+dx]
+			for i := range cell {
+				g := &cell[i]
+				if math.Abs(g.x-f.x) > near || math.Abs(g.y-f.y) > near || g.module > 1.5*f.module || f.module > 1.5*g.module {
+					continue
+				}
+				n := float64(g.rows)
+				g.x, g.y, g.module = (g.x*n+f.x)/(n+1), (g.y*n+f.y)/(n+1), (g.module*n+f.module)/(n+1)
+				g.rows++
+				return false
+			}
+		}
+	}
+	at := cy*across + cx
+	if len(cells[at]) == findersInCell {
+		return true
+	}
+	cells[at] = append(cells[at], f)
+	return false
+}
+
+// patterned tells whether runs of pixels are as 1, 1, 3, 1, 1. Light eats into dark
+// where a picture is bright or out of focus, and dark into light where it is dim.
+func patterned(a, b, c, d, e int) bool {
+	total := a + b + c + d + e
+	if total < 7 {
+		return false
+	}
+	m := float64(total) / 7
+	least, most := 0.4*m-0.3, 1.75*m+0.4
+	for _, r := range [...]int{a, b, d, e} {
+		if v := float64(r); v < least || v > most {
+			return false
+		}
+	}
+	return float64(c) > 1.9*m && float64(c) < 4.2*m
+}
+
+// run is how the runs of a pattern lie on a line through its middle near the pixel of
+// x, y, in steps of dx, dy: where its middle is, in steps from the begin of that
+// pixel, and how many it is long.
+func (p *plane) run(x, y, dx, dy float64, most int) (middle, long float64, ok bool) {
+	var runs [2][3]int // away from the middle, each way: dark, light, dark
+	for side, sign := range [...]float64{-1, 1} {
+		k, want := 0, uint8(1)
+		for i := side; ; i++ { // the middle itself counts once
+			u, v := int(x+sign*float64(i)*dx), int(y+sign*float64(i)*dy)
+			d := uint8(0) // beyond the picture it is light
+			if u >= 0 && v >= 0 && u < p.w && v < p.h {
+				d = p.dark[v*p.w+u]
+			}
+			if d != want {
+				if k++; k == 3 {
+					break
+				}
+				want = d
+			}
+			if runs[side][k]++; runs[side][k] > most {
+				return 0, 0, false
+			}
+		}
+	}
+	l, r := runs[0], runs[1]
+	if !patterned(l[2], l[1], l[0]+r[0], r[1], r[2]) {
+		return 0, 0, false
+	}
+	left, right := l[0]+l[1]+l[2], r[0]+r[1]+r[2]
+	// Inner and outer edges both tell where the middle is.
+	middle = 1 + (float64(r[0]-l[0])+float64(right-left))/4
+	return middle, float64(left + right), true
+}
+
+// confirmed looks at a pattern of a row also down, across again, and at a slant.
+func (p *plane) confirmed(x, y, long float64) (finder, bool) {
+	most := int(2*long) + 2
+	down, tall, ok := p.run(x, y, 0, 1, most)
+	if !ok || tall > 3*long || long > 3*tall {
+		return finder{}, false
+	}
+	y = math.Floor(y) + down
+	right, wide, ok := p.run(x, y, 1, 0, most)
+	if !ok {
+		return finder{}, false
+	}
+	x = math.Floor(x) + right
+	_, _, ok1 := p.run(x, y, 1, 1, most)
+	_, _, ok2 := p.run(x, y, 1, -1, most)
+	if !ok1 && !ok2 {
+		return finder{}, false
+	}
+	return finder{x: x, y: y, module: (wide + tall) / 14, rows: 1}, true
+}
+
+// toward is how large a module of a pattern is in a direction, told by where its
+// rings end; not ok where they are not those of a pattern.
+func (p *plane) toward(f finder, dx, dy float64) (module float64, ok bool) {
+	const step = 0.25
+	var at [3]float64
+	k, last := 0, true
+	for t := 0.0; t < 9*f.module+3; t += step {
+		d := p.isDark(f.x+t*dx, f.y+t*dy)
+		if d == last {
+			continue
+		}
+		at[k] = t
+		if last, k = d, k+1; k == 3 {
+			// 1.5, 2.5 and 3.5 modules.
+			m := at[2] / 3.5
+			if at[0] < 0.9*m-0.5 || at[0] > 2.1*m+0.5 || at[1] < 1.9*m-0.5 || at[1] > 3.1*m+0.5 {
+				return 0, false
+			}
+			return (at[0] + at[1] + at[2]) / 7.5, true
+		}
+	}
+	return 0, false
+}

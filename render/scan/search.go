@@ -1,0 +1,232 @@
+package scan
+
+import (
+	"cmp"
+	"context"
+	"image"
+	"math"
+	"slices"
+)
+
+const (
+	// A picture is looked at in several sizes, each half of the next: modules are
+	// found where they are about 2 to 6 pixels wide.
+	leastLong = 240 // pixels of the long side, of the smallest
+	// widest is how many pixels wide the modules of codes that were found may be at a
+	// size that is still looked at: codes of one picture are about as large as each
+	// other.
+	widest = 7.0
+	// A small picture is looked at enlarged, too.
+	mostEnlarged = 2400 // pixels of its long side
+
+	// How many symbols are laid over what looks like three corners of one, at a size
+	// and in all. A sheet of cards has some thirty.
+	triesAtSize = 48
+	triesInAll  = 160
+)
+
+// search collects codes over several sizes of a picture.
+type search struct {
+	found []Code
+	where []corners // the corners of each symbol, a module beyond its edge, pixels of the picture
+	least float64   // module of the smallest that was found, pixels of the picture; 0: none
+	tries int
+	more  []triple // at corners of which no code was read, pixels of the picture
+	cut   bool
+	best  []shades // of those that were not read
+}
+
+// look reads the codes in a picture.
+func look(ctx context.Context, p picture) (Seen, error) {
+	var s search
+	if err := s.sizes(ctx, p.shades, 1); err != nil {
+		return Seen{}, err
+	}
+	if len(s.found) == 0 && p.colors != nil {
+		// In red light the brightness of paper is little more than that of ink.
+		if err := s.sizes(ctx, p.colors(), 1); err != nil {
+			return Seen{}, err
+		}
+	}
+	out := Seen{Codes: s.found, Cut: s.cut, unread: s.best}
+	for _, t := range s.more {
+		out.More = out.More || !s.covered(t, 1)
+	}
+	slices.SortStableFunc(out.Codes, func(a, b Code) int {
+		if math.Abs(a.Y-b.Y) > (a.Side+b.Side)/4 {
+			return cmp.Compare(a.Y, b.Y)
+		}
+		return cmp.Compare(a.X, b.X)
+	})
+	return out, nil
+}
+
+// sizes looks at a picture from small to large.
+func (s *search) sizes(ctx context.Context, img *image.Gray, scale float64) error {
+	all := []*image.Gray{img}
+	for small := img; max(small.Rect.Dx(), small.Rect.Dy()) >= 2*leastLong; {
+		small = halved(small)
+		if min(small.Rect.Dx(), small.Rect.Dy()) < leastSide {
+			break
+		}
+		all = append(all, small)
+	}
+	for i, img := range slices.Backward(all) {
+		at := scale * float64(int(1)<<i)
+		if s.least/at > widest {
+			return nil
+		}
+		if err := s.size(ctx, img, at); err != nil {
+			return err
+		}
+	}
+	if max(img.Rect.Dx(), img.Rect.Dy()) > mostEnlarged || s.least/(scale/2) > widest {
+		return nil
+	}
+	return s.size(ctx, doubled(img), scale/2)
+}
+
+// size looks at a picture as it is.
+func (s *search) size(ctx context.Context, img *image.Gray, scale float64) error {
+	p, err := planed(ctx, img, scale)
+	if err != nil {
+		return err
+	}
+	found, full, err := p.finders(ctx)
+	if err != nil {
+		return err
+	}
+	s.cut = s.cut || full
+	found = slices.DeleteFunc(found, func(f finder) bool { return s.inside(f.x*scale, f.y*scale) })
+	triples := p.triples(found)
+	for i, t := range triples {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if s.covered(t, scale) {
+			continue
+		}
+		if i >= triesAtSize || s.tries >= triesInAll {
+			s.cut = true
+			break
+		}
+		s.tries++
+		s.try(p, t)
+	}
+	return nil
+}
+
+// try reads the symbol at three corners.
+func (s *search) try(p *plane, t triple) {
+	f, ok := p.fitted(t)
+	if !ok {
+		return
+	}
+	plain := f.modules()
+	for _, k := range [...]float32{0.4, 0, 1} {
+		leveled := plain.sharper(k).level()
+		text, ok := leveled.text()
+		if !ok {
+			continue
+		}
+		c := f.at
+		at := corners{}
+		for i, v := range [...][2]float64{{-1, -1}, {float64(f.size) + 1, -1}, {float64(f.size) + 1, float64(f.size) + 1}, {-1, float64(f.size) + 1}} {
+			x, y := f.warp.at(v[0], v[1])
+			at[2*i], at[2*i+1] = x*p.scale, y*p.scale
+		}
+		side := math.Hypot(c[2]-c[6], c[3]-c[7]) / math.Sqrt2 * p.scale
+		s.found = append(s.found, Code{Text: text, X: (c[2] + c[6]) / 2 * p.scale, Y: (c[3] + c[7]) / 2 * p.scale, Side: side})
+		s.where = append(s.where, at)
+		if m := side / float64(f.size-7); s.least == 0 || m < s.least {
+			s.least = m
+		}
+		return
+	}
+	if f.score > sureScore {
+		for _, f := range [...]*finder{&t.tl, &t.tr, &t.bl} {
+			f.x, f.y, f.module = f.x*p.scale, f.y*p.scale, f.module*p.scale
+		}
+		s.more = append(s.more, t)
+		s.best = append(s.best, plain.level())
+	}
+}
+
+// sureScore is the share of known modules that lie right in what is a symbol for
+// sure, whether it can be read or not.
+const sureScore = 0.8
+
+// covered tells whether two corners lie in codes that were read.
+func (s *search) covered(t triple, scale float64) bool {
+	n := 0
+	for _, f := range [...]finder{t.tl, t.tr, t.bl} {
+		if s.inside(f.x*scale, f.y*scale) {
+			n++
+		}
+	}
+	return n >= 2
+}
+
+// inside tells whether a place lies in a code that was read.
+func (s *search) inside(x, y float64) bool {
+	for _, c := range s.where {
+		in := true
+		for i := range 4 {
+			j := (i + 1) % 4
+			// The corners go round clockwise, rows grow downward.
+			in = in && (c[2*j]-c[2*i])*(y-c[2*i+1])-(c[2*j+1]-c[2*i+1])*(x-c[2*i]) >= 0
+		}
+		if in {
+			return true
+		}
+	}
+	return false
+}
+
+// halved gives each pixel the mean of four.
+func halved(m *image.Gray) *image.Gray {
+	w, h := m.Rect.Dx()/2, m.Rect.Dy()/2
+	out := image.NewGray(image.Rect(0, 0, w, h))
+	for y := range h {
+		a, b := m.Pix[2*y*m.Stride:][:2*w], m.Pix[(2*y+1)*m.Stride:][:2*w]
+		for x := range w {
+			out.Pix[y*w+x] = uint8((int(a[2*x]) + int(a[2*x+1]) + int(b[2*x]) + int(b[2*x+1]) + 2) / 4)
+		}
+	}
+	return out
+}
+
+// doubled puts two pixels in place of each in both directions, by a cubic through
+// the four nearest (Catmull and Rom).
+func doubled(m *image.Gray) *image.Gray {
+	w, h := m.Rect.Dx(), m.Rect.Dy()
+	// Shares of the four, of 128, for what lies a quarter from the second.
+	const a, b, c, d = -9, 111, 29, -3
+	line := func(n int, at func(i int) int, set func(i, v int)) {
+		for i := range n {
+			p, q, r, s, t := at(max(0, i-2)), at(max(0, i-1)), at(i), at(min(n-1, i+1)), at(min(n-1, i+2))
+			set(2*i, (d*p+c*q+b*r+a*s+64)>>7)
+			set(2*i+1, (a*q+b*r+c*s+d*t+64)>>7)
+		}
+	}
+	clamp := func(v int) uint8 { return uint8(min(255, max(0, v))) }
+	wide := image.NewGray(image.Rect(0, 0, 2*w, h))
+	for y := range h {
+		in, out := m.Pix[y*m.Stride:], wide.Pix[y*wide.Stride:]
+		line(w, func(i int) int { return int(in[i]) }, func(i, v int) { out[i] = clamp(v) })
+	}
+	out := image.NewGray(image.Rect(0, 0, 2*w, 2*h))
+	for y := range h {
+		rows := [5][]uint8{}
+		for k := range rows {
+			rows[k] = wide.Pix[min(h-1, max(0, y+k-2))*wide.Stride:][:2*w]
+		}
+		up, down := out.Pix[2*y*out.Stride:][:2*w], out.Pix[(2*y+1)*out.Stride:][:2*w]
+		for x := range up {
+			p, q, r, s, t := int(rows[0][x]), int(rows[1][x]), int(rows[2][x]), int(rows[3][x]), int(rows[4][x])
+			up[x] = clamp((d*p + c*q + b*r + a*s + 64) >> 7)
+			down[x] = clamp((a*q + b*r + c*s + d*t + 64) >> 7)
+		}
+	}
+	return out
+}
