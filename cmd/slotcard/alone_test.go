@@ -135,8 +135,9 @@ func TestNothingAround(t *testing.T) {
 	assert.Len(t, entries, 2, "nothing but what was asked for is written")
 }
 
-// Nothing of slotcard's own reaches for the network. (The spreadsheet library
-// brings net/http along, for the names of its character sets.)
+// Nothing of slotcard's own knows the network but the desk, which serves pages on
+// this machine. (The spreadsheet library brings net/http along, for the names of its
+// character sets.)
 func TestNoHTTP(t *testing.T) {
 	out, err := exec.Command("go", "list", "-deps", "-f", "{{.ImportPath}}: {{join .Imports \" \"}}", ".").Output()
 	if err != nil {
@@ -152,6 +153,9 @@ func TestNoHTTP(t *testing.T) {
 		}
 		own++
 		for _, never := range []string{"net", "net/http", "crypto/tls"} {
+			if path == "slotcard/cmd/internal/desk" && never != "crypto/tls" {
+				continue
+			}
 			assert.NotContains(t, strings.Fields(imports), never, path)
 		}
 	}

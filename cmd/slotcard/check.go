@@ -15,7 +15,6 @@ import (
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
 	"slotcard/plan/finding"
-	"slotcard/plan/rules"
 )
 
 func init() { registerCommand(20, (*app).checkCommand) }
@@ -150,7 +149,7 @@ func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d repo
 		}
 	}
 	for _, name := range names {
-		kind, r, found, err := a.checkFile(name)
+		kind, r, found, err := papers.Check(a.reader, name)
 		if errors.Is(err, context.Canceled) {
 			return err
 		}
@@ -242,28 +241,6 @@ func expand(args []string) (names []string, errs []error) {
 		}
 	}
 	return names, errs
-}
-
-// checkFile checks a load, a station file or a plan, whichever the file is. A plan that could be
-// understood at all comes resolved.
-func (a *app) checkFile(name string) (kind string, r *plan.Resolved, found finding.List, err error) {
-	data, err := a.reader.ReadFile(name)
-	if err != nil {
-		return "", nil, nil, err
-	}
-	switch plan.KindOf(data) {
-	case plan.LoadFile:
-		_, found, err = rules.OpenLoad(name, a.planOptions())
-		return "load", nil, found, err
-	case plan.StationFile:
-		found, err = rules.OpenStation(name, a.planOptions())
-		return "station", nil, found, err
-	}
-	r, found, err = a.open(name)
-	if r != nil {
-		found = papers.Fits(r, found, name)
-	}
-	return "plan", r, found, err
 }
 
 // open reads and checks a plan. An error is one about a file that it names.

@@ -14,6 +14,7 @@ import (
 	"github.com/rogpeppe/go-internal/diff"
 
 	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/papers"
 	"slotcard/cmd/internal/publish"
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
@@ -79,7 +80,7 @@ func (a *app) runFix(ctx context.Context, args []string) error {
 // file goes through the findings of one file.
 func (x *fixing) file(name string) error {
 	for {
-		_, _, found, err := x.app.checkFile(name)
+		_, _, found, err := papers.Check(x.app.reader, name)
 		if err != nil {
 			return err
 		}
@@ -262,7 +263,7 @@ func (x *fixing) end(names []string, asks, unreadable bool) error {
 	}
 	var all finding.List
 	for _, name := range names {
-		if _, _, found, err := x.app.checkFile(name); err == nil {
+		if _, _, found, err := papers.Check(x.app.reader, name); err == nil {
 			all.Add(found...)
 		}
 	}

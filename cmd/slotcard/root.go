@@ -49,10 +49,12 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 
 // runContext is run with an interruption of the caller's.
 func runContext(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	a := &app{
-		voice:  voice.New(stdout, stderr),
-		reader: files.NewReader(ctx, stdin),
-	}
+	return runWith(ctx, files.NewReader(ctx, stdin), args, stdin, stdout, stderr)
+}
+
+// runWith is runContext with a reader of files, whose standard input is the same.
+func runWith(ctx context.Context, reader *files.Reader, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	a := &app{voice: voice.New(stdout, stderr), reader: reader}
 	root := a.root()
 	if len(args) > 0 && args[0] == cobra.ShellCompRequestCmd {
 		plainFlags(root)

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -44,10 +45,11 @@ func (e *Error) Unwrap() error { return e.Cause }
 
 // Reader reads files once and keeps them: plans of one folder share a load.
 type Reader struct {
-	ctx   context.Context
-	stdin io.Reader
-	mu    sync.Mutex
-	kept  map[string]kept
+	ctx    context.Context
+	stdin  io.Reader
+	within *os.Root // nil: everywhere
+	mu     sync.Mutex
+	kept   map[string]kept
 }
 
 type kept struct {
@@ -58,6 +60,21 @@ type kept struct {
 // NewReader is a reader of one run; ctx ends waiting for standard input.
 func NewReader(ctx context.Context, stdin io.Reader) *Reader {
 	return &Reader{ctx: ctx, stdin: stdin, kept: map[string]kept{}}
+}
+
+// NewReaderWithin is a reader of files in a folder and nowhere else: not by a name
+// that leads out of it, nor by a symbolic link. Names are those in the folder.
+func NewReaderWithin(ctx context.Context, stdin io.Reader, folder *os.Root) *Reader {
+	r := NewReader(ctx, stdin)
+	r.within = folder
+	return r
+}
+
+// Read are the names of the files that were read, or could not be, in order.
+func (r *Reader) Read() []string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return slices.Sorted(maps.Keys(r.kept))
 }
 
 // Stdin is standard input, for those who read it line by line.
@@ -73,6 +90,8 @@ func (r *Reader) ReadFile(name string) ([]byte, error) {
 	var k kept
 	if name == Stdin {
 		k.data, k.err = ReadStdin(r.ctx, r.stdin, MaxTOML)
+	} else if r.within != nil {
+		k.data, k.err = ReadWithin(r.within, name, MaxTOML)
 	} else {
 		k.data, k.err = ReadRegular(name, MaxTOML)
 	}
@@ -90,7 +109,44 @@ func (r *Reader) Replace(name string, data []byte) {
 // ReadRegular reads a regular file of at most limit bytes. The kind is asked
 // before the file is opened: opening a pipe would wait for its other end.
 func ReadRegular(name string, limit int64) ([]byte, error) {
-	info, err := os.Stat(name)
+	return readRegular(disk{}, name, limit)
+}
+
+// ReadWithin reads as [ReadRegular], but only what lies in a folder.
+func ReadWithin(folder *os.Root, name string, limit int64) ([]byte, error) {
+	if !filepath.IsLocal(name) {
+		return nil, Fail(name, outside, nil)
+	}
+	data, err := readRegular(folder, name, limit)
+	if err != nil && leadsOut(folder, name) {
+		return nil, Fail(name, outside, err)
+	}
+	return data, err
+}
+
+const outside = "lies outside of the folder that is open; open a folder that holds both"
+
+// leadsOut tells whether a file that cannot be reached within a folder is there all
+// the same.
+func leadsOut(folder *os.Root, name string) bool {
+	_, within := folder.Stat(name)
+	_, err := os.Stat(filepath.Join(folder.Name(), name))
+	return within != nil && err == nil
+}
+
+// opener is where files lie.
+type opener interface {
+	Stat(name string) (fs.FileInfo, error)
+	Open(name string) (*os.File, error)
+}
+
+type disk struct{}
+
+func (disk) Stat(name string) (fs.FileInfo, error) { return os.Stat(name) }
+func (disk) Open(name string) (*os.File, error)    { return os.Open(name) }
+
+func readRegular(in opener, name string, limit int64) ([]byte, error) {
+	info, err := in.Stat(name)
 	if err != nil {
 		return nil, Fail(name, missing(name, err), err)
 	}
@@ -100,7 +156,7 @@ func ReadRegular(name string, limit int64) ([]byte, error) {
 	if info.Size() > limit {
 		return nil, Fail(name, TooLarge(limit), nil)
 	}
-	f, err := os.Open(name)
+	f, err := in.Open(name)
 	if err != nil {
 		return nil, Fail(name, voice.Reason(err), err)
 	}

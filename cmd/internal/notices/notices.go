@@ -53,6 +53,11 @@ func Collect(root, program string, systems ...string) ([]Part, error) {
 		}
 		parts = append(parts, Part{"Atkinson Hyperlegible " + face, "", "OFL-1.1", string(text)})
 	}
+	scripts, err := vendored(root)
+	if err != nil {
+		return nil, err
+	}
+	parts = append(parts, scripts...)
 	seen := map[string]bool{}
 	for _, system := range systems {
 		modules, err := linked(root, program, system)
@@ -72,6 +77,31 @@ func Collect(root, program string, systems ...string) ([]Part, error) {
 		}
 	}
 	slices.SortFunc(parts, func(a, b Part) int { return cmp.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)) })
+	return parts, nil
+}
+
+// vendored are the scripts that the pages of the desk hold, each in a folder with its
+// license and its package.json.
+func vendored(root string) (parts []Part, err error) {
+	folders, err := filepath.Glob(filepath.Join(root, "cmd", "internal", "desk", "static", "vendor", "*"))
+	if err != nil {
+		return nil, err
+	}
+	for _, folder := range folders {
+		data, err := os.ReadFile(filepath.Join(folder, "package.json"))
+		if err != nil {
+			return nil, err
+		}
+		var about struct{ Name, Version string }
+		if err := json.Unmarshal(data, &about); err != nil {
+			return nil, fmt.Errorf("%s: %w", folder, err)
+		}
+		part, err := read(about.Name, about.Version, folder)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, part)
+	}
 	return parts, nil
 }
 
@@ -150,8 +180,9 @@ var marks = []struct {
 	{"Apache-2.0", []string{"Apache License Version 2.0"}},
 	{"BSD-3-Clause", []string{"Redistributions in binary form must reproduce", "may be used to endorse or promote products"}},
 	{"BSD-2-Clause", []string{"Redistributions in binary form must reproduce"}},
-	{"ISC", []string{"Permission to use, copy, modify, and/or distribute this software"}},
-	{"ISC", []string{"Permission to use, copy, modify, and distribute this software"}},
+	{"0BSD", []string{"Zero-Clause BSD", "Permission to use, copy, modify, and/or distribute this software"}},
+	{"ISC", []string{"Permission to use, copy, modify, and/or distribute this software", "the above copyright notice and this permission notice appear"}},
+	{"ISC", []string{"Permission to use, copy, modify, and distribute this software", "the above copyright notice and this permission notice appear"}},
 	{"MIT", []string{"Permission is hereby granted, free of charge, to any person obtaining a copy"}},
 }
 

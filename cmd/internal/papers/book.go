@@ -85,9 +85,15 @@ func bookDate(l *plan.Load) time.Time {
 func (f *bookFlags) sheet(j *Job) *Sheet {
 	format, _ := book.Format(f.format)
 	paper := j.set.sheets.Paper
+	on := paper.Name
+	if f.pages {
+		on = cmp.Or(format.Name, "a6")
+	}
 	var inOrder *layout.Document // the pages before they are imposed
 	return &Sheet{
-		Name: "book",
+		Name:      "book",
+		Paper:     on,
+		BothSides: true,
 		lay: func() (doc *layout.Document, found finding.List, err error) {
 			inOrder, found = book.Book(j.Load, book.Options{Format: format})
 			if inOrder == nil || f.pages {

@@ -25,15 +25,13 @@ func cardSheets(j *Job) *Sheet {
 	}
 	var deck *cards.Deck
 	return &Sheet{
-		Name: "cards" + j.some.suffix(),
+		Name:      "cards" + j.some.suffix(),
+		Paper:     j.set.sheets.Paper.Name,
+		BothSides: j.set.sheets.Sides != impose.Fold && j.set.sheets.Sides != impose.FrontOnly,
 		lay: func() (doc *layout.Document, found finding.List, err error) {
-			o := cards.Options{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
-				Changes: j.Before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))}
-			if deck, found = cards.Deal(chosen, o); deck == nil {
+			if deck, found = j.Deal(); deck == nil {
 				return nil, found, nil
 			}
-			j.some.keep(deck)
-			j.set.arrange(deck)
 			doc, err = impose.Cards(deck, j.set.sheets)
 			return doc, found, err
 		},
@@ -42,6 +40,19 @@ func cardSheets(j *Job) *Sheet {
 		},
 		pictures: func(*layout.Document) []picture { return cardPictures(deck) },
 	}
+}
+
+// Deal lays out the cards that are asked for, in their order, before they come onto
+// paper. Where they do not fit, the deck is nil.
+func (j *Job) Deal() (*cards.Deck, finding.List) {
+	chosen := j.Before.cards(j.Plan)
+	deck, found := cards.Deal(chosen, cards.Options{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
+		Changes: j.Before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))})
+	if deck != nil {
+		j.some.keep(deck)
+		j.set.arrange(deck)
+	}
+	return deck, found
 }
 
 // phonePixels are across the picture of a card: a phone held level shows it dot

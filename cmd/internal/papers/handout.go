@@ -22,7 +22,8 @@ func handoutSheets(j *Job) *Sheet {
 	}
 	paper := j.set.sheets.Paper
 	return &Sheet{
-		Name: "handout" + j.some.suffix(),
+		Name:  "handout" + j.some.suffix(),
+		Paper: paper.Name,
 		lay: func() (*layout.Document, finding.List, error) {
 			d, found := sheets.Handout(j.some.of(j.Plan), sheets.HandoutOptions{Paper: paper, Words: &j.set.words.Handout, Reprint: j.some != nil})
 			return d, found, nil

@@ -217,6 +217,9 @@ func (j *Job) LayOut(ctx context.Context) error {
 	return j.judge()
 }
 
+// Language is that of the fixed words, BCP 47.
+func (j *Job) Language() string { return j.set.language }
+
 // Created is the date that the files bear, never that of the clock.
 func (j *Job) Created() time.Time {
 	if j.Load != nil {
@@ -299,15 +302,31 @@ func Options(r *files.Reader) plan.Options {
 	return plan.Options{ReadFile: r.ReadFile, Prints: fonts.Prints}
 }
 
-// Fits says what of the cards does not fit, as they would be laid out with the plan's
-// own settings, and which of those nobody knows.
-func Fits(r *plan.Resolved, found finding.List, name string) finding.List {
-	set, unknown := settingsOf(r, &Request{})
-	found.Add(unknown...)
-	if !found.HasErrors() { // as print would lay it out, where it comes to that
-		found.Add(placed(cards.Fits(r, cards.Options{Size: set.card, Words: &set.words.Card, Plain: set.plain}), name)...)
+// Check checks a load, a station file or a plan, whichever the file is: what kind it
+// is comes as "load", "station" or "plan". A plan that could be understood at all
+// comes resolved.
+func Check(r *files.Reader, name string) (kind string, p *plan.Resolved, found finding.List, err error) {
+	data, err := r.ReadFile(name)
+	if err != nil {
+		return "", nil, nil, err
 	}
-	return found
+	switch plan.KindOf(data) {
+	case plan.LoadFile:
+		_, found, err = rules.OpenLoad(name, Options(r))
+		return "load", nil, found, err
+	case plan.StationFile:
+		found, err = rules.OpenStation(name, Options(r))
+		return "station", nil, found, err
+	}
+	p, found, err = Open(r, name)
+	if p != nil {
+		set, unknown := settingsOf(p, &Request{})
+		found.Add(unknown...)
+		if !found.HasErrors() { // as print would lay it out, where it comes to that
+			found.Add(placed(cards.Fits(p, cards.Options{Size: set.card, Words: &set.words.Card, Plain: set.plain}), name)...)
+		}
+	}
+	return "plan", p, found, err
 }
 
 // placed gives findings that are about no line of a file the plan as their place.

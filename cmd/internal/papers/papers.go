@@ -77,9 +77,11 @@ func All() (all []*Paper) {
 
 // Sheet is a document in the making.
 type Sheet struct {
-	Name string // of the file, without extension
-	lay  func() (*layout.Document, finding.List, error)
-	say  func(d *layout.Document) string // what it holds and how to print it
+	Name      string // of the file, without extension
+	Paper     string // that it is printed on
+	BothSides bool   // of the paper are printed
+	lay       func() (*layout.Document, finding.List, error)
+	say       func(d *layout.Document) string // what it holds and how to print it
 	// pictures are what --png draws.
 	pictures func(d *layout.Document) []picture
 	then     func(v *voice.Voice) // says what else is to be known when all is written; may be nil
@@ -130,6 +132,14 @@ func (s *Sheet) Files() string {
 		return parts[0].Name
 	}
 	return parts[0].Name + " to " + parts[len(parts)-1].Name
+}
+
+// Leaves is how many sheets of paper a sheet takes.
+func (s *Sheet) Leaves() int {
+	if s.BothSides {
+		return (len(s.Doc.Pages) + 1) / 2
+	}
+	return len(s.Doc.Pages)
 }
 
 // Said is what a sheet holds and how to print it.

@@ -16,12 +16,13 @@ import (
 
 // settings are how a plan is printed: what flags, then the plan, ask for.
 type settings struct {
-	card   layout.Size // zero: the smallest that holds every card
-	sheets impose.Options
-	words  *words.Language
-	plain  bool
-	copies int
-	sort   string
+	card     layout.Size // zero: the smallest that holds every card
+	sheets   impose.Options
+	words    *words.Language
+	language string // of those words, BCP 47
+	plain    bool
+	copies   int
+	sort     string
 }
 
 // sorts are the keys by which cards can be ordered.
@@ -64,7 +65,8 @@ func settingsOf(r *plan.Resolved, f *Request) (s settings, found finding.List) {
 	pick("sides", cmp.Or(f.Sides, c.Sides), impose.SidesNames(), "way to print", ok)
 	s.sheets.Order, ok = impose.ParseOrder(cmp.Or(f.Order, c.Order, impose.AcrossSheet.String()))
 	pick("order", cmp.Or(f.Order, c.Order), impose.OrderNames(), "order", ok)
-	s.words, ok = words.Speak(cmp.Or(f.Language, c.Language, "en"))
+	s.language = cmp.Or(f.Language, c.Language, "en")
+	s.words, ok = words.Speak(s.language)
 	pick("language", cmp.Or(f.Language, c.Language), words.Languages(), "language", ok)
 	s.sheets.Bleed = f.Bleed
 	if stock := &r.Plan.Stock; stock.Columns > 0 && f.Size == "" && s.sheets.Sides != impose.EachPage {

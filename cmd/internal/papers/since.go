@@ -79,7 +79,8 @@ func changeSheet(j *Job) *Sheet {
 	}
 	paper := j.set.sheets.Paper
 	return &Sheet{
-		Name: "changes",
+		Name:  "changes",
+		Paper: paper.Name,
 		lay: func() (*layout.Document, finding.List, error) {
 			d, found := sheets.ChangeSheet(j.Before.Changes, sheets.ChangeOptions{Paper: paper, Words: &j.set.words.Changes})
 			return d, found, nil

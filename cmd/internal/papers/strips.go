@@ -33,7 +33,8 @@ func stripSheets(j *Job) *Sheet {
 	var n sheets.StripCount
 	paper := j.set.sheets.Paper
 	return &Sheet{
-		Name: "strips",
+		Name:  "strips",
+		Paper: paper.Name,
 		lay: func() (*layout.Document, finding.List, error) {
 			var d *layout.Document
 			var found finding.List

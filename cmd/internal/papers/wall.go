@@ -100,7 +100,8 @@ func (f *wallFlags) sheet(j *Job) *Sheet {
 	s, words := f.settings(j.set.sheets.Paper), &j.set.words.Wall
 	pages := 0 // before they are cut
 	return &Sheet{
-		Name: "wall",
+		Name:  "wall",
+		Paper: cmp.Or(s.tile.Name, s.paper.Name),
 		lay: func() (*layout.Document, finding.List, error) {
 			form := sheets.Wall
 			if s.grid {

@@ -1,0 +1,113 @@
+package desk
+
+import (
+	"strconv"
+	"strings"
+
+	"slotcard/cmd/internal/papers"
+)
+
+func init() {
+	register(&View{Name: "sheets", Title: "Sheets", Place: 40, Kinds: []string{"plan"}, Data: sheetsData})
+	register(&View{Name: "book", Title: "Book", Place: 10, Kinds: []string{"load"}, Data: sheetsData})
+}
+
+// Paper is what there is of one kind of paper.
+type Paper struct {
+	Pages, Sheets int
+	Paper         string
+}
+
+// paperCount counts the pages and the sheets of paper of a document.
+func paperCount(s *papers.Sheet) Paper {
+	if s.Doc == nil {
+		return Paper{}
+	}
+	n := len(s.Doc.Pages)
+	return Paper{n, s.Leaves(), s.Paper}
+}
+
+// Sheets is a paper, page by page.
+type Sheets struct {
+	Kinds   []Choice
+	Said    string // how to print it
+	Page    int
+	Pages   int
+	Count   Paper
+	Drawing Drawing
+	Before  string
+	After   string
+	Zooms   []Choice
+	Zoom    string
+	Not     string // why there is none
+}
+
+// kinds are the papers, with the flags that make them.
+var kinds = []struct {
+	choice Choice
+	flags  map[string]string
+	since  bool // needs a plan to compare with
+}{
+	{Choice{Value: "wall", Name: "Wall sheet"}, map[string]string{"wall": "list"}, false},
+	{Choice{Value: "grid", Name: "Wall grid"}, map[string]string{"wall": "grid"}, false},
+	{Choice{Value: "handout", Name: "Hand-out sheets"}, map[string]string{"handout": "true"}, false},
+	{Choice{Value: "cards", Name: "Cards on paper"}, map[string]string{"cards": "true"}, false},
+	{Choice{Value: "changes", Name: "Change sheet"}, map[string]string{"changes": "true"}, true},
+	{Choice{Value: "strips", Name: "Strips"}, map[string]string{"strips": "true"}, true},
+}
+
+func sheetsData(p *Page) (any, error) {
+	v := &Sheets{Zoom: p.Ask("zoom"), Zooms: chosen(p, "zoom", []Choice{{Value: "", Name: "Fit", Key: "0"}, {Value: "1", Name: "True size", Key: "+"}})}
+	if p.State.Good == nil {
+		return nil, nothing
+	}
+	flags := map[string]string{}
+	if p.State.Good.Plan == nil { // a load
+		flags["pages"] = "true"
+	} else {
+		since := p.before()
+		kind := p.Ask("paper")
+		if kind == "" {
+			kind = "wall"
+		}
+		for _, k := range kinds {
+			if k.since && since == "" {
+				continue
+			}
+			c := k.choice
+			c.Address, c.Here = p.At("sheets", "paper", c.Value), c.Value == kind
+			v.Kinds = append(v.Kinds, c)
+			if c.Here {
+				for name, value := range k.flags {
+					flags[name] = value
+				}
+				if k.since {
+					flags["since"] = since
+				}
+			}
+		}
+	}
+	m, err := p.State.Good.make(p.Ctx(), flags, false)
+	if err != nil {
+		v.Not = whyNot(err).Error()
+		return v, nil
+	}
+	if len(m.job.Sheets) == 0 || m.job.Sheets[0].Doc == nil {
+		v.Not = "there is no such paper of this plan"
+		return v, nil
+	}
+	s := m.job.Sheets[0]
+	v.Said, v.Pages, v.Page, v.Count = s.Said(), len(s.Doc.Pages), 1, paperCount(s)
+	if n, err := strconv.Atoi(p.Ask("page")); err == nil && 1 <= n && n <= v.Pages {
+		v.Page = n
+	}
+	if v.Page > 1 {
+		v.Before = p.With("page", v.Page-1)
+	}
+	if v.Page < v.Pages {
+		v.After = p.With("page", v.Page+1)
+	}
+	label := strings.TrimSpace(s.Name) + ", page " + strconv.Itoa(v.Page) + " of " + strconv.Itoa(v.Pages)
+	v.Drawing, err = draw(&s.Doc.Pages[v.Page-1], label, s.Doc.Language)
+	return v, err
+}

@@ -1,0 +1,219 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The desk in a real browser: Debian's chromium, driven by chromedp. Both are a second
+// opinion: without SLOTCARD_SECOND_OPINIONS these tests skip where chromium is missing.
+
+// deskTab is a tab of a browser on a desk.
+type deskTab struct {
+	t      *testing.T
+	dir    string // the folder of the desk
+	origin string
+	ctx    context.Context
+
+	mu       sync.Mutex
+	requests []string // addresses that the browser asked for
+}
+
+// lines collects what a program says.
+type lines struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (l *lines) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.Write(p)
+}
+
+func (l *lines) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.String()
+}
+
+var entranceSaid = regexp.MustCompile(`(http://127\.0\.0\.1:[0-9]+)/enter/\S+`)
+
+// openDesk starts the program on a copy of the examples, and gives its entrance.
+func openDesk(t *testing.T) (dir, entrance string) {
+	dir = t.TempDir()
+	for _, example := range []string{"thimble-gulch", "first-hour"} {
+		require.NoError(t, os.CopyFS(filepath.Join(dir, example), os.DirFS(filepath.Join("..", "..", "examples", example))))
+	}
+	t.Chdir(dir) // the desk stands in its folder; this goes back
+	ctx, cancel := context.WithCancel(context.Background())
+	var said lines
+	ended := make(chan int)
+	go func() {
+		ended <- runContext(ctx, []string{"desk", "--no-browser", "--stay"}, strings.NewReader(""), &said, &said)
+	}()
+	t.Cleanup(func() {
+		cancel()
+		assert.Equal(t, exitFine, <-ended, said.String())
+	})
+	require.Eventually(t, func() bool { return entranceSaid.MatchString(said.String()) }, 10*time.Second, 5*time.Millisecond, &said)
+	return dir, entranceSaid.FindString(said.String())
+}
+
+// browse opens a desk in a browser.
+func browse(t *testing.T) *deskTab {
+	t.Helper()
+	program, err := exec.LookPath("chromium")
+	if err != nil {
+		if os.Getenv("SLOTCARD_SECOND_OPINIONS") != "" {
+			t.Fatal("chromium is not here: a second opinion is missing")
+		}
+		t.Skip("without chromium, the desk is not tried in a browser")
+	}
+	b := &deskTab{t: t}
+	var entrance string
+	b.dir, entrance = openDesk(t)
+	b.origin = entranceSaid.FindStringSubmatch(entrance)[1]
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+	allocator, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(cancel)
+	ctx, cancel := chromedp.NewContext(allocator)
+	t.Cleanup(cancel)
+	b.ctx, cancel = context.WithTimeout(ctx, 4*time.Minute)
+	t.Cleanup(cancel)
+	require.NoError(t, chromedp.Listen(b.ctx, func(event any) {
+		if sent, ok := event.(*network.EventRequestWillBeSent); ok {
+			b.mu.Lock()
+			b.requests = append(b.requests, sent.Request.URL)
+			b.mu.Unlock()
+		}
+	}))
+	_, err = chromedp.Call(b.ctx, network.Enable, network.EnableParams{})
+	require.NoError(t, err)
+	b.do(chromedp.Navigate(entrance), chromedp.WaitVisible("#page"))
+	return b
+}
+
+func (b *deskTab) do(steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Do(b.ctx, steps...))
+}
+
+// to goes to a page.
+func (b *deskTab) to(path string) {
+	b.t.Helper()
+	b.do(chromedp.Navigate(b.origin+path), chromedp.WaitVisible("main"))
+}
+
+// light sets the theme as the switch does.
+func (b *deskTab) light(theme string) {
+	b.t.Helper()
+	b.do(chromedp.Click(fmt.Sprintf(`button[name="theme"][value=%q]`, theme)), chromedp.WaitVisible(fmt.Sprintf(`html[data-theme=%q] main`, theme)))
+}
+
+// is evaluates an expression of the page.
+func is[T any](b *deskTab, expression string) T {
+	b.t.Helper()
+	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	require.NoError(b.t, err, expression)
+	return v
+}
+
+// soon waits until an expression holds.
+func (b *deskTab) soon(expression string) {
+	b.t.Helper()
+	require.Eventually(b.t, func() bool { return is[bool](b, expression) }, 5*time.Second, 10*time.Millisecond, expression)
+}
+
+// press presses keys, one after another.
+func (b *deskTab) press(keys string) {
+	b.t.Helper()
+	b.do(chromedp.KeyEvent(keys))
+}
+
+// onlyHere are the requests that went to another machine or program; the entrance of
+// the browser's own pages is none.
+func (b *deskTab) elsewhere() (out []string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, r := range b.requests {
+		u, err := url.Parse(r)
+		if err == nil && (u.Scheme == "data" || u.Scheme == "blob" || u.Scheme == "about") || strings.HasPrefix(r, b.origin+"/") {
+			continue
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// screens are the pages that are looked at, each in every light.
+var screens = map[string]string{
+	"folder":       "/folder/",
+	"cards":        "/cards/thimble-gulch/plan.toml",
+	"sizes":        "/sizes/thimble-gulch/plan.toml",
+	"findings":     "/findings/thimble-gulch/broken.toml",
+	"no-findings":  "/findings/thimble-gulch/plan.toml",
+	"sheets":       "/sheets/thimble-gulch/plan.toml",
+	"grid":         "/sheets/thimble-gulch/plan.toml?paper=grid",
+	"book":         "/book/thimble-gulch/load.toml",
+	"broken-cards": "/cards/thimble-gulch/broken.toml",
+}
+
+// shotsEnv names a folder to put pictures of the screens into, to look at.
+const shotsEnv = "SLOTCARD_TEST_SHOTS"
+
+// axe-core (Deque Systems, MPL-2.0) is the judge of what a reader for the blind, or a
+// person without a mouse, meets: the rules of WCAG 2.0 to 2.2, A and AA, that a program
+// can check, and its best practices.
+func TestDeskScreens(t *testing.T) {
+	home, err := filepath.Abs(".") // of this test, which the desk leaves
+	require.NoError(t, err)
+	b := browse(t)
+	axe, err := os.ReadFile(filepath.Join(home, "testdata", "axe", "axe.min.js"))
+	require.NoError(t, err)
+	text, err := os.ReadFile(filepath.Join(b.dir, "thimble-gulch", "plan.toml"))
+	require.NoError(t, err)
+	broken := strings.Replace(string(text), "QB TAC 3", "QB TAX 3", 1)
+	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "thimble-gulch", "broken.toml"), []byte(broken), 0o644))
+	for _, theme := range []string{"light", "dark", "red"} {
+		b.to("/folder/")
+		b.light(theme)
+		for name, path := range screens {
+			for _, width := range []int64{1440, 390} {
+				t.Run(fmt.Sprintf("%s-%s-%d", name, theme, width), func(t *testing.T) {
+					b.t = t
+					b.do(chromedp.EmulateViewport(width, 900))
+					b.to(path)
+					if dir := os.Getenv(shotsEnv); dir != "" {
+						png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+						require.NoError(t, err)
+						require.NoError(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%s-%d.png", name, theme, width)), png, fs.FileMode(0o644)))
+					}
+					assert.LessOrEqual(t, is[float64](b, "document.documentElement.scrollWidth"), float64(width), "the page is no wider than the screen")
+					is[bool](b, string(axe)+";true")
+					found := is[[]string](b, `axe.run(document, {resultTypes: ["violations"]}).then(r => r.violations.map(v => v.id + ": " + v.help + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 200)).join(" | ")))`)
+					assert.Empty(t, found)
+				})
+			}
+		}
+	}
+	b.t = t
+	assert.Empty(t, b.elsewhere(), "no request leaves the machine")
+}
