@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/inconshreveable/mousetrap"
 	"github.com/pkg/browser"
 	"github.com/spf13/cobra"
 
@@ -84,6 +85,40 @@ func (a *app) runDesk(ctx context.Context, name string, f deskFlags) error {
 		return err
 	}
 	return nil
+}
+
+// doubleClicked tells whether the program was started without anybody who could read
+// what it says: from the explorer, whose window would close at once, or by a file
+// manager, which leaves it neither a terminal nor a pipe nor a file.
+func doubleClicked(stdin io.Reader, stdout, stderr io.Writer) bool {
+	if mousetrap.StartedByExplorer() {
+		return true
+	}
+	for _, stream := range []any{stdin, stdout, stderr} {
+		f, ok := stream.(*os.File)
+		if !ok {
+			return false
+		}
+		info, err := f.Stat()
+		if err != nil {
+			return false
+		}
+		null, err := os.Stat(os.DevNull)
+		nobody := err == nil && os.SameFile(info, null) || info.Mode()&os.ModeSocket != 0
+		if !nobody {
+			return false
+		}
+	}
+	return true
+}
+
+// besideProgram opens the desk in the folder of the program.
+func (a *app) besideProgram(ctx context.Context) error {
+	program, err := os.Executable()
+	if err != nil {
+		return err
+	}
+	return a.runDesk(ctx, filepath.Dir(program), deskFlags{})
 }
 
 // runWithin is the program on files of a folder and no others, in which it stands.

@@ -54,7 +54,7 @@ func runContext(ctx context.Context, args []string, stdin io.Reader, stdout, std
 
 // runWith is runContext with a reader of files, whose standard input is the same.
 func runWith(ctx context.Context, reader *files.Reader, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	a := &app{voice: voice.New(stdout, stderr), reader: reader}
+	a := &app{voice: voice.New(stdout, stderr), reader: reader, stdout: stdout, stderr: stderr}
 	root := a.root()
 	if len(args) > 0 && args[0] == cobra.ShellCompRequestCmd {
 		plainFlags(root)
@@ -91,6 +91,8 @@ func runWith(ctx context.Context, reader *files.Reader, args []string, stdin io.
 type app struct {
 	voice  *voice.Voice
 	reader *files.Reader
+
+	stdout, stderr io.Writer // only to be looked at: who speaks is the voice
 }
 
 // depth is how much of findings to show: all with --long, one line each in a
@@ -121,6 +123,7 @@ func registerCommand(place int, make func(*app) *cobra.Command) {
 
 func (a *app) root() *cobra.Command {
 	cobra.EnableCommandSorting = false // the order of the work
+	cobra.MousetrapHelpText = ""       // a double-click opens the desk
 	root := &cobra.Command{
 		Use:   "slotcard",
 		Short: "turns an incident's channel plan into pocket cards and a wall sheet",
@@ -138,6 +141,9 @@ The approved communications plan of the incident decides; the card repeats it.`,
 		SilenceErrors: true,
 		Args:          a.anyCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if doubleClicked(cmd.InOrStdin(), a.stdout, a.stderr) {
+				return a.besideProgram(cmd.Context())
+			}
 			cmd.SetOut(a.voice.Err())
 			if err := cmd.Help(); err != nil {
 				return err
