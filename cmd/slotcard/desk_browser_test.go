@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -171,13 +172,23 @@ var screens = map[string]string{
 	"findings":     "/findings/thimble-gulch/broken.toml",
 	"no-findings":  "/findings/thimble-gulch/plan.toml",
 	"sheets":       "/sheets/thimble-gulch/plan.toml",
-	"grid":         "/sheets/thimble-gulch/plan.toml?paper=grid",
+	"grid":         "/sheets/thimble-gulch/plan.toml?paper=wall+grid",
+	"strips":       "/sheets/thimble-gulch/period-2-rev-2.toml?paper=strips",
+	"print":        "/print/thimble-gulch/plan.toml",
+	"print-book":   "/print/thimble-gulch/load.toml",
+	"compare":      "/compare/thimble-gulch/period-3.toml",
+	"prove":        "/prove/thimble-gulch/plan.toml",
+	"checkin":      "/checkin/thimble-gulch/plan.toml",
 	"book":         "/book/thimble-gulch/load.toml",
 	"broken-cards": "/cards/thimble-gulch/broken.toml",
 }
 
-// shotsEnv names a folder to put pictures of the screens into, to look at.
-const shotsEnv = "SLOTCARD_TEST_SHOTS"
+// shotsEnv names a folder to put pictures of the screens into, to look at; onlyEnv the
+// screens that are wanted, where not all.
+const (
+	shotsEnv = "SLOTCARD_TEST_SHOTS"
+	onlyEnv  = "SLOTCARD_TEST_SCREENS"
+)
 
 // axe-core (Deque Systems, MPL-2.0) is the judge of what a reader for the blind, or a
 // person without a mouse, meets: the rules of WCAG 2.0 to 2.2, A and AA, that a program
@@ -196,6 +207,9 @@ func TestDeskScreens(t *testing.T) {
 		b.to("/folder/")
 		b.light(theme)
 		for name, path := range screens {
+			if only := os.Getenv(onlyEnv); only != "" && !slices.Contains(strings.Fields(only), name) {
+				continue
+			}
 			for _, width := range []int64{1440, 390} {
 				t.Run(fmt.Sprintf("%s-%s-%d", name, theme, width), func(t *testing.T) {
 					b.t = t

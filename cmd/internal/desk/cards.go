@@ -261,9 +261,12 @@ func sizesData(p *Page) (any, error) {
 
 // outlined is a drawing in which the area of a line of the file is marked.
 func (d Drawing) outlined(line int) (Drawing, bool) {
-	mark := `data-line="` + strconv.Itoa(line) + `"`
-	svg := strings.ReplaceAll(string(d.SVG), mark, mark+` data-hit=""`)
-	hit := svg != string(d.SVG)
-	d.SVG = template.HTML(svg)
-	return d, hit
+	marked := d.hit(`data-line="` + strconv.Itoa(line) + `"`)
+	return marked, marked.SVG != d.SVG
+}
+
+// hit is a drawing in which areas with an attribute are marked.
+func (d Drawing) hit(attribute string) Drawing {
+	d.SVG = template.HTML(strings.ReplaceAll(string(d.SVG), attribute, attribute+` data-hit=""`))
+	return d
 }

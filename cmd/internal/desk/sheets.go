@@ -42,18 +42,40 @@ type Sheets struct {
 	Not     string // why there is none
 }
 
-// kinds are the papers, with the flags that make them.
-var kinds = []struct {
+// kind is a paper that can be shown, with the flags that make it.
+type kind struct {
 	choice Choice
 	flags  map[string]string
 	since  bool // needs a plan to compare with
-}{
-	{Choice{Value: "wall", Name: "Wall sheet"}, map[string]string{"wall": "list"}, false},
-	{Choice{Value: "grid", Name: "Wall grid"}, map[string]string{"wall": "grid"}, false},
-	{Choice{Value: "handout", Name: "Hand-out sheets"}, map[string]string{"handout": "true"}, false},
-	{Choice{Value: "cards", Name: "Cards on paper"}, map[string]string{"cards": "true"}, false},
-	{Choice{Value: "changes", Name: "Change sheet"}, map[string]string{"changes": "true"}, true},
-	{Choice{Value: "strips", Name: "Strips"}, map[string]string{"strips": "true"}, true},
+}
+
+// titles are what papers are called, with their form where they have several.
+var titles = map[string]string{
+	"cards": "Cards on paper", "wall list": "Wall sheet", "wall grid": "Wall grid", "handout": "Hand-out sheets",
+	"changes": "Change sheet", "strips": "Strips", "fire": "The fire",
+}
+
+// kinds are all papers of a plan, in all their forms, as they are registered.
+func (p *Page) kinds() (all []kind) {
+	for _, paper := range papers.All() {
+		if paper.Load {
+			continue
+		}
+		add := func(value, flag string) {
+			name := titles[value]
+			if name == "" {
+				name = strings.ToUpper(paper.Name[:1]) + paper.Name[1:]
+			}
+			all = append(all, kind{Choice{Value: value, Name: name}, map[string]string{paper.Name: flag}, paper.Name == "changes" || paper.Name == "strips"})
+		}
+		if paper.Forms == nil {
+			add(paper.Name, "true")
+		}
+		for _, form := range paper.Forms {
+			add(paper.Name+" "+form, form)
+		}
+	}
+	return all
 }
 
 func sheetsData(p *Page) (any, error) {
@@ -68,9 +90,9 @@ func sheetsData(p *Page) (any, error) {
 		since := p.before()
 		kind := p.Ask("paper")
 		if kind == "" {
-			kind = "wall"
+			kind = "wall list"
 		}
-		for _, k := range kinds {
+		for _, k := range p.kinds() {
 			if k.since && since == "" {
 				continue
 			}

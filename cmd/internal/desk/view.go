@@ -3,6 +3,7 @@ package desk
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"html/template"
 	"maps"
@@ -189,6 +190,9 @@ type desk struct {
 	pages       *pages
 	presence    *presence
 	printed     printed
+	proofs      proofs
+	tables      tables
+	answers     map[string]string // of check-in tables, the last; with tables.mu
 	ctx         context.Context
 }
 
@@ -296,6 +300,14 @@ func (d *desk) do(w http.ResponseWriter, r *http.Request, v *View) {
 	p := d.page(w, r, v)
 	if p == nil {
 		return
+	}
+	if err := r.ParseMultipartForm(maxBody); err != nil && !errors.Is(err, http.ErrNotMultipart) {
+		p.Problem = "what the page sent cannot be read, or is too large"
+		d.render(w, p, http.StatusRequestEntityTooLarge)
+		return
+	}
+	if r.MultipartForm != nil {
+		defer r.MultipartForm.RemoveAll()
 	}
 	do := v.Do[r.FormValue("do")]
 	if do == nil {

@@ -3,7 +3,7 @@
 // page must be loaded anew to be up to date.
 "use strict";
 (() => {
-  let source = null, file = null;
+  let source = null, file = null, scanned = false;
 
   const say = (text) => {
     const at = document.getElementById("live");
@@ -41,6 +41,78 @@
     if (it.matches("input")) it.focus(); else it.click();
   });
 
-  document.addEventListener("DOMContentLoaded", listen);
-  document.addEventListener("htmx:after:swap", listen);
+  const send = (input) => input.form.requestSubmit(input.form.querySelector("button[name=do]"));
+
+  // A keyboard scanner types a list line by line: it is sent when it is whole. A number,
+  // or a word, is sent by its own line end.
+  document.addEventListener("keydown", (e) => {
+    if (e.key !== "Enter" || e.shiftKey || !e.target.matches("[data-scan]")) return;
+    const lines = e.target.value.trim().split("\n");
+    if (lines[0].startsWith("SLOTS") && !lines[lines.length - 1].startsWith("=")) return;
+    e.preventDefault();
+    scanned = true;
+    send(e.target);
+  });
+
+  // A picture is sent as soon as it is chosen or dropped.
+  document.addEventListener("change", (e) => {
+    if (e.target.matches("[data-send]") && e.target.files.length) send(e.target);
+  });
+
+  // The camera, where the browser has one. It is off as soon as the picture is taken.
+  let stream = null;
+  const off = () => { if (stream) stream.getTracks().forEach((t) => t.stop()); stream = null; };
+  const offer = () => {
+    if (!navigator.mediaDevices || !navigator.mediaDevices.getUserMedia) return;
+    document.querySelectorAll("[data-camera]").forEach((b) => { b.hidden = false; });
+  };
+  document.addEventListener("click", async (e) => {
+    const form = e.target.closest("form");
+    if (e.target.closest("[data-camera]")) {
+      try {
+        stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment", width: { ideal: 1920 } } });
+      } catch (problem) {
+        say("the camera cannot be used: " + problem.message);
+        return;
+      }
+      const view = form.querySelector("[data-view]"), video = view.querySelector("video");
+      view.hidden = false;
+      video.srcObject = stream;
+      video.play();
+    } else if (e.target.closest("[data-shoot]")) {
+      const video = form.querySelector("video"), canvas = document.createElement("canvas");
+      canvas.width = video.videoWidth;
+      canvas.height = video.videoHeight;
+      canvas.getContext("2d").drawImage(video, 0, 0);
+      off();
+      form.querySelector("[data-view]").hidden = true;
+      canvas.toBlob((blob) => {
+        const files = new DataTransfer();
+        files.items.add(new File([blob], "camera.jpg", { type: "image/jpeg" }));
+        const input = form.querySelector("[data-send]");
+        input.files = files.files;
+        send(input);
+      }, "image/jpeg", 0.92);
+    }
+  });
+  window.addEventListener("pagehide", off);
+
+  // A dialog counts anew as soon as something in it is chosen.
+  document.addEventListener("change", (e) => {
+    const form = e.target.closest("form[data-live]");
+    if (form) form.requestSubmit();
+  });
+
+  const begin = () => {
+    listen();
+    offer();
+    const scan = document.querySelector("[data-scan]");
+    if (scan && scanned) {
+      scanned = false;
+      scan.value = "";
+      scan.focus();
+    }
+  };
+  document.addEventListener("DOMContentLoaded", begin);
+  document.addEventListener("htmx:after:swap", begin);
 })();
