@@ -53,6 +53,7 @@ type Page struct {
 	Theme   string // "light", "dark", "red" or "": as the machine is set
 	Data    any
 	Problem string // in place of the data
+	Failed  string // why what was asked for was not done; the page is shown all the same
 	Request *http.Request
 
 	desk *desk
@@ -302,7 +303,7 @@ func (d *desk) do(w http.ResponseWriter, r *http.Request, v *View) {
 		return
 	}
 	if err := r.ParseMultipartForm(maxBody); err != nil && !errors.Is(err, http.ErrNotMultipart) {
-		p.Problem = "what the page sent cannot be read, or is too large"
+		p.Failed = "what the page sent cannot be read, or is too large"
 		d.render(w, p, http.StatusRequestEntityTooLarge)
 		return
 	}
@@ -317,7 +318,7 @@ func (d *desk) do(w http.ResponseWriter, r *http.Request, v *View) {
 	next, err := do(p)
 	switch {
 	case err != nil:
-		p.Problem = err.Error()
+		p.Failed = err.Error()
 		d.render(w, p, http.StatusUnprocessableEntity)
 	case next == "":
 		http.Redirect(w, r, address(v.Name, p.File), http.StatusSeeOther)
