@@ -232,6 +232,8 @@ func papers(t *testing.T) map[string][]layout.Page {
 		add("wall "+paper.Name, wall, nil)
 		grid, _ := sheets.WallGrid(r, sheets.WallOptions{Paper: paper})
 		add("grid "+paper.Name, grid, nil)
+		fire, _ := sheets.Fire(r, sheets.FireOptions{Paper: paper})
+		add("fire "+paper.Name, fire, nil)
 		if paper.Width > 216 {
 			continue
 		}

@@ -56,6 +56,10 @@ each print of cards: seats keep their numbers, and with --since those of OLD.
 Given a load, print makes the book: book.pdf has the groups, their channels, and
 indexes by frequency and by name, arranged for folding and stapling.
 
+--fire prints fire.pdf, for the briefing: the divisions in order around the fire, and
+what each talks on and hears; --fire=lines shows what disturbs what too. "slotcard
+fire" says the same as text.
+
 --cards, --wall, --handout and --changes print only what they name. --only, --team
 and --division print the cards of some units again, into a file beside the full set,
 such as cards-engine-611.pdf; with --handout also their hand-out sheet.
@@ -78,6 +82,7 @@ file is pdf, picture or csv.`,
   slotcard print plan.toml -o period2 --size a7 --paper a4
   slotcard print plan.toml --only "Engine 611"
   slotcard print plan.toml --wall=grid
+  slotcard print plan.toml --fire
   slotcard print period-3.toml --since period-2.toml --changed-only
   slotcard print plan-2.toml --since plan.toml --strips
   slotcard print load.toml           the book of the load`,

@@ -26,6 +26,7 @@ type frame struct {
 	headFirst set.Block
 	headNext  set.Block
 	foot      set.Block
+	bare      bool // the first head has no facts
 	out       bool // this setting leaves too little room: another one is asked for
 }
 
@@ -34,7 +35,7 @@ type frame struct {
 func (w *frame) frameOn(paper layout.Size, large bool) bool {
 	w.Paper = paper
 	w.Margin = max(10, 0.045*paper.Height)
-	w.headFirst, w.headNext, w.foot = w.headingWith(large, true), w.headingWith(false, false), w.footing()
+	w.headFirst, w.headNext, w.foot = w.headingWith(large, !w.bare), w.headingWith(false, false), w.footing()
 	if w.headFirst.H+w.foot.H > 0.6*(w.Paper.Height-2*w.Margin) {
 		in := &w.r.Plan.Incident
 		w.misfit(in.At("name"), "heading", in.Name)

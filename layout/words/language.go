@@ -17,6 +17,7 @@ type Language struct {
 	Handout HandoutWords
 	Changes ChangeWords
 	Strips  StripWords
+	Fire    FireWords
 }
 
 //go:embed words.csv
@@ -40,7 +41,7 @@ func Speak(tag string) (*Language, bool) {
 
 var spoken = sync.OnceValue(func() map[string]*Language {
 	english := func() *Language {
-		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips}
+		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips, Fire: EnglishFire}
 	}
 	all := map[string]*Language{languages[0]: english()}
 	rows, err := csv.NewReader(strings.NewReader(wordsTable)).ReadAll()
