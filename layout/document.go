@@ -21,7 +21,19 @@ type Document struct {
 	Subject  string
 	Language string // BCP 47, such as en
 	Pages    []Page
+	Duplex   Duplex // as the pages need it
+	Copies   int    // to be printed of the whole, 2 to 5; 0: whoever prints says
 }
+
+// Duplex is how front and back come onto a sheet of paper.
+type Duplex uint8
+
+const (
+	DuplexUnsaid  Duplex = iota // whoever prints says
+	Simplex                     // one page on each sheet
+	FlipLongEdge                // two, the sheet turned at its long edge
+	FlipShortEdge               // two, the sheet turned at its short edge
+)
 
 // Page is one side of a sheet of paper, in millimeters.
 type Page struct {
@@ -140,6 +152,7 @@ type Modules struct {
 	X, Y   float64
 	Module float64 // width of a module, mm
 	Symbol *Symbol
+	Alt    string // what it is, for somebody who does not see it; "": nothing is said
 }
 
 // Placed is a panel on a page, turned by a number of quarter turns clockwise.

@@ -1,75 +1,49 @@
 package render
 
 import (
-	"bytes"
+	"cmp"
 	"fmt"
 	"io"
-	"maps"
 	"math"
 	"regexp"
-	"slices"
 	"strconv"
+	"sync"
 	"time"
-
-	"github.com/go-pdf/fpdf"
 
 	"slotcard/fonts"
 	"slotcard/layout"
 )
 
-// Rules of this file, all because of what fpdf does with its input:
-//   - nothing is drawn that check has not passed; fpdf panics, or draws boxes
-//   - fpdf makes the frame of the file: pages, faces and their subsets, outline,
-//     dates. What is drawn on pages and forms is written here and put into the
-//     frame behind it (streams.go), on all cores
-//   - a page or a panel begins with nothing known about the state
+// Rules of this file: nothing is drawn that check has not passed, and a page or a
+// panel begins with nothing known about the state. The faces are subset in face.go,
+// contents are drawn on all cores in streams.go, and file.go puts them into a file.
 
-// language is the shape of a BCP 47 tag; fpdf writes it without escaping.
+// language is the shape of a BCP 47 tag; it is written without escaping.
 var language = regexp.MustCompile(`^[A-Za-z]{1,8}(-[A-Za-z0-9]{1,8})*$`)
 
-// PDF writes a document with embedded subsets of its faces. The same document
-// and date give the same bytes, however many cores work on it; created, in any
-// zone, is the date of creation and of change that the file bears. A panel that
-// is placed more than once is written once. Nothing is written if there is an
-// error.
-func PDF(w io.Writer, d *layout.Document, created time.Time) error {
+// PDF writes a document with embedded subsets of its faces, and the files that it
+// was made from attached. The same document, date and files give the same bytes,
+// however many cores work on it; created, in any zone, is the date of creation and
+// of change that the file bears. A panel that is placed more than once is written
+// once. Nothing is written if there is an error.
+func PDF(w io.Writer, d *layout.Document, created time.Time, attached ...Attachment) error {
 	if err := checkDocument(d); err != nil {
 		return err
 	}
 	if created.IsZero() {
 		return fmt.Errorf("the document has no date of creation")
 	}
-	p := &pdf{Fpdf: fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm"})}
-	p.SetCatalogSort(true)
-	p.SetCreationDate(created.UTC())
-	p.SetModificationDate(created.UTC())
-	p.SetMargins(0, 0, 0)
-	p.SetAutoPageBreak(false, 0)
-	p.SetCompression(false) // what is not empty is compressed here
-	p.SetProducer("slotcard", false)
-	if d.Title != "" {
-		p.SetTitle(d.Title, true)
-	}
-	if d.Subject != "" {
-		p.SetSubject(d.Subject, true)
-	}
-	p.SetLang(d.Language)
+	p := &pdf{}
 	p.share(d)
 	if err := p.embed(runesOf(d)); err != nil {
 		return err
 	}
-	for i := range d.Pages {
-		p.page(i, &d.Pages[i], d.Pages[len(d.Pages)-1].Height)
-	}
-	for _, f := range p.list {
-		p.UseTemplate(f) // on some page: all share their resources
-	}
-	var frame bytes.Buffer
-	if err := p.Output(&frame); err != nil {
-		return fmt.Errorf("the PDF cannot be made: %w", err)
-	}
-	return p.fill(w, frame.Bytes(), p.contents(d))
+	return p.write(w, d, created, attached)
 }
+
+// MostCopies is the largest number of copies that a document can ask a print dialog
+// for (ISO 32000-1, table 150).
+const MostCopies = 5
 
 func checkDocument(d *layout.Document) error {
 	if len(d.Pages) == 0 {
@@ -83,6 +57,9 @@ func checkDocument(d *layout.Document) error {
 	}
 	if d.Language != "" && !language.MatchString(d.Language) {
 		return fmt.Errorf("language %q is not a tag such as en or en-US", d.Language)
+	}
+	if d.Copies != 0 && (d.Copies < 2 || d.Copies > MostCopies) {
+		return fmt.Errorf("a print dialog cannot be asked for %d copies", d.Copies)
 	}
 	level := -1
 	var c checker
@@ -102,13 +79,16 @@ func checkDocument(d *layout.Document) error {
 
 // pdf is a document being written.
 type pdf struct {
-	*fpdf.Fpdf
-	names [faceCount]string // of the faces, as the operators call them
+	faces [faceCount]subset // nil: not used
 	forms map[*layout.Panel]*form
 	list  []*form // in the order in which they are first placed
 }
 
 const faceCount = int(fonts.MonoBold) + 1
+
+// pageContent is the number of what stands on a page, in its drawing and in the
+// structure of the document.
+const pageContent = 0
 
 // share finds the panels that are drawn once and referred to: those that are
 // placed in several places, and what several panels have in common.
@@ -145,29 +125,37 @@ func (p *pdf) share(d *layout.Document) {
 func (p *pdf) form(panel *layout.Panel) {
 	// A form cuts what leaves its box: make the box as large as the ink.
 	x0, y0, x1, y1 := bounds(panel)
-	f := &form{name: fmt.Sprintf("%05d", len(p.list)+1), panel: panel, dx: x0, dy: y0, width: x1 - x0, height: y1 - y0}
+	f := &form{name: "X" + strconv.Itoa(len(p.list)), panel: panel, dx: x0, dy: y0, width: x1 - x0, height: y1 - y0}
 	p.forms[panel] = f
 	p.list = append(p.list, f)
 }
 
 // form is a panel that is written once, and the corner of it, in the panel's
-// millimeters, that is the form's top left. To fpdf it is a template, of which
-// it asks no more than is here.
+// millimeters, that is the form's top left.
 type form struct {
-	fpdf.Template
 	name          string
 	panel         *layout.Panel
 	dx, dy        float64
 	width, height float64
 }
 
-func (f *form) ID() string { return f.name }
-func (f *form) Size() (fpdf.PointType, fpdf.SizeType) {
-	return fpdf.PointType{}, fpdf.SizeType{Wd: f.width, Ht: f.height}
+// formNames are the forms by their names, whose objects begin at a number.
+func (p *pdf) formNames(first int) (b []byte) {
+	for i, f := range p.list {
+		b = fmt.Appendf(b, "/%s %d 0 R", f.name, first+i)
+	}
+	return b
 }
-func (f *form) Bytes() []byte                          { return []byte("\n" + formMark + f.name) }
-func (f *form) Images() map[string]*fpdf.ImageInfoType { return nil }
-func (f *form) Templates() []fpdf.Template             { return nil }
+
+// fontNames are the faces by their names; 0 is one that is not used.
+func (p *pdf) fontNames(objects [faceCount]int) (b []byte) {
+	for f, n := range objects {
+		if n > 0 {
+			b = fmt.Appendf(b, "/F%d %d 0 R", f, n)
+		}
+	}
+	return b
+}
 
 // runesOf are the characters that a document prints in each face.
 func runesOf(d *layout.Document) (runes [faceCount]map[rune]bool) {
@@ -200,56 +188,26 @@ func runesOf(d *layout.Document) (runes [faceCount]map[rune]bool) {
 	}
 	for i := range d.Pages {
 		see(d.Pages[i].Items)
-		if len(d.Pages[i].Bookmarks) > 0 && runes[fonts.Regular] == nil {
-			runes[fonts.Regular] = map[rune]bool{} // a bookmark is UTF-16 only when a face is set
-		}
 	}
 	return runes
 }
 
-// embed adds the faces that are used, with the characters that their subsets
-// hold, and learns their names.
+// embed makes the subsets of the faces that are used, side by side.
 func (p *pdf) embed(runes [faceCount]map[rune]bool) error {
+	var wg sync.WaitGroup
+	var errs [faceCount]error
 	for _, f := range fonts.All() {
-		if runes[f] == nil {
-			continue
+		if runes[f] != nil {
+			wg.Go(func() { p.faces[f], errs[f] = subsetOf(f, runes[f]) })
 		}
-		// Making the subset, fpdf writes into the bytes it was given.
-		p.AddUTF8FontFromBytes(f.String(), "", bytes.Clone(f.Data()))
-		text := string(slices.Sorted(maps.Keys(runes[f])))
-		// fpdf tells the name, and keeps the characters, of what it writes; this
-		// is never placed.
-		specimen := p.CreateTemplateCustom(fpdf.PointType{}, fpdf.SizeType{Wd: 1, Ht: 1}, func(t *fpdf.Tpl) {
-			t.SetFont(f.String(), "", 1)
-			t.Text(0, 0, text)
-		})
-		_, after, _ := bytes.Cut(specimen.Bytes(), []byte("BT /"))
-		name, _, ok := bytes.Cut(after, []byte(" "))
-		if !ok {
-			return fmt.Errorf("the PDF cannot be made: face %s is not accepted", f)
-		}
-		p.names[f] = string(name)
 	}
-	return nil
-}
-
-func (p *pdf) page(i int, pg *layout.Page, lastHeight float64) {
-	p.AddPageFormat("P", fpdf.SizeType{Wd: pg.Width, Ht: pg.Height})
-	p.SetPageBox("trim", pg.Trim, pg.Trim, pg.Width-2*pg.Trim, pg.Height-2*pg.Trim)
-	for _, b := range pg.Bookmarks {
-		p.SetFont(fonts.Regular.String(), "", 10)
-		// fpdf takes the height of the last page for all; -1 means something else to it.
-		y := b.Y + lastHeight - pg.Height
-		if y == -1 {
-			y = -1.001
-		}
-		p.Bookmark(b.Title, b.Level, y)
-	}
-	p.RawWriteStr(pageMark + strconv.Itoa(i))
+	wg.Wait()
+	return cmp.Or(errs[:]...)
 }
 
 // page draws what stands on a page.
 func (k *ink) page(pg *layout.Page) {
+	k.buf = fmt.Appendf(k.buf, "/Sect<</MCID %d>>BDC\n", pageContent)
 	for _, it := range pg.Items {
 		if placed, ok := it.(layout.Placed); ok {
 			k.place(placed)
@@ -257,6 +215,7 @@ func (k *ink) page(pg *layout.Page) {
 			k.item(it)
 		}
 	}
+	k.op("EMC")
 }
 
 // place draws a panel: by reference if the document places it elsewhere too.
@@ -264,7 +223,7 @@ func (k *ink) place(it layout.Placed) {
 	if f := k.forms[it.Panel]; f != nil {
 		k.within(placing(it), f.height, f.dx, f.dy, func() {
 			k.clip(it.Clip, f.height, f.dx, f.dy)
-			k.op("/TPL" + f.name + " Do")
+			k.op("/" + f.name + " Do")
 		})
 		return
 	}
@@ -284,7 +243,7 @@ func (k *ink) inline(p *layout.Panel) {
 	}
 	before, behind := p.Apart()
 	k.items(before)
-	k.within(affine{a: 1, d: 1}, f.height, f.dx, f.dy, func() { k.op("/TPL" + f.name + " Do") })
+	k.within(affine{a: 1, d: 1}, f.height, f.dx, f.dy, func() { k.op("/" + f.name + " Do") })
 	k.items(behind)
 }
 
@@ -472,7 +431,7 @@ func (k *ink) text(it layout.Text) {
 	k.buf = append(k.buf, "BT\n"...)
 	if k.now.face != it.Face || k.now.size != it.Size {
 		k.now.face, k.now.size = it.Face, it.Size
-		k.buf = append(append(append(k.buf, '/'), k.names[it.Face]...), ' ')
+		k.buf = append(k.buf, '/', 'F', '0'+byte(it.Face), ' ')
 		k.buf = append(appendHundredths(k.buf, it.Size), " Tf\n"...)
 	}
 	k.buf = append(appendHundredths(k.buf, k.x(it.X)), ' ')
@@ -534,6 +493,10 @@ func (k *ink) path(segments []layout.Segment) {
 // modules draws a symbol as one path with one fill: separate rectangles show
 // hairlines in some rasterizers, and those cost reads.
 func (k *ink) modules(it layout.Modules) {
+	if it.Alt != "" { // said in place of the picture (ISO 32000-1, 14.9.3)
+		k.op("/Span<</Alt" + wide(it.Alt) + ">>BDC")
+		defer k.op("EMC")
+	}
 	k.op("q")
 	k.op("g", 0)
 	m := it.Module / fonts.PointMM

@@ -114,6 +114,9 @@ func (c *checker) item(it layout.Item, onPage bool) error {
 		if !finite(it.X, it.Y, it.Module) || it.Module <= 0 || it.Symbol == nil || it.Symbol.Size <= 0 {
 			return fmt.Errorf("a QR code at %g, %g mm with modules of %g mm holds nothing", it.X, it.Y, it.Module)
 		}
+		if !utf8.ValidString(it.Alt) {
+			return fmt.Errorf("a QR code at %g, %g mm is described by %q, which is not valid UTF-8", it.X, it.Y, it.Alt)
+		}
 	case layout.Placed:
 		if !onPage {
 			return fmt.Errorf("a panel stands inside another one at %g, %g mm", it.X, it.Y)

@@ -159,7 +159,7 @@ func TestPDFAboutTheDocument(t *testing.T) {
 	assert.Equal(t, d.Subject, doc.Meta("Subject"))
 	assert.Equal(t, d.Language, doc.Language())
 	for _, tag := range []string{"CreationDate", "ModDate"} {
-		assert.Equal(t, "D:20270814023000", doc.Meta(tag), "20:30 at -06:00, in UTC")
+		assert.Equal(t, "D:20270814023000Z", doc.Meta(tag), "20:30 at -06:00, in UTC")
 	}
 	for i, p := range d.Pages {
 		w, h := doc.Size(i)
@@ -406,7 +406,7 @@ func TestFacesStayAsTheyAre(t *testing.T) {
 
 func TestPDFSharesPanelsAndFaces(t *testing.T) {
 	d := sample(t)
-	assert.Equal(t, 1, bytes.Count(pdfOf(t, d), []byte("/Subtype /Form")), "four places, one form; the panel placed once is none")
+	assert.Equal(t, 1, bytes.Count(pdfOf(t, d), []byte("/Subtype/Form")), "four places, one form; the panel placed once is none")
 	assert.Equal(t, 4, bytes.Count(pdfOf(t, d), []byte("/FontFile2")))
 	d.Pages = d.Pages[1:]
 	assert.Equal(t, 1, bytes.Count(pdfOf(t, d), []byte("/FontFile2")), "only the face that is used")
@@ -437,12 +437,12 @@ func TestPDFSharesWhatPanelsHaveInCommon(t *testing.T) {
 		alone.Items = append(alone.Items, at)
 	}
 	shared, apart := pdfOf(t, &layout.Document{Pages: []layout.Page{page}}), pdfOf(t, &layout.Document{Pages: []layout.Page{alone}})
-	assert.Equal(t, 1, bytes.Count(shared, []byte("/Subtype /Form")))
-	assert.Equal(t, 0, bytes.Count(apart, []byte("/Subtype /Form")))
+	assert.Equal(t, 1, bytes.Count(shared, []byte("/Subtype/Form")))
+	assert.Equal(t, 0, bytes.Count(apart, []byte("/Subtype/Form")))
 	assert.Equal(t, rendertest.Open(t, apart).Image(0, 150).Pix, rendertest.Open(t, shared).Image(0, 150).Pix)
 
 	page.Items = page.Items[:1]
-	assert.Zero(t, bytes.Count(pdfOf(t, &layout.Document{Pages: []layout.Page{page}}), []byte("/Subtype /Form")), "nobody to share with")
+	assert.Zero(t, bytes.Count(pdfOf(t, &layout.Document{Pages: []layout.Page{page}}), []byte("/Subtype/Form")), "nobody to share with")
 	wrong := *page.Items[0].(layout.Placed).Panel
 	wrong.CommonAt = 4
 	page.Items[0] = layout.Placed{Panel: &wrong}

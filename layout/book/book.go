@@ -276,7 +276,9 @@ func (b *book) lay() {
 // document makes the pages one.
 func (b *book) document() *layout.Document {
 	a := &b.load.About
-	return b.Pager.Document(a.Name+", "+strings.ToLower(b.words.EditionHead)+" "+a.Edition, b.words.Title+", "+a.Colour, b.words.Language, nil)
+	d := b.Pager.Document(a.Name+", "+strings.ToLower(b.words.EditionHead)+" "+a.Edition, b.words.Title+", "+a.Colour, b.words.Language, nil)
+	d.Duplex = layout.DuplexUnsaid // for a screen or a binder, unless it is folded
+	return d
 }
 
 func (b *book) misfit(at finding.Place, subject, text string) {

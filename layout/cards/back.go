@@ -517,21 +517,21 @@ func (b *back) draw(c *set.Canvas, symbol *layout.Symbol) {
 	bottomNotes := top + H - b.notesHeight()
 	switch b.way {
 	case notesBelow:
-		c.Add(layout.Modules{X: left, Y: top, Module: b.module, Symbol: symbol})
+		c.Add(layout.Modules{X: left, Y: top, Module: b.module, Symbol: symbol, Alt: b.table.words.CodePicture})
 		b.table.draw(c, left+side+gap, top, W-side-gap, bottomNotes-top-b.small*0.8)
 		notes(left, bottomNotes)
 	case notesUnderText:
-		c.Add(layout.Modules{X: left, Y: top, Module: b.module, Symbol: symbol})
+		c.Add(layout.Modules{X: left, Y: top, Module: b.module, Symbol: symbol, Alt: b.table.words.CodePicture})
 		b.table.draw(c, left+side+gap, top, W-side-gap, bottomNotes-top-b.small*0.9)
 		notes(left+side+gap, bottomNotes)
 	case notesUnderCode:
-		c.Add(layout.Modules{X: left, Y: top, Module: b.module, Symbol: symbol})
+		c.Add(layout.Modules{X: left, Y: top, Module: b.module, Symbol: symbol, Alt: b.table.words.CodePicture})
 		b.table.draw(c, left+side+gap, top, W-side-gap, H)
 		notes(left, bottomNotes)
 	case tableAbove:
 		foot := max(side, b.notesHeight())
 		b.table.draw(c, left, top, W, H-foot-gap)
-		c.Add(layout.Modules{X: left, Y: top + H - foot + (foot-side)/2, Module: b.module, Symbol: symbol})
+		c.Add(layout.Modules{X: left, Y: top + H - foot + (foot-side)/2, Module: b.module, Symbol: symbol, Alt: b.table.words.CodePicture})
 		notes(left+side+gap, bottomNotes)
 	}
 }

@@ -47,7 +47,8 @@ func Booklet(d *layout.Document, paper layout.Size) (*layout.Document, error) {
 	n := len(panels) / 4
 	per := s.perSheet()
 	papers := (n + per - 1) / per
-	out := &layout.Document{Title: d.Title, Subject: d.Subject, Language: d.Language, Pages: make([]layout.Page, 0, 2*papers)}
+	out := &layout.Document{Title: d.Title, Subject: d.Subject, Language: d.Language, Duplex: layout.FlipLongEdge,
+		Pages: make([]layout.Page, 0, 2*papers)}
 	for sheet := range papers {
 		for _, back := range []bool{false, true} {
 			c := &set.Canvas{}

@@ -34,6 +34,11 @@ var sidesNames = []string{"long", "short", "fold", "front", "each"}
 
 func (s Sides) String() string { return sidesNames[s] }
 
+// duplex is what a printer must do for it. A card printer knows by itself.
+func (s Sides) duplex() layout.Duplex {
+	return [...]layout.Duplex{layout.FlipLongEdge, layout.FlipShortEdge, layout.Simplex, layout.Simplex, layout.DuplexUnsaid}[s]
+}
+
 // SidesNames are the names of the ways, as flags and plans write them.
 func SidesNames() []string { return slices.Clone(sidesNames) }
 
@@ -214,7 +219,7 @@ func Cards(d *cards.Deck, o Options) (*layout.Document, error) {
 	}
 	n := g.perSheet()
 	sheets := (len(d.Faces) + n - 1) / n
-	doc := &layout.Document{Title: d.Title, Language: d.Words.Language, Pages: make([]layout.Page, 0, 2*sheets)}
+	doc := &layout.Document{Title: d.Title, Language: d.Words.Language, Duplex: o.Sides.duplex(), Pages: make([]layout.Page, 0, 2*sheets)}
 	unit := ""
 	for s := range sheets {
 		for _, back := range []bool{false, true} {

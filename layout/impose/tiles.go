@@ -90,7 +90,7 @@ func Tiles(d *layout.Document, paper layout.Size, w *words.WallWords) (*layout.D
 	if err != nil {
 		return nil, err
 	}
-	out := &layout.Document{Title: d.Title, Subject: d.Subject, Language: d.Language}
+	out := &layout.Document{Title: d.Title, Subject: d.Subject, Language: d.Language, Duplex: layout.Simplex}
 	for n := range d.Pages {
 		whole := &d.Pages[n]
 		for _, it := range whole.Items {

@@ -87,9 +87,9 @@ func (p *Pager) Space(h float64) {
 }
 
 // Document makes the pages one, calling number for each with its number from 1
-// and how many there are; nil: pages are not numbered.
+// and how many there are; nil: pages are not numbered. They are for one side of paper.
 func (p *Pager) Document(title, subject, language string, number func(c *Canvas, i, n int)) *layout.Document {
-	d := &layout.Document{Title: title, Subject: subject, Language: language}
+	d := &layout.Document{Title: title, Subject: subject, Language: language, Duplex: layout.Simplex}
 	for i, pg := range p.Pages {
 		if number != nil {
 			number(&pg.Canvas, i+1, len(p.Pages))

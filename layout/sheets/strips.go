@@ -401,7 +401,7 @@ func (k *stripSheet) draw(c *set.Canvas, p stripPart, x, y float64) {
 			panic("layout: " + err.Error()) // its size was computed from the same text
 		}
 		side := float64(symbol.Size) * k.module
-		c.Add(layout.Modules{X: x + k.module*layout.QuietModules, Y: y + (k.h-side)/2, Module: k.module, Symbol: symbol})
+		c.Add(layout.Modules{X: x + k.module*layout.QuietModules, Y: y + (k.h-side)/2, Module: k.module, Symbol: symbol, Alt: k.words.CodePicture})
 	}
 	left, right := x+k.textLeft(p.strip), x+k.w-stripPad
 	at := y + stripPad

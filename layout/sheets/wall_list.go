@@ -604,7 +604,7 @@ func (s wallSymbol) quiet() float64 { return s.module * layout.QuietModules }
 // place puts a symbol on the page.
 func (w *wall) place(c *set.Canvas, x, y float64, s wallSymbol) {
 	w.symbols = append(w.symbols, placedSymbol{c, len(c.Items), s})
-	c.Add(layout.Modules{X: x, Y: y, Module: s.module})
+	c.Add(layout.Modules{X: x, Y: y, Module: s.module, Alt: w.words.CodePicture})
 }
 
 // placedSymbol is where a symbol belongs when it is made.

@@ -47,6 +47,7 @@ type CardWords struct {
 	ListenElsewhere     string // talk, priority or scan are on other slots than before
 
 	Code                              string
+	CodePicture                       string     // what the QR code is, for who hears the page and does not see it
 	Digits                            [10]string // spelled, in the code
 	Where, Receive, Transmit, ToneCol string     // heads of the build table
 	Checks                            []string   // %color% %edition% %code% are filled in
@@ -83,7 +84,7 @@ var English = CardWords{
 	FrontNote: "The plan decides. Authorized users only.",
 	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period", SameAsRevision: "same list as rev",
 	NewCode: "new code", ClearOne: "clear slot", ClearMany: "clear slots", ListenElsewhere: "listen elsewhere",
-	Code:   "Code",
+	Code: "Code", CodePicture: "QR code: the list as text",
 	Digits: [10]string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"},
 	Where:  "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones RX/TX",
 	Checks: []string{

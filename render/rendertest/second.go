@@ -2,6 +2,7 @@ package rendertest
 
 import (
 	"bytes"
+	"encoding/json"
 	"encoding/xml"
 	"errors"
 	"image"
@@ -193,4 +194,43 @@ func (c ChromiumTool) Image(t testing.TB, name string, page []byte, width, heigh
 	img, err := png.Decode(bytes.NewReader(data))
 	require.NoError(t, err)
 	return img
+}
+
+// Objects of a PDF as qpdf shows them: by "obj:N 0 R", and "trailer" (qpdf manual,
+// "qpdf JSON", version 2).
+func (q QpdfTool) Objects(t testing.TB, pdf []byte) map[string]any {
+	t.Helper()
+	var out struct {
+		Qpdf []json.RawMessage `json:"qpdf"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(run(t, q.path, "--json=2", "--json-key=qpdf", file(t, "a.pdf", pdf))), &out))
+	require.Len(t, out.Qpdf, 2)
+	var objects map[string]any
+	require.NoError(t, json.Unmarshal(out.Qpdf[1], &objects))
+	return objects
+}
+
+// Attached is the content of a file that is attached to a PDF, by its key, as qpdf
+// takes it out.
+func (q QpdfTool) Attached(t testing.TB, pdf []byte, key string) string {
+	t.Helper()
+	return run(t, q.path, "--show-attachment="+key, file(t, "a.pdf", pdf))
+}
+
+// Unpacked is a PDF with nothing in it compressed.
+func (q QpdfTool) Unpacked(t testing.TB, pdf []byte) string {
+	t.Helper()
+	return run(t, q.path, "--stream-data=uncompress", file(t, "a.pdf", pdf), "-")
+}
+
+// Structure is what pdfinfo finds of the tags of a document.
+func (p PopplerTools) Structure(t testing.TB, pdf []byte) string {
+	t.Helper()
+	return run(t, p.info, "-struct", file(t, "a.pdf", pdf))
+}
+
+// InOrder is the text of a document in the order in which it is drawn.
+func (p PopplerTools) InOrder(t testing.TB, pdf []byte) string {
+	t.Helper()
+	return run(t, p.text, "-raw", file(t, "a.pdf", pdf), "-")
 }

@@ -359,6 +359,7 @@ func (d *pdf) textOf(modules []byte, size int) (string, bool) {
 var passive = map[keyword]int{
 	"G": 1, "RG": 3, "w": 1, "d": 2, "J": 1, "j": 1,
 	"BT": 0, "ET": 0, "Tf": 2, "Td": 2, "Tj": 1,
+	"BDC": 2, "EMC": 0,
 }
 
 type graphics struct {
