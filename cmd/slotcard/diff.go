@@ -79,6 +79,12 @@ and "new" with "file", "findings", and "problems" are there.`,
 }
 
 func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) error {
+	var err error
+	for _, name := range []*string{&oldName, &newName} {
+		if *name, err = papers.Attached(a.reader, *name); err != nil {
+			return err
+		}
+	}
 	doc := report.DiffDocument{Old: report.DiffPlan{File: filepath.Clean(oldName)}, New: report.DiffPlan{File: filepath.Clean(newName)}}
 	var plans [2]*plan.Resolved
 	var errs []error
@@ -94,7 +100,7 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 		return a.uncompared(doc, errs, asJSON, d)
 	}
 	c := changes.Between(plans[0], plans[1])
-	if _, err := papers.NumberBoth(doc.Old.File, doc.New.File, c); err != nil {
+	if _, err := papers.NumberBoth(a.reader, doc.Old.File, doc.New.File, c); err != nil {
 		return err
 	}
 	if asJSON {

@@ -1,14 +1,17 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"io/fs"
 	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/papers"
 	"slotcard/cmd/internal/publish"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
@@ -67,6 +70,10 @@ type maker func(name string, text []byte, paths successor.Paths) ([]byte, *plan.
 // succeed writes the plan that follows another one to out, or to standard output
 // where that is ""; parts are what a load does not have.
 func (a *app) succeed(ctx context.Context, name, out string, force bool, parts string, make maker) (*plan.Incident, error) {
+	name, err := papers.Attached(a.reader, name)
+	if err != nil {
+		return nil, err
+	}
 	if name != files.Stdin {
 		name = filepath.Clean(name)
 	}
@@ -83,6 +90,14 @@ func (a *app) succeed(ctx context.Context, name, out string, force bool, parts s
 		return nil, files.Fail(name, "is a load; a load has no "+parts, nil)
 	}
 	paths, err := pathsFrom(out, name, data)
+	if a.reader.Pack(name) != "" && err == nil && out != "" { // they are written beside the plan
+		paths = successor.Paths{}
+		for i, f := range beside(name, data) {
+			if f != "" {
+				*[]*string{&paths.Load, &paths.Base}[i] = filepath.Base(f)
+			}
+		}
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -102,7 +117,45 @@ func (a *app) succeed(ctx context.Context, name, out string, force bool, parts s
 		over = publish.Any
 	}
 	dir, base := filepath.Split(out)
-	return next, publish.All(ctx, filepath.Clean(dir+"."), []publish.File{{Name: base, Data: text}}, over)
+	dir = filepath.Clean(dir + ".")
+	if a.reader.Pack(name) == "" {
+		return next, publish.All(ctx, dir, []publish.File{{Name: base, Data: text}}, over)
+	}
+	written := []publish.File{{Name: base, Data: text}}
+	for _, f := range beside(name, data) {
+		if f == "" {
+			continue
+		}
+		file := publish.File{Name: filepath.Base(f), Data: a.reader.Held(f)}
+		target := filepath.Join(dir, file.Name)
+		switch there, err := files.ReadRegular(target, files.MaxTOML); {
+		case errors.Is(err, fs.ErrNotExist) && !files.IsThere(target):
+			written = append(written, file)
+		case err != nil:
+			return nil, err
+		case !bytes.Equal(there, file.Data):
+			return nil, files.Fail(target, "is another one than is attached to "+voice.Name(a.reader.Pack(name))+"; write the plan into another folder", nil)
+		}
+	}
+	if err := publish.All(ctx, dir, written, over); err != nil {
+		return nil, err
+	}
+	for _, f := range written[1:] {
+		a.voice.Tell("%s: as attached to %s", voice.Name(filepath.Join(dir, f.Name)), voice.Name(a.reader.Pack(name)))
+	}
+	return next, nil
+}
+
+// beside are the load and the station file that a plan names; "" where it names none.
+func beside(name string, data []byte) (all [2]string) {
+	var p plan.Plan
+	tomlfile.Decode(name, data, &p)
+	for i, named := range []string{p.Load, p.Base} {
+		if named != "" {
+			all[i] = filepath.Join(filepath.Dir(name), filepath.FromSlash(named))
+		}
+	}
+	return all
 }
 
 // pathsFrom are the load and the station file as a plan written to out names them:

@@ -64,6 +64,10 @@ fire" says the same as text.
 and --division print the cards of some units again, into a file beside the full set,
 such as cards-engine-611.pdf; with --handout also their hand-out sheet.
 
+Plan, load, station file and the numbers of the cards are attached to each PDF,
+unless --no-attach is given: in place of the plan, print takes such a PDF, and so do
+revise, next, diff, verify and --since. It then reads nothing but what is attached.
+
 Print at actual size (100 %), never fit to page: the cards bear a 50 mm rule to
 measure. Print the cards on both sides, flipped on the long edge.
 
@@ -85,6 +89,7 @@ file is pdf, picture or csv.`,
   slotcard print plan.toml --fire
   slotcard print period-3.toml --since period-2.toml --changed-only
   slotcard print plan-2.toml --since plan.toml --strips
+  slotcard print out/cards.pdf --only "Engine 611"
   slotcard print load.toml           the book of the load`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -173,9 +178,20 @@ type job struct {
 // runPrint takes the steps of a print one after the other. Up to the last but one
 // nothing is written.
 func (a *app) runPrint(ctx context.Context, name string, f printFlags, d report.Depth) error {
+	dir := filepath.Join(filepath.Dir(filepath.Clean(name)), "out")
+	if papers.IsPDF(name) { // it stands among the others
+		dir = filepath.Dir(filepath.Clean(name))
+	}
+	name, err := papers.Attached(a.reader, name)
+	if err != nil {
+		return err
+	}
+	if f.Since, err = papers.Attached(a.reader, f.Since); err != nil {
+		return err
+	}
 	j := &job{Job: papers.NewJob(a.reader, a.voice, name, f.Request), app: a, flags: f, depth: d}
-	j.dir = cmp.Or(f.out, filepath.Join(filepath.Dir(j.Name), "out"))
-	err := j.make(ctx)
+	j.dir = cmp.Or(f.out, dir)
+	err = j.make(ctx)
 	var refused *papers.Refused
 	switch {
 	case err == nil:
@@ -262,12 +278,15 @@ func (j *job) tell(context.Context) error {
 	for _, s := range j.Sheets {
 		s.Then(j.voice)
 	}
+	if pdf := j.reader.Pack(j.Name); pdf != "" {
+		j.voice.Tell("made from what is attached to %s, whole as its checksums say", voice.Name(pdf))
+	}
 	if j.Plan != nil {
 		if len(j.Plan.Cards) == 0 {
 			j.voice.Tell("no cards.pdf and no handout.pdf: the plan has no units")
 		}
 		j.Before.Tell(j.voice)
-		j.Numbers.TellApart(j.voice, j.flags.Since)
+		j.Numbers.TellApart(j.voice, papers.Given(j.reader, j.flags.Since))
 		for _, note := range j.Notes {
 			j.voice.Tell("%s", note)
 		}

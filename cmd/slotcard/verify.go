@@ -40,7 +40,8 @@ how. FILE is one of these, told apart by what is in it:
   a picture  PNG, JPEG or WebP up to 100 megapixels: a photograph or a scan with
              one code or several, turned, at an angle, in uneven light; HEIC is
              not read: save it as JPEG
-  a PDF      that slotcard wrote: every code drawn in it, without a printer
+  a PDF      that slotcard wrote: every code drawn in it, without a printer; in
+             place of the plan, the plan that is attached to it
 A plan with several lists is compared with the closest one, which is named.
 Another incident, period, revision or load edition is said before anything else.
 
@@ -76,6 +77,7 @@ cannot be read has "problem" in its place. A plan with errors gives "findings"
 as check does, and no lists. Fields that would be empty are left out.`,
 		Example: `  slotcard verify plan.toml photo.jpg
   slotcard verify plan.toml out/cards.pdf
+  slotcard verify out/cards.pdf photo.jpg
   slotcard verify plan.toml --watch --journal checkin.jsonl`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -112,6 +114,10 @@ as check does, and no lists. Fields that would be empty are left out.`,
 }
 
 func (a *app) runWatch(ctx context.Context, name, journal string, d report.Depth) error {
+	name, err := papers.Attached(a.reader, name)
+	if err != nil {
+		return err
+	}
 	r, found, err := a.planFor("verify", name)
 	if err != nil {
 		return err
@@ -119,7 +125,7 @@ func (a *app) runWatch(ctx context.Context, name, journal string, d report.Depth
 	if found.HasErrors() {
 		return a.unsound("verified", found, d)
 	}
-	n, err := papers.Number(name, r)
+	n, err := papers.Number(a.reader, name, r)
 	if err != nil {
 		return err
 	}
@@ -144,6 +150,13 @@ func (a *app) runWatch(ctx context.Context, name, journal string, d report.Depth
 var errDiffers = fmt.Errorf("a list differs: %w", errFindings)
 
 func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON bool, d report.Depth) error {
+	if papers.IsPDF(name) && len(names) == 0 {
+		names = []string{name} // its codes against the plan in it
+	}
+	name, err := papers.Attached(a.reader, name)
+	if err != nil {
+		return err
+	}
 	r, found, err := a.planFor("verify", name)
 	if err != nil {
 		return err

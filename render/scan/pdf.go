@@ -92,6 +92,7 @@ type (
 type pdf struct {
 	data     []byte
 	objects  map[reference]int // where each begins
+	root     dict
 	pages    []dict
 	inflated int
 	lexed    int // bytes of objects
@@ -122,7 +123,9 @@ func openPDF(data []byte) (*pdf, error) {
 		return nil, err
 	}
 	for _, key := range []name{"Prev", "Encrypt", "XRefStm"} {
-		if trailer[key] != nil {
+		if trailer[key] != nil && key == "Encrypt" {
+			return nil, foreign("it is encrypted, with a password or without")
+		} else if trailer[key] != nil {
 			return nil, foreign("its trailer has %s", key)
 		}
 	}
@@ -137,6 +140,7 @@ func openPDF(data []byte) (*pdf, error) {
 	if err != nil {
 		return nil, err
 	}
+	d.root = root
 	tree, err := d.dict(root["Pages"])
 	if err != nil {
 		return nil, err

@@ -50,6 +50,7 @@ type Reader struct {
 	within *os.Root // nil: everywhere
 	mu     sync.Mutex
 	kept   map[string]kept
+	packs  []string // files that are read as folders
 }
 
 type kept struct {
@@ -90,6 +91,8 @@ func (r *Reader) ReadFile(name string) ([]byte, error) {
 	var k kept
 	if name == Stdin {
 		k.data, k.err = ReadStdin(r.ctx, r.stdin, MaxTOML)
+	} else if pack := r.pack(name); pack != "" {
+		k.err = Fail(name, "is not attached to "+voice.Name(pack), nil)
 	} else if r.within != nil {
 		k.data, k.err = ReadWithin(r.within, name, MaxTOML)
 	} else {
@@ -104,6 +107,42 @@ func (r *Reader) Replace(name string, data []byte) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.kept[name] = kept{data: data}
+}
+
+// Unpack makes a file read as a folder that holds these files, by their paths with
+// "/" in it, and nothing else.
+func (r *Reader) Unpack(pack string, held map[string][]byte) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.packs = append(r.packs, pack)
+	for path, data := range held {
+		r.kept[filepath.Join(pack, filepath.FromSlash(path))] = kept{data: data}
+	}
+}
+
+// Pack is the file that is read as a folder in which another one stands; "" where
+// that stands on the disk.
+func (r *Reader) Pack(name string) string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.pack(name)
+}
+
+func (r *Reader) pack(name string) string {
+	for _, p := range r.packs {
+		if strings.HasPrefix(name, p+string(filepath.Separator)) {
+			return p
+		}
+	}
+	return ""
+}
+
+// Held is what a file is read as that does not stand on the disk; nil where there is
+// none.
+func (r *Reader) Held(name string) []byte {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.kept[name].data
 }
 
 // ReadRegular reads a regular file of at most limit bytes. The kind is asked

@@ -70,7 +70,7 @@ func printed(t testing.TB, r *plan.Resolved, names ...string) (bytes int) {
 		}
 	}
 	work(func(s *Sheet) {
-		s.Outs, s.err = s.ink(r.Plan.Incident.PreparedAt, false, voice.New(io.Discard, io.Discard))
+		s.Outs, s.err = s.ink(r.Plan.Incident.PreparedAt, nil, false, voice.New(io.Discard, io.Discard))
 	})
 	for _, s := range sheets {
 		if s.err != nil {

@@ -32,7 +32,7 @@ type bookFlags struct {
 }
 
 // ofBooks are the flags of print that a load has a use for.
-var ofBooks = []string{"force", "format", "json", "long", "out", "pages", "paper", "png", "strict"}
+var ofBooks = []string{"force", "format", "json", "long", "no-attach", "out", "pages", "paper", "png", "strict"}
 
 func (f *bookFlags) add(to Flags) {
 	to.StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(SizeNames(book.Formats()), ", ")+" (default a6)")

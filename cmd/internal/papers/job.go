@@ -131,9 +131,9 @@ func (j *Job) compare() (err error) {
 		return err
 	}
 	if j.Before == nil {
-		j.Numbers, err = Number(j.Name, j.Plan)
+		j.Numbers, err = Number(j.reader, j.Name, j.Plan)
 	} else {
-		j.Numbers, err = NumberBoth(filepath.Clean(j.Request.Since), j.Name, j.Before.Changes)
+		j.Numbers, err = NumberBoth(j.reader, filepath.Clean(j.Request.Since), j.Name, j.Before.Changes)
 	}
 	return err
 }
@@ -231,7 +231,11 @@ func (j *Job) Created() time.Time {
 // Ink makes the bytes of all files.
 func (j *Job) Ink(ctx context.Context) error {
 	created := j.Created()
-	if err := inParallel(ctx, j.Sheets, func(s *Sheet) { s.Outs, s.err = s.ink(created, j.Request.PNG, j.voice) }); err != nil {
+	attached, err := j.attachments()
+	if err != nil {
+		return err
+	}
+	if err := inParallel(ctx, j.Sheets, func(s *Sheet) { s.Outs, s.err = s.ink(created, attached, j.Request.PNG, j.voice) }); err != nil {
 		return err
 	}
 	for _, s := range j.Sheets {

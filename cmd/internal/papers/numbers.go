@@ -42,11 +42,13 @@ type Numbering struct {
 	Now   []numbers.Held // with the seats of the plan
 	moved []numbers.Held // seats with other numbers than in the plan of --since
 	taken []numbers.Held // holders in that plan of numbers that others have now
+
+	attached bool // to a PDF: nothing is written there
 }
 
 // Number numbers the cards of a plan as its file has it, or in the order of the plan.
-func Number(name string, r *plan.Resolved) (*Numbering, error) {
-	n, err := held(name)
+func Number(reader *files.Reader, name string, r *plan.Resolved) (*Numbering, error) {
+	n, err := held(reader, name)
 	if err != nil {
 		return nil, err
 	}
@@ -56,9 +58,9 @@ func Number(name string, r *plan.Resolved) (*Numbering, error) {
 
 // NumberBoth numbers the cards of two plans: those of the old one on its own, and the
 // seats of the new one that stay as there.
-func NumberBoth(oldName, newName string, c *changes.Changes) (*Numbering, error) {
-	old, err := Number(oldName, c.Old)
-	n, errNew := held(newName)
+func NumberBoth(reader *files.Reader, oldName, newName string, c *changes.Changes) (*Numbering, error) {
+	old, err := Number(reader, oldName, c.Old)
+	n, errNew := held(reader, newName)
 	if err := errors.Join(err, errNew); err != nil {
 		return nil, err
 	}
@@ -79,17 +81,22 @@ func (n *Numbering) assign(r *plan.Resolved) error {
 }
 
 // held reads the file beside a plan.
-func held(name string) (*Numbering, error) {
-	n := &Numbering{file: numbersFile(name)}
+func held(reader *files.Reader, name string) (_ *Numbering, err error) {
+	n := &Numbering{file: numbersFile(name), attached: reader.Pack(name) != ""}
 	if n.file == "" {
 		return n, nil
 	}
-	if _, err := os.Lstat(n.file); errors.Is(err, fs.ErrNotExist) {
+	data := reader.Held(n.file)
+	if n.attached && data == nil {
 		return n, nil
 	}
-	data, err := files.ReadRegular(n.file, maxNumbers)
-	if err != nil {
-		return nil, err
+	if !n.attached {
+		if _, err := os.Lstat(n.file); errors.Is(err, fs.ErrNotExist) {
+			return n, nil
+		}
+		if data, err = files.ReadRegular(n.file, maxNumbers); err != nil {
+			return nil, err
+		}
 	}
 	if n.own, err = numbers.Read(bytes.NewReader(data)); err == nil {
 		return n, nil
@@ -104,7 +111,7 @@ func held(name string) (*Numbering, error) {
 // text is the file as it is to be written when these cards are printed; nil where
 // nothing is new in it.
 func (n *Numbering) text(r *plan.Resolved, printed func(*plan.Card) bool) ([]byte, error) {
-	if n.file == "" || len(r.Cards) == 0 {
+	if n.file == "" || n.attached || len(r.Cards) == 0 {
 		return nil, nil
 	}
 	var before, now bytes.Buffer
@@ -207,7 +214,7 @@ func Siblings(reader *files.Reader, name string, r *plan.Resolved) (all []Siblin
 		if s.incident = p.Incident; !changes.SameIncident(&s.incident, &r.Plan.Incident) {
 			continue
 		}
-		n, err := held(s.plan)
+		n, err := held(reader, s.plan)
 		if err != nil {
 			unread = append(unread, err)
 			continue

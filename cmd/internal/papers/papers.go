@@ -94,11 +94,11 @@ type Sheet struct {
 }
 
 // ink makes the files of a sheet: its PDF first.
-func (s *Sheet) ink(created time.Time, png bool, v *voice.Voice) ([]publish.File, error) {
+func (s *Sheet) ink(created time.Time, attached []render.Attachment, png bool, v *voice.Voice) ([]publish.File, error) {
 	var outs []publish.File
 	for _, p := range render.Parts(s.Name, s.Doc, render.MostPages) {
 		var pdf bytes.Buffer
-		if err := render.PDF(&pdf, p.Document, created); err != nil {
+		if err := render.PDF(&pdf, p.Document, created, attached...); err != nil {
 			return nil, fmt.Errorf("%s: %w", p.Name, err)
 		}
 		outs = append(outs, publish.File{Name: p.Name, Data: pdf.Bytes()})

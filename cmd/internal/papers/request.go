@@ -26,6 +26,7 @@ type Request struct {
 	Copies              int
 	Bleed               float64 // mm beyond the card on each side
 	Plain, PNG, CSV     bool
+	NoAttach            bool   // leave out of the PDFs what they are made from
 	Since               string // the plan to compare with; "": none
 	ChangedOnly, Strict bool
 
@@ -58,6 +59,7 @@ func NewRequest(f Flags) *Request {
 	f.BoolVar(&r.Plain, "plain", false, "frames in place of black fills, to save toner")
 	f.BoolVar(&r.PNG, "png", false, "write a picture of every side of a card, sized for a phone, and of every page of the sheets")
 	f.BoolVar(&r.CSV, "csv", false, "write wall.csv as well: the list in the columns of form ICS 205, block 4")
+	f.BoolVar(&r.NoAttach, "no-attach", false, "do not attach plan, load and station file to the PDFs")
 	f.StringVar(&r.Since, "since", "", "say on each card what changes since the plan `OLD`, and write a change sheet")
 	f.BoolVar(&r.ChangedOnly, "changed-only", false, "with --since: print only the cards that must be replaced")
 	for _, p := range r.Papers {
