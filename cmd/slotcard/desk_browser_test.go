@@ -3,7 +3,9 @@ package main
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"fmt"
+	"io"
 	"io/fs"
 	"net/url"
 	"os"
@@ -15,6 +17,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"github.com/chromedp/chromedp/kb"
 
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
@@ -173,6 +177,7 @@ var screens = map[string]string{
 	"no-findings":  "/findings/thimble-gulch/plan.toml",
 	"sheets":       "/sheets/thimble-gulch/plan.toml",
 	"grid":         "/sheets/thimble-gulch/plan.toml?paper=wall+grid",
+	"fire":         "/fire/thimble-gulch/plan.toml",
 	"strips":       "/sheets/thimble-gulch/period-2-rev-2.toml?paper=strips",
 	"print":        "/print/thimble-gulch/plan.toml",
 	"print-book":   "/print/thimble-gulch/load.toml",
@@ -230,4 +235,101 @@ func TestDeskScreens(t *testing.T) {
 	}
 	b.t = t
 	assert.Empty(t, b.elsewhere(), "no request leaves the machine")
+}
+
+// The file on the disk is the truth: what an editor saves is on the page at once, what
+// is broken is seen, mended and printed by keys alone.
+func TestDeskByKeyboard(t *testing.T) {
+	b := browse(t)
+	file := filepath.Join(b.dir, "thimble-gulch", "plan.toml")
+	good, err := os.ReadFile(file)
+	require.NoError(t, err)
+	b.to("/folder/")
+	// Tab by tab to the plan, as a person without a mouse gets there.
+	tabTo := func(expression string) {
+		t.Helper()
+		for range 60 {
+			if is[bool](b, expression) {
+				return
+			}
+			b.press(kb.Tab)
+		}
+		t.Fatalf("no tab leads to %s", expression)
+	}
+	tabTo(`document.activeElement.matches('a.row[href="/cards/thimble-gulch/plan.toml"]')`)
+	b.press(kb.Enter)
+	b.soon(`location.pathname === "/cards/thimble-gulch/plan.toml" && document.querySelectorAll(".paper").length === 2`)
+	b.soon(`document.getElementById("live").textContent === "up to date with the file"`)
+	b.press(kb.ArrowRight)
+	b.soon(`document.querySelector(".step b").textContent.startsWith("Card 2")`)
+	b.press("f")
+	b.soon(`document.querySelectorAll(".paper").length === 1`)
+	b.press("f")
+	b.soon(`document.querySelector(".look figcaption").textContent === "Back"`)
+	b.press("b")
+	b.soon(`document.querySelectorAll(".paper").length === 2`)
+	b.press("3")
+	b.soon(`document.querySelector(".as-red") !== null`)
+	b.press("1")
+	b.soon(`document.querySelector(".as-red") === null`)
+
+	// An editor saves a change: by writing a file beside it and renaming that.
+	save := func(text string) {
+		t.Helper()
+		require.NoError(t, os.WriteFile(file+"~", []byte(text), 0o644))
+		require.NoError(t, os.Rename(file+"~", file))
+	}
+	start := time.Now()
+	save(strings.ReplaceAll(string(good), "Left flank, lower", "Left flank, seen"))
+	b.soon(`document.querySelector(".paper").textContent.includes("Left flank, seen")`)
+	t.Logf("from the save to the new card: %v", time.Since(start).Round(time.Millisecond))
+	start = time.Now()
+	save(strings.Replace(string(good), "\naircraft ", "\nairkraft ", 1))
+	b.soon(`document.querySelector(".stale") !== null && document.querySelector(".say.error a") !== null`)
+	t.Logf("from the save to the finding: %v", time.Since(start).Round(time.Millisecond))
+	tabTo(`document.activeElement.matches('.say.error a')`)
+	b.press(kb.Enter)
+	b.soon(`document.querySelector(".lines mark") !== null && document.querySelector(".lines mark").textContent.includes("airkraft")`)
+	b.press("a")
+	b.soon(`document.querySelector(".lines") === null || !document.querySelector(".lines").textContent.includes("airkraft")`)
+	now, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Equal(t, string(good), string(now))
+
+	tabTo(`document.activeElement.matches('nav.views a[href^="/print/"]')`)
+	b.press(kb.Enter)
+	b.soon(`document.querySelector(".counts .row") !== null`)
+	b.press("p")
+	b.soon(`document.querySelectorAll('a[target="_blank"]').length === 3`)
+	want := t.TempDir()
+	require.Equal(t, exitFine, run([]string{"print", file, "-o", want}, nil, io.Discard, io.Discard))
+	for i, name := range []string{"cards.pdf", "wall.pdf", "handout.pdf"} {
+		sum := is[string](b, fmt.Sprintf(`fetch(document.querySelectorAll('a[target="_blank"]')[%d].href).then(r => r.arrayBuffer()).then(b => crypto.subtle.digest("SHA-256", b)).then(d => Array.from(new Uint8Array(d), x => x.toString(16).padStart(2, "0")).join(""))`, i))
+		expected, err := os.ReadFile(filepath.Join(want, name))
+		require.NoError(t, err)
+		assert.Equal(t, fmt.Sprintf("%x", sha256.Sum256(expected)), sum, name)
+	}
+
+	// The check-in table: a keyboard scanner types a list line by line.
+	tabTo(`document.activeElement.matches('nav.views a[href^="/checkin/"]')`)
+	b.press(kb.Enter)
+	b.soon(`document.querySelector("#scan") !== null`)
+	tabTo(`document.activeElement.id === "scan"`)
+	b.press("2" + kb.Enter)
+	b.soon(`document.querySelector(".answer").textContent.includes("Engine 611") && document.getElementById("scan").value === ""`)
+	for line := range strings.SplitSeq(deskList(t, file), "\n") {
+		b.press(line + kb.Enter)
+	}
+	b.soon(`document.querySelectorAll("tr.r-same").length === 1 && document.getElementById("scan").value === ""`)
+
+	// A photograph that is chosen is sent by itself.
+	require.Equal(t, exitFine, run([]string{"print", file, "--png", "--only", "Engine 611"}, nil, io.Discard, io.Discard))
+	pictures, err := filepath.Glob(filepath.Join(b.dir, "thimble-gulch", "out", "*-back.png"))
+	require.NoError(t, err)
+	require.NotEmpty(t, pictures)
+	b.to("/prove/thimble-gulch/plan.toml")
+	b.do(chromedp.SetUploadFiles("#file", pictures[:1]))
+	b.soon(`document.querySelector(".proof.fine") !== null`)
+	assert.Contains(t, is[string](b, `document.querySelector(".proof").textContent`), "The same list as the plan’s")
+	assert.Empty(t, b.elsewhere())
 }

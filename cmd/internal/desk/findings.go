@@ -269,6 +269,8 @@ func applyEdit(p *Page) (string, error) {
 // that somebody else has changed meanwhile stops it. It is the one way in which the
 // desk changes a plan or a load.
 func (p *Page) write(before, after map[string][]byte) error {
+	p.desk.writing.Lock()
+	defer p.desk.writing.Unlock()
 	sets := map[string][]publish.File{}
 	for _, name := range slices.Sorted(maps.Keys(after)) {
 		slashed := filepath.ToSlash(name)

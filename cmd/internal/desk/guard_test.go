@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -37,9 +38,9 @@ func openedIn(t *testing.T, dir string) *desk {
 	ctx, cancel := context.WithCancel(context.Background())
 	d := newDesk(ctx, Options{
 		Folder: root,
-		Run: func(context.Context, *os.Root, []string, io.Reader, io.Writer, io.Writer) int {
-			t.Error("the program was run")
-			return 2
+		Run: func(_ context.Context, _ *os.Root, args []string, _ io.Reader, out, _ io.Writer) int {
+			fmt.Fprintln(out, "answer of", args[0])
+			return 0
 		},
 		Tell: func(string, ...any) {},
 	}, 7000, "token")
@@ -196,7 +197,7 @@ func TestPathsLeadNowhere(t *testing.T) {
 // No page lists files that the desk does not know, and none is served but its own.
 func TestNoListing(t *testing.T) {
 	d := opened(t)
-	for _, target := range []string{"/static/", "/static/vendor/", "/static/../view.go", "/static/vendor/htmx.org/LICENSE", "/fire/", "/fire/plan.toml", "/nothing", "/enter"} {
+	for _, target := range []string{"/static/", "/static/vendor/", "/static/../view.go", "/static/vendor/htmx.org/LICENSE", "/fire/", "/plan.toml", "/other/plan.toml", "/nothing", "/enter"} {
 		got := answer(d, ask(d, "GET", target, nil))
 		assert.Contains(t, []int{http.StatusNotFound, http.StatusTemporaryRedirect, http.StatusMovedPermanently}, got.StatusCode, target)
 		assert.NotContains(t, body(t, got), "plan.toml", target)
@@ -276,6 +277,62 @@ func TestApply(t *testing.T) {
 	assert.Contains(t, body(t, got), "nothing was written")
 	after, _ = os.ReadFile(filepath.FromSlash(file))
 	assert.Equal(t, byHand, string(after))
+}
+
+// Two tabs make two edits of one text at once: one is made, the other is told to look
+// again, and nothing is lost.
+func TestTwoTabs(t *testing.T) {
+	d := opened(t)
+	file, _ := broken(t, d)
+	text, err := os.ReadFile(filepath.FromSlash(file))
+	require.NoError(t, err)
+	twice := strings.Replace(string(text), "\nprepared_by ", "\npreparet_by ", 1)
+	require.NoError(t, os.WriteFile(filepath.FromSlash(file), []byte(twice), 0o644))
+	st := d.shelf.get(file)
+	var forms []url.Values
+	for i, f := range st.Findings {
+		for k, e := range f.Edits {
+			if !e.ByHand && strings.Contains(e.Changes[0].Old, "kraft") || strings.Contains(e.Changes[0].Old, "paret") {
+				forms = append(forms, url.Values{"do": {"apply"}, "key": {st.Key()}, "n": {strconv.Itoa(i + 1)}, "edit": {strconv.Itoa(k)}})
+				break
+			}
+		}
+	}
+	require.GreaterOrEqual(t, len(forms), 2)
+	status := make(chan int)
+	for range 4 {
+		for _, form := range forms {
+			go func() { status <- answer(d, ask(d, "POST", "/findings/"+file, form)).StatusCode }()
+		}
+	}
+	made := 0
+	for range 4 * len(forms) {
+		switch got := <-status; got {
+		case http.StatusSeeOther:
+			made++
+		default:
+			assert.Equal(t, http.StatusUnprocessableEntity, got)
+		}
+	}
+	assert.Equal(t, 1, made)
+	after, err := os.ReadFile(filepath.FromSlash(file))
+	require.NoError(t, err)
+	one := strings.Contains(string(after), "airkraft") != strings.Contains(string(after), "preparet_by")
+	assert.True(t, one, "one edit is made, and whole")
+}
+
+// The desk ends a while after its last page was closed, and not before there was one.
+func TestClosed(t *testing.T) {
+	p := newPages()
+	assert.Zero(t, p.closedFor())
+	a, b := p.add("x.toml"), p.add("")
+	p.remove(a)
+	assert.Zero(t, p.closedFor(), "one is open")
+	p.remove(b)
+	time.Sleep(time.Millisecond)
+	assert.Positive(t, p.closedFor())
+	p.hidden()
+	assert.Negative(t, p.closedFor(), "one is open that nobody looks at")
 }
 
 // A broken file keeps the last good cards, and says so.

@@ -39,7 +39,22 @@ func (p *pages) remove(wake chan struct{}) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	delete(p.open, wake)
-	p.since = time.Now()
+	if now := time.Now(); now.After(p.since) {
+		p.since = now
+	}
+}
+
+// unseen is how long a page that is hidden counts as open after it last said so:
+// browsers let its clock run once a minute at the least.
+const unseen = 130 * time.Second
+
+// hidden is said now and then by a page that is not looked at. It holds no connection,
+// of which a browser has six for all its pages.
+func (p *pages) hidden() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.opened = true
+	p.since = time.Now().Add(unseen)
 }
 
 // closedFor is how long no page has been open; 0 while one is, or before the first.
@@ -83,6 +98,11 @@ func (d *desk) live(w http.ResponseWriter, r *http.Request) {
 	file := r.PathValue("file")
 	if file != "" && (path.Ext(file) != ".toml" || !isLocal(file)) {
 		d.forbid(w, "that is no plan or load of the folder that is open")
+		return
+	}
+	if r.URL.Query().Has("hidden") {
+		d.pages.hidden()
+		w.WriteHeader(http.StatusNoContent)
 		return
 	}
 	seen := r.URL.Query().Get("seen")

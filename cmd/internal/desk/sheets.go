@@ -52,7 +52,7 @@ type kind struct {
 // titles are what papers are called, with their form where they have several.
 var titles = map[string]string{
 	"cards": "Cards on paper", "wall list": "Wall sheet", "wall grid": "Wall grid", "handout": "Hand-out sheets",
-	"changes": "Change sheet", "strips": "Strips", "fire": "The fire",
+	"changes": "Change sheet", "strips": "Strips", "fire ring": "The fire", "fire lines": "The fire, with what disturbs what",
 }
 
 // kinds are all papers of a plan, in all their forms, as they are registered.

@@ -12,6 +12,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/fonts"
@@ -137,6 +138,9 @@ func (p *Page) Heading() string {
 // Others are other desks that have the same file open.
 func (p *Page) Others() bool { return p.desk.presence.others(p.File) }
 
+// Seen tells what the page shows from what it will show when something has changed.
+func (p *Page) Seen() string { return p.desk.version(p.File) }
+
 // Folder is the address of the folder.
 func (p *Page) Folder() string { return "/folder/" }
 
@@ -193,6 +197,7 @@ type desk struct {
 	printed     printed
 	proofs      proofs
 	tables      tables
+	writing     sync.Mutex        // one change of a file at a time
 	answers     map[string]string // of check-in tables, the last; with tables.mu
 	ctx         context.Context
 }

@@ -27,7 +27,8 @@ func firePaper() *Paper {
 	p.sheet = func(j *Job) *Sheet {
 		o := sheets.FireOptions{Paper: j.set.sheets.Paper, Words: &j.set.words.Fire, Lines: p.form == "lines"}
 		return &Sheet{
-			Name: "fire",
+			Name:  "fire",
+			Paper: o.Paper.Name,
 			lay: func() (*layout.Document, finding.List, error) {
 				if o.Lines {
 					o.Troubles = rules.Troubles(j.Plan, j.Found)

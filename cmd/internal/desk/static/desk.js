@@ -16,20 +16,27 @@
 
   const listen = () => {
     const page = document.getElementById("page");
-    if (!page || (source && file === page.dataset.file && source.readyState !== EventSource.CLOSED)) return;
+    if (!page || document.hidden || (source && file === page.dataset.file && source.readyState !== EventSource.CLOSED)) return;
     if (source) source.close();
     file = page.dataset.file;
     const seen = page.dataset.seen || "";
     source = new EventSource("/live/" + file.split("/").map(encodeURIComponent).join("/") + "?seen=" + encodeURIComponent(seen));
-    let first = !seen;
-    source.addEventListener("changed", () => {
-      if (first) { first = false; return; }
-      again();
-    });
+    source.addEventListener("changed", again);
     source.addEventListener("open", () => say("up to date with the file"));
     source.addEventListener("closed", () => { source.close(); say("the desk is closed: start slotcard again"); });
     source.addEventListener("error", () => say("the desk does not answer"));
   };
+
+  // A page that nobody looks at holds no connection, but says that it is open.
+  let hidden = 0;
+  document.addEventListener("visibilitychange", () => {
+    clearInterval(hidden);
+    if (!document.hidden) { listen(); return; }
+    if (source) source.close();
+    const still = () => fetch("/live/?hidden").catch(() => {});
+    still();
+    hidden = setInterval(still, 30000);
+  });
 
   document.addEventListener("keydown", (e) => {
     if (e.defaultPrevented || e.ctrlKey || e.metaKey || e.altKey) return;
