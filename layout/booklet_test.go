@@ -47,7 +47,7 @@ func numbersOn(p layout.Page) (all []int) {
 func TestBookletFollowsTheRule(t *testing.T) {
 	a6, _ := book.Format("a6")
 	letter, _ := layout.PaperSize("letter")
-	d, err := impose.Booklet(numbered(8, a6), letter)
+	d, err := impose.Booklet(numbered(8, a6), letter, nil)
 	require.NoError(t, err)
 	var got [][]int
 	for _, p := range d.Pages {
@@ -56,7 +56,7 @@ func TestBookletFollowsTheRule(t *testing.T) {
 	assert.Equal(t, [][]int{{8, 1}, {2, 7}, {6, 3}, {4, 5}}, got)
 
 	for pages := 4; pages <= 64; pages += 4 {
-		d, err := impose.Booklet(numbered(pages, a6), letter)
+		d, err := impose.Booklet(numbered(pages, a6), letter, nil)
 		require.NoError(t, err)
 		n := pages / 4
 		require.Len(t, d.Pages, 2*n)
@@ -71,19 +71,19 @@ func TestBookletFollowsTheRule(t *testing.T) {
 func TestBookletOfAnyNumberOfPages(t *testing.T) {
 	a6, _ := book.Format("a6")
 	letter, _ := layout.PaperSize("letter")
-	d, err := impose.Booklet(numbered(5, a6), letter)
+	d, err := impose.Booklet(numbered(5, a6), letter, nil)
 	require.NoError(t, err)
 	assert.Equal(t, []int{1}, numbersOn(d.Pages[0]), "page 8 is blank")
 	assert.Equal(t, []int{4, 5}, numbersOn(d.Pages[3]))
-	_, err = impose.Booklet(&layout.Document{}, letter)
+	_, err = impose.Booklet(&layout.Document{}, letter, nil)
 	require.EqualError(t, err, "there are no pages to make a booklet of")
 	half, _ := book.Format("half-letter")
 	a4, _ := layout.PaperSize("a4")
-	_, err = impose.Booklet(numbered(4, half), a4)
+	_, err = impose.Booklet(numbered(4, half), a4, nil)
 	require.EqualError(t, err, "two pages side by side, 279.4 x 215.9 mm, do not fit on paper of size a4, 210.0 x 297.0 mm")
 	mixed := numbered(4, a6)
 	mixed.Pages[2].Width++
-	_, err = impose.Booklet(mixed, letter)
+	_, err = impose.Booklet(mixed, letter, nil)
 	require.ErrorContains(t, err, "page 3 is 106.0 x 148.0 mm")
 }
 
@@ -95,7 +95,7 @@ func TestBookletBacksLieBehindFronts(t *testing.T) {
 	held := map[string]int{}
 	for _, size := range book.Formats() {
 		for _, paper := range layout.PaperSizes() {
-			d, err := impose.Booklet(numbered(pages, size), paper)
+			d, err := impose.Booklet(numbered(pages, size), paper, nil)
 			if err != nil {
 				continue
 			}
@@ -171,7 +171,7 @@ func TestBookletSaysHowToPrintAndFold(t *testing.T) {
 	for _, size := range book.Formats() {
 		book, findings := book.Book(l, book.Options{Format: size})
 		require.NotNil(t, book, "%v", findings)
-		d, err := impose.Booklet(book, letter)
+		d, err := impose.Booklet(book, letter, nil)
 		require.NoError(t, err)
 		said := ""
 		for _, it := range d.Pages[0].Items {

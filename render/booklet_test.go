@@ -95,7 +95,7 @@ func TestFoldedBookletReadsInOrder(t *testing.T) {
 				in.Pages = append(in.Pages, layout.Page{Width: size.Width, Height: size.Height, Items: []layout.Item{
 					layout.Text{X: size.Width / 2, Y: size.Height / 2, Face: fonts.Mono, Size: 12, S: s}}})
 			}
-			out, err := impose.Booklet(in, paper)
+			out, err := impose.Booklet(in, paper, nil)
 			require.NoError(t, err, about)
 			var pdf bytes.Buffer
 			require.NoError(t, PDF(&pdf, out, created))
@@ -192,7 +192,7 @@ func BenchmarkBookOf2000Channels(b *testing.B) {
 			b.Fatal(findings)
 		}
 		letter, _ := layout.PaperSize("letter")
-		imposed, err := impose.Booklet(book, letter)
+		imposed, err := impose.Booklet(book, letter, nil)
 		if err != nil {
 			b.Fatal(err)
 		}

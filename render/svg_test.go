@@ -253,7 +253,7 @@ func papers(t *testing.T) map[string][]layout.Page {
 	a6, _ := book.Format("a6")
 	letter, _ := layout.PaperSize("letter")
 	pages, _ := book.Book(r.Load, book.Options{Format: a6})
-	booklet, err := impose.Booklet(pages, letter)
+	booklet, err := impose.Booklet(pages, letter, nil)
 	add("booklet", booklet, err)
 	a2, _ := layout.PaperSize("a2")
 	wall, _ := sheets.Wall(r, sheets.WallOptions{Paper: a2})

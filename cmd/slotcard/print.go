@@ -287,9 +287,7 @@ func (j *job) tell(context.Context) error {
 		}
 		j.Before.Tell(j.voice)
 		j.Numbers.TellApart(j.voice, papers.Given(j.reader, j.flags.Since))
-		for _, note := range j.Notes {
-			j.voice.Tell("%s", note)
-		}
+		j.tellNotes()
 		switch old := j.leftovers(); {
 		case len(old) == 0:
 		case j.flags.Named() || j.Some():
@@ -298,10 +296,19 @@ func (j *job) tell(context.Context) error {
 			j.voice.Tell("slotcard: from an earlier run, not written by this one: %s; remove them before they are handed out", saidLeftovers(old))
 		}
 	}
+	if j.Load != nil {
+		j.tellNotes()
+	}
 	if len(j.Found) > 0 {
 		j.voice.Tell("printed, with %s", report.Tally(j.Found))
 	}
 	return nil
+}
+
+func (j *job) tellNotes() {
+	for _, note := range j.Notes {
+		j.voice.Tell("%s", note)
+	}
 }
 
 // refuse prints the findings and says that nothing was written.

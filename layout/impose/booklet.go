@@ -25,24 +25,28 @@ const StapledSheets = 20
 
 // Booklet imposes a document of pages of one size as a saddle-stitched booklet
 // on upright paper. As many spreads as fit go onto a sheet of paper, so that the
-// piles lie in order after cutting. Missing pages at the end are blank.
-func Booklet(d *layout.Document, paper layout.Size) (*layout.Document, error) {
+// piles lie in order after cutting. Missing pages at the end are blank. The words are
+// those of the note how to print; nil: English.
+func Booklet(d *layout.Document, paper layout.Size, w *words.BookWords) (*layout.Document, error) {
 	if len(d.Pages) == 0 {
 		return nil, fmt.Errorf("there are no pages to make a booklet of")
 	}
-	w, h := d.Pages[0].Width, d.Pages[0].Height
+	if w == nil {
+		w = &words.EnglishBook
+	}
+	width, h := d.Pages[0].Width, d.Pages[0].Height
 	panels := make([]*layout.Panel, (len(d.Pages)+3)/4*4)
 	for i := range d.Pages {
 		p := &d.Pages[i]
-		if p.Width != w || p.Height != h {
-			return nil, fmt.Errorf("page %d is %.1f x %.1f mm, others are %.1f x %.1f mm", i+1, p.Width, p.Height, w, h)
+		if p.Width != width || p.Height != h {
+			return nil, fmt.Errorf("page %d is %.1f x %.1f mm, others are %.1f x %.1f mm", i+1, p.Width, p.Height, width, h)
 		}
-		panels[i] = &layout.Panel{Width: w, Height: h, Items: p.Items}
+		panels[i] = &layout.Panel{Width: width, Height: h, Items: p.Items}
 	}
-	s := spreads{w: w, h: h}
+	s := spreads{w: width, h: h}
 	if !s.fit(paper) {
 		return nil, fmt.Errorf("two pages side by side, %.1f x %.1f mm, do not fit on paper of size %s, %.1f x %.1f mm",
-			2*w, h, paper.Name, paper.Width, paper.Height)
+			2*width, h, paper.Name, paper.Width, paper.Height)
 	}
 	n := len(panels) / 4
 	per := s.perSheet()
@@ -65,7 +69,7 @@ func Booklet(d *layout.Document, paper layout.Size) (*layout.Document, error) {
 			}
 			s.marks(c)
 			if !back {
-				s.note(c, &words.EnglishBook, fmt.Sprintf("%s %d/%d", words.EnglishBook.Sheet, sheet+1, papers), sheet == 0)
+				s.note(c, w, fmt.Sprintf("%s %d/%d", w.Sheet, sheet+1, papers), sheet == 0)
 			}
 			out.Pages = append(out.Pages, layout.Page{Width: paper.Width, Height: paper.Height, Items: c.Items})
 		}

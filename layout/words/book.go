@@ -11,6 +11,7 @@ import (
 type BookWords struct {
 	SheetWords // shared with the other paper, so that it says a thing in one way
 
+	ExerciseNote             string // in place of that of the other paper
 	Title                    string // below the name of the load
 	EditionHead              string
 	Valid                    string // %from% %to%
@@ -49,7 +50,8 @@ type BookWords struct {
 
 // EnglishBook are the English words of the book.
 var EnglishBook = BookWords{
-	SheetWords: withExerciseNote(EnglishSheet, "invented data: do not program"),
+	SheetWords:   EnglishSheet,
+	ExerciseNote: "invented data: do not program",
 
 	Title:       "Channels of the load",
 	EditionHead: "Edition",
@@ -91,11 +93,6 @@ var EnglishBook = BookWords{
 		"Keep the order, cover outside. Cut at the marks, fold at the broken ones, staple in the fold.",
 	},
 	PilesNote: "Cut into piles; lay them under each other, first the top left one, row by row.",
-}
-
-func withExerciseNote(w SheetWords, note string) SheetWords {
-	w.ExerciseNote = note
-	return w
 }
 
 // Calendar is a day with its year, such as 1 Mar 2027.

@@ -18,6 +18,7 @@ type Language struct {
 	Changes ChangeWords
 	Strips  StripWords
 	Fire    FireWords
+	Book    BookWords
 }
 
 //go:embed words.csv
@@ -41,7 +42,7 @@ func Speak(tag string) (*Language, bool) {
 
 var spoken = sync.OnceValue(func() map[string]*Language {
 	english := func() *Language {
-		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips, Fire: EnglishFire}
+		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips, Fire: EnglishFire, Book: EnglishBook}
 	}
 	all := map[string]*Language{languages[0]: english()}
 	rows, err := csv.NewReader(strings.NewReader(wordsTable)).ReadAll()

@@ -13,6 +13,7 @@ import (
 	"slotcard/layout/impose"
 	"slotcard/plan"
 	"slotcard/plan/finding"
+	"slotcard/render"
 )
 
 // The book of a load: what print makes of a load in place of a plan.
@@ -32,7 +33,7 @@ type bookFlags struct {
 }
 
 // ofBooks are the flags of print that a load has a use for.
-var ofBooks = []string{"force", "format", "json", "long", "no-attach", "out", "pages", "paper", "png", "strict"}
+var ofBooks = []string{"copies", "force", "format", "json", "language", "long", "no-attach", "out", "pages", "paper", "png", "strict", "words"}
 
 func (f *bookFlags) add(to Flags) {
 	to.StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(SizeNames(book.Formats()), ", ")+" (default a6)")
@@ -67,6 +68,9 @@ func (f *Request) fit(name string, isLoad bool) error {
 	case f.asks("pages") && f.asks("paper"):
 		return voice.Usagef("leave out --paper or --pages: with --pages, the paper is the size of the book")
 	}
+	if f.Copies > render.MostCopies {
+		return voice.Usagef("--copies %d: the print dialog can be asked for %d books at most", f.Copies, render.MostCopies)
+	}
 	for _, flag := range f.Given {
 		if !slices.Contains(ofBooks, flag) {
 			return voice.Usagef("--%s is for a plan, and %s is a load", flag, voice.Typed(name))
@@ -95,11 +99,16 @@ func (f *bookFlags) sheet(j *Job) *Sheet {
 		Paper:     on,
 		BothSides: true,
 		lay: func() (doc *layout.Document, found finding.List, err error) {
-			inOrder, found = book.Book(j.Load, book.Options{Format: format})
-			if inOrder == nil || f.pages {
-				return inOrder, found, nil
+			inOrder, found = book.Book(j.Load, book.Options{Format: format, Words: &j.set.words.Book})
+			if inOrder == nil {
+				return nil, found, nil
 			}
-			doc, err = impose.Booklet(inOrder, paper)
+			if doc = inOrder; !f.pages {
+				doc, err = impose.Booklet(inOrder, paper, &j.set.words.Book)
+			}
+			if err == nil && j.Request.Copies > 1 {
+				doc.Copies = j.Request.Copies // asked of the print dialog
+			}
 			return doc, found, err
 		},
 		say: func(d *layout.Document) string {

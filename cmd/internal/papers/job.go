@@ -2,10 +2,13 @@ package papers
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"slotcard/cmd/internal/files"
@@ -15,6 +18,7 @@ import (
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/cards"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
@@ -146,7 +150,9 @@ func (j *Job) settle() error {
 			name = defaultPaper
 		}
 		j.set.sheets.Paper, _ = layout.PaperSize(name)
-		return nil
+		j.set.language = cmp.Or(j.Request.Language, "en")
+		j.set.words, _ = words.Speak(j.set.language)
+		return j.speak()
 	}
 	var err error
 	if j.some, err = j.Request.some(j.Plan); err != nil {
@@ -155,7 +161,49 @@ func (j *Job) settle() error {
 	var unknown finding.List
 	j.set, unknown = settingsOf(j.Plan, j.Request)
 	j.Found.Add(unknown...)
-	return j.judge()
+	if err := j.judge(); err != nil {
+		return err
+	}
+	return j.speak()
+}
+
+// speak takes the words of a table where one is given, and says which of them it
+// lacks.
+func (j *Job) speak() error {
+	name := j.Request.Words
+	if name == "" {
+		return nil
+	}
+	data, err := j.reader.ReadFile(name)
+	if err != nil {
+		return err
+	}
+	t, err := words.ReadTable(data)
+	if err != nil {
+		var all []error
+		for line := range strings.SplitSeq(err.Error(), "\n") {
+			all = append(all, files.Fail(name, line, err))
+		}
+		return errors.Join(all...)
+	}
+	j.set.words, j.set.language = t.Language, t.Tag
+	if n := len(t.Missing); n > 0 {
+		as := "in English"
+		if t.Spoken {
+			as = "as slotcard says it"
+		}
+		j.Notes = append(j.Notes, fmt.Sprintf("%s: %s no row or nothing in it, and stand on paper %s: %s", voice.Name(name),
+			voice.Count(n, "word has", "words have"), as, few(t.Missing, 5)))
+	}
+	return nil
+}
+
+// few are the first of some names, and how many more there are.
+func few(names []string, most int) string {
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }
 
 // choose says which sheets are made.

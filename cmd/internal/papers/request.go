@@ -23,6 +23,7 @@ type Request struct {
 	Size, Paper         string // "": as the plan says, or the usual
 	Sides, Order, Sort  string
 	Language            string
+	Words               string // the table of words to print with; "": as slotcard says them
 	Copies              int
 	Bleed               float64 // mm beyond the card on each side
 	Plain, PNG, CSV     bool
@@ -51,6 +52,7 @@ func NewRequest(f Flags) *Request {
 	f.StringVar(&r.Order, "order", "", "`ORDER` on the sheets: sheet (row by row), or stack (piles lie in order after cutting)")
 	f.StringVar(&r.Sort, "sort", "", "`ORDER` of the cards: unit (as in the plan), team or seat")
 	f.StringVar(&r.Language, "language", "", "`LANGUAGE` of the fixed words: en, es or fr (default: the plan's, or en)")
+	f.StringVar(&r.Words, "words", "", "print with the fixed words of a table, a `FILE` that slotcard words wrote")
 	for _, ask := range Asked {
 		f.StringArrayVar(ask.to(r), ask.Flag, nil, ask.help)
 	}

@@ -108,6 +108,8 @@ func (f *Request) checkSettings() error {
 		return voice.Unknown("order", f.Order, impose.OrderNames())
 	case f.Sort != "" && sorts[f.Sort] == nil:
 		return voice.Unknown("order of cards", f.Sort, SortNames())
+	case f.Language != "" && f.Words != "":
+		return voice.Usagef("leave out --language: the table of --words says which it is")
 	case f.Language != "" && !slices.Contains(words.Languages(), f.Language):
 		return voice.Unknown("language", f.Language, words.Languages())
 	case f.Copies < 1 || f.Copies > mostCopies:

@@ -1,0 +1,208 @@
+package words
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"reflect"
+	"regexp"
+	"slices"
+	"strings"
+	"unicode"
+
+	"slotcard/fonts"
+	"slotcard/plan/finding"
+)
+
+// A table of words is for somebody who speaks a language and knows the trade: the
+// English, the translation, and how it is known, a row for each word. It is written
+// by [WriteTable], corrected in a spreadsheet, and read by [ReadTable].
+
+// placeholder is what stands in a word for a value.
+var placeholder = regexp.MustCompile(`%[a-z]+%`)
+
+// languageKey is the row that says which language it is.
+const languageKey = "CardWords.Language"
+
+// tag is the shape of a language's tag (BCP 47): a language, then script or region.
+var tag = regexp.MustCompile(`^[a-z]{2,3}(-[A-Za-z0-9]{2,8}){0,2}$`)
+
+// IsTag tells whether a word can be the tag of a language.
+func IsTag(word string) bool { return tag.MatchString(word) }
+
+// keyColumn is the column of a table that says which word a row is.
+const keyColumn = "key"
+
+// WriteTable writes the words of a language, in the order in which they are kept: of
+// a language that slotcard does not speak with nothing in its column yet.
+func WriteTable(w io.Writer, language string) error {
+	rows, err := csv.NewReader(strings.NewReader(wordsTable)).ReadAll()
+	if err != nil {
+		panic("layout: words.csv: " + err.Error()) // our own file
+	}
+	column := slices.Index(rows[0], language)
+	c := csv.NewWriter(w)
+	for i, row := range rows {
+		said, how := "", ""
+		switch {
+		case i == 0:
+			said, how = language, row[len(row)-1]
+		case row[0] == languageKey:
+			said, how = language, row[len(row)-1]
+		case column > 0:
+			said, how = row[column], row[len(row)-1]
+		}
+		if err := c.Write([]string{row[0], row[1], said, how}); err != nil {
+			return err
+		}
+	}
+	c.Flush()
+	return c.Error()
+}
+
+// Table is a language as a table says it.
+type Table struct {
+	Language *Language
+	Tag      string
+	Missing  []string // keys of words that it does not say: these are in the language as slotcard speaks it, else in English
+	Spoken   bool     // slotcard speaks the language
+}
+
+// ReadTable reads a table of words: a column "key", and one that is called by the tag
+// of the language; others are passed over. Each placeholder of the English stands in
+// the translation, and no other, and a typeface has each character. The error joins
+// everything that is wrong, each of which completes "FILE:".
+func ReadTable(data []byte) (*Table, error) {
+	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))))
+	r.FieldsPerRecord = -1
+	if first, _, _ := bytes.Cut(data, []byte("\n")); !bytes.ContainsRune(first, ',') && bytes.ContainsRune(first, ';') {
+		r.Comma = ';' // of a spreadsheet where the comma is decimal
+	}
+	head, err := r.Read()
+	if err != nil {
+		return nil, errors.New("is no table of words: it is empty, or no comma-separated values")
+	}
+	key, said := -1, -1
+	var problems []error
+	for i, title := range head {
+		switch title = strings.TrimSpace(title); {
+		case title == keyColumn:
+			key = i
+		case title != languages[0] && IsTag(title) && title != "how":
+			if said >= 0 {
+				return nil, fmt.Errorf("line 1: has two languages, %s and %s: leave one", head[said], title)
+			}
+			said = i
+		}
+	}
+	if said < 0 {
+		said = slices.Index(head, languages[0])
+	}
+	if key < 0 || said < 0 {
+		return nil, errors.New(`line 1: is no table of words: its first row names the columns, "key" and the language, such as "es"`)
+	}
+	t := &Table{Tag: strings.TrimSpace(head[said])}
+	base, spoken := Speak(t.Tag)
+	if t.Spoken = spoken; !spoken {
+		base, _ = Speak(languages[0])
+	}
+	english := EnglishWords()
+	known := make([]string, 0, len(english))
+	for k := range english {
+		known = append(known, k)
+	}
+	slices.Sort(known)
+	words := map[string]string{}
+	for {
+		row, err := r.Read()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			problems = append(problems, fmt.Errorf("is damaged as comma-separated values: %w", err))
+			break
+		}
+		line, _ := r.FieldPos(0)
+		at := func(format string, args ...any) {
+			problems = append(problems, fmt.Errorf("line %d: "+format, append([]any{line}, args...)...))
+		}
+		if key >= len(row) || said >= len(row) || strings.TrimSpace(row[said]) == "" {
+			continue
+		}
+		k, text := strings.TrimSpace(row[key]), strings.TrimSpace(row[said])
+		if english[k] == "" {
+			help := ""
+			if near := finding.Closest(k, known, 1); len(near) > 0 {
+				help = "; did you mean " + near[0] + "?"
+			}
+			at("%q is no word of this table%s", k, help)
+			continue
+		}
+		if _, twice := words[k]; twice {
+			at("%s is there twice", k)
+			continue
+		}
+		words[k] = text
+		if problem := wrong(english[k], text); problem != "" {
+			at("%s: %s", k, problem)
+		}
+	}
+	if len(words) == 0 && problems == nil {
+		problems = append(problems, fmt.Errorf("has no word in its column %s", t.Tag))
+	}
+	if problems != nil {
+		return nil, errors.Join(problems...)
+	}
+	copied := *base
+	eachWord(reflect.ValueOf(&copied).Elem(), "", func(key string, word reflect.Value) {
+		if s, ok := words[key]; ok {
+			word.SetString(s)
+		}
+		if key == languageKey {
+			word.SetString(t.Tag)
+		}
+	})
+	t.Language = &copied
+	for _, k := range known {
+		if _, ok := words[k]; !ok && k != languageKey {
+			t.Missing = append(t.Missing, k)
+		}
+	}
+	return t, nil
+}
+
+// wrong is why a text cannot stand for an English one; "" where it can.
+func wrong(english, text string) string {
+	count := func(s string) map[string]int {
+		n := map[string]int{}
+		for _, p := range placeholder.FindAllString(s, -1) {
+			n[p]++
+		}
+		return n
+	}
+	want, got := count(english), count(text)
+	for _, p := range placeholder.FindAllString(english, -1) {
+		if got[p] < want[p] {
+			return p + " is missing, in place of which a value is put"
+		}
+	}
+	for _, p := range placeholder.FindAllString(text, -1) {
+		if want[p] < got[p] {
+			if want[p] == 0 {
+				return p + " is not filled in here"
+			}
+			return p + " is there too often"
+		}
+	}
+	for _, c := range text {
+		if !fonts.Prints(c) {
+			if unicode.IsPrint(c) {
+				return fmt.Sprintf("no typeface of the paper has %q (%U)", c, c)
+			}
+			return fmt.Sprintf("no typeface of the paper has %U", c)
+		}
+	}
+	return ""
+}
