@@ -73,7 +73,7 @@ func (j *Job) attachments() ([]render.Attachment, error) {
 	}
 	if len(j.Plan.Cards) > 0 {
 		var b bytes.Buffer
-		if e := numbers.Write(&b, j.Numbers.Now); e != nil {
+		if e := numbers.Write(&b, numbers.Assign(j.Plan.Cards, j.Numbers.Now, numbers.All)); e != nil {
 			err = errors.Join(err, e)
 		}
 		add(roleNumbers, filepath.ToSlash(numbersFile(at)), "text/csv", b.Bytes())
