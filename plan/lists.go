@@ -101,6 +101,15 @@ func (r *Resolved) ListOf(d *Division) *List {
 	return nil
 }
 
+// CodeOf is the read-back code of slots in this order.
+func CodeOf(slots []*ResolvedSlot) slotlist.Code {
+	var l slotlist.List
+	for _, s := range slots {
+		l.Lines = append(l.Lines, s.line())
+	}
+	return l.Code()
+}
+
 // encoding is the list in the form in which it is written and hashed.
 func (l *List) encoding(r *Resolved) slotlist.List {
 	in := r.Plan.Incident

@@ -20,6 +20,7 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
+	"slotcard/plan/compare"
 	"slotcard/plan/finding"
 	"slotcard/plan/slotlist"
 	"slotcard/render/scan"
@@ -184,6 +185,7 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 
 	doc := report.VerifyDocument{Plan: report.AboutPlan(name, r), Files: []report.VerifiedFile{}, Lists: []report.VerifiedList{}, Same: true}
 	var unreadable []error
+	lists := compare.Of(r)
 	for _, l := range looked {
 		doc.Files = append(doc.Files, l.file)
 		if l.err != nil {
@@ -191,7 +193,10 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 			doc.Same = false
 		}
 		for _, t := range l.texts {
-			v := report.Verified(r, nil, t.text)
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+			v := report.Verified(r, lists, nil, t.text)
 			v.File, v.Copies = l.file.File, t.copies
 			doc.Lists = append(doc.Lists, v)
 			doc.Same = doc.Same && v.Result == report.Same
@@ -376,22 +381,32 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 			}
 		}
 	}
+	at := map[string]int{} // where in l.texts
 	for _, text := range texts {
 		if kind != scan.Text && !strings.HasPrefix(text, "SLOTS") {
 			l.others++
 			continue
 		}
-		if i := slices.IndexFunc(l.texts, func(c copies) bool { return c.text == text }); i >= 0 {
+		if i, ok := at[text]; ok {
 			l.texts[i].copies++
-		} else {
-			l.texts = append(l.texts, copies{text, 1})
+			continue
 		}
+		at[text] = len(l.texts)
+		l.texts = append(l.texts, copies{text, 1})
+	}
+	if n := len(l.texts); n > maxLists {
+		l.texts = nil
+		return fail(fmt.Sprintf("holds %d different lists; up to %d are compared at once: split the file", n, maxLists), nil)
 	}
 	if len(l.texts) == 0 {
 		return fail("its QR code holds no list; the list is on the back of a card and on the wall sheet", nil)
 	}
 	return l
 }
+
+// maxLists bounds the different lists of a file. Our choice: far more than are scanned
+// in a day.
+const maxLists = 1000
 
 // maxTexts bounds a text with lists: a thousand lists of a thousand characters.
 const maxTexts = 1 << 20

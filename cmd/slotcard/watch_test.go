@@ -32,6 +32,32 @@ const fireList = `SLOTS 1 THIMBLE GULCH/2 EXERCISE
 =J2MX
 `
 
+// chanceList is another list with the read-back code of fireList: frequencies of two
+// slots were tried until one had it, the 994,249th.
+const chanceList = `SLOTS 1 THIMBLE GULCH/2 EXERCISE
+2027-08-14T06:00/2027-08-14T18:00 LOAD 2027
+1 CMD QB CMD 1 152.4125/157.6725 103.5/146.2
+2 TAC:A VFIRE21 139.55625 -/156.7
+3 TAC:Z VFIRE23 141.10625 -/156.7
+4 A/G QB AG 1 151.8575 -/-
+5 GUARD AIRGUARD 168.6250 -/110.9
+=J2MX
+`
+
+// What is in a list decides, not its code.
+func TestAnotherListWithTheSameCode(t *testing.T) {
+	for _, args := range [][]string{{"verify", firePlan}, {"verify", firePlan, "--watch"}} {
+		var stdout, stderr bytes.Buffer
+		assert.Equal(t, exitFindings, run(args, strings.NewReader(chanceList), &stdout, &stderr), stderr.String())
+		if len(args) == 2 {
+			assert.Contains(t, stdout.String(), "differs: another list with the same code, by chance: J2 MX\n")
+		} else {
+			assert.Contains(t, stdout.String(), "DIFFERENT  J2 MX  ")
+		}
+		assert.Contains(t, stdout.String(), "139.55625")
+	}
+}
+
 // The real program is killed again and again while lists come in. Whatever it
 // had answered is in the journal, and the next run goes on behind it.
 func TestKilledWhileWatching(t *testing.T) {

@@ -26,6 +26,7 @@ type ChangeWords struct {
 	NumberMoved                                            string // a bare number in a text means another channel: %words% %old% %new%
 	FreshNote                                              string // what follows from either
 	CodeIs, CodeSame, CodeNew                              string // %new% %old%
+	CodeByChance                                           string // %new%, of a list that is another one
 	CodeAlone                                              string // nothing to rebuild
 	NewList, GoneList, SameList, NothingElse               string // GoneList: %list%
 	SlotIsNew                                              string // %slot% %name% %lead%, in text
@@ -79,6 +80,7 @@ var EnglishChanges = ChangeWords{
 	RevisedBackwards: "the first plan is revision %old%, the second is the older revision %new%: are the two swapped?",
 	FreshNote:        "no old list is worth anything: clear it and build this one",
 	CodeIs:           "read-back code %new%, was %old%",
+	CodeByChance:     "another list with the same code, by chance: %new% does not tell them apart",
 	CodeNew:          "a new list, read-back code %new%",
 	CodeSame:         "same read-back code %new%",
 	CodeAlone:        "nothing to rebuild, but who uses a slot differs, and so does the read-back code",
@@ -313,7 +315,10 @@ func (w *ChangeWords) SheetTitle(c *changes.Changes) string {
 
 // CodeLine says what becomes of the read-back code of a list that stays.
 func (w *ChangeWords) CodeLine(l *changes.List) Sentence {
-	if !l.CodeChanged() {
+	switch {
+	case !l.CodeChanged() && !l.Same():
+		return FillIn(w.CodeByChance, "new", Loud(Whole(l.New.Code.Pairs())))
+	case !l.CodeChanged():
 		return FillIn(w.CodeSame, "new", Loud(Whole(l.New.Code.Pairs())))
 	}
 	return FillIn(w.CodeIs, "new", Loud(Whole(l.New.Code.Pairs())), "old", Whole(l.Old.Code.Pairs()))

@@ -6,6 +6,7 @@
 package compare
 
 import (
+	"cmp"
 	"slices"
 
 	"slotcard/plan"
@@ -88,28 +89,79 @@ func (r *Report) Same() bool { return r.SameSlots() && len(r.Head) == 0 }
 // the radio is right, though the card may be of another period.
 func (r *Report) SameSlots() bool { return len(r.Differences) == 0 }
 
-// With compares a list that was read with the list of the plan that it is
-// closest to; of equally close ones with the first. The plan has no errors, and
-// so at least one list.
-func With(card slotlist.List, r *plan.Resolved) *Report {
-	var closest *Report
-	least := 0
+// Lists are the lists of a plan, as reading gives them: read once, compared with many.
+// They may be used by several goroutines.
+type Lists struct {
+	plan    *plan.Resolved
+	against []slotlist.List
+	lines   []map[string]int // of each: how often it has a line
+}
+
+// Of takes the lists of a plan without errors, and so at least one.
+func Of(r *plan.Resolved) *Lists {
+	all := &Lists{plan: r}
 	for _, l := range r.Lists {
-		report, cost := compared(card, r, l)
-		if closest == nil || cost < least {
-			closest, least = report, cost
+		against, _, err := slotlist.Parse(l.Text)
+		if err != nil {
+			panic("compare: the plan's own list: " + err.Error())
+		}
+		all.against = append(all.against, against)
+		all.lines = append(all.lines, linesOf(against))
+	}
+	return all
+}
+
+// linesOf counts the lines of a list, whatever their position.
+func linesOf(l slotlist.List) map[string]int {
+	n := make(map[string]int, len(l.Lines))
+	for _, line := range l.Lines {
+		n[slotlist.List{Lines: []slotlist.Line{line}}.Canonical()]++
+	}
+	return n
+}
+
+// mostTried is how many lists of a plan a list that is none of them is aligned with:
+// those that have most lines with it in common. Our choice; few plans have as many.
+const mostTried = 32
+
+// With compares a list that was read with the list of the plan that it is
+// closest to; of equally close ones with the first.
+func (all *Lists) With(card slotlist.List) *Report {
+	// A line that the other does not have costs at least 1: what cannot come below
+	// the best so far is not aligned.
+	have := linesOf(card)
+	least := make([]int, len(all.against))
+	order := make([]int, len(all.against))
+	for i, l := range all.against {
+		common := 0
+		for line, n := range have {
+			common += min(n, all.lines[i][line])
+		}
+		least[i], order[i] = max(len(card.Lines), len(l.Lines))-common, i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(least[a], least[b]) })
+	var closest *Report
+	best, at := 0, 0
+	for n, i := range order {
+		if closest != nil && (least[i] > best || n == mostTried) {
+			break
+		}
+		report, cost := all.compared(card, i)
+		if closest == nil || cost < best || cost == best && i < at {
+			closest, best, at = report, cost, i
 		}
 	}
 	return closest
 }
 
-// WithList compares a list that was read with one list of the plan: the one
-// that its carrier should have.
-func WithList(card slotlist.List, r *plan.Resolved, l *plan.List) *Report {
-	report, _ := compared(card, r, l)
+// WithList compares a list that was read with one list of the plan: the one that its
+// carrier should have. Which other one it may be is told by what is in it: two lists
+// may have one code by chance.
+func (all *Lists) WithList(card slotlist.List, l *plan.List) *Report {
+	report, _ := all.compared(card, slices.Index(all.plan.Lists, l))
 	if !report.SameSlots() {
-		for _, o := range r.Lists {
-			if o.Code == card.Code() {
+		for i, o := range all.plan.Lists {
+			if slices.EqualFunc(all.against[i].Lines, card.Lines, same) {
 				report.Other = o
 			}
 		}
@@ -117,15 +169,11 @@ func WithList(card slotlist.List, r *plan.Resolved, l *plan.List) *Report {
 	return report
 }
 
-func compared(card slotlist.List, r *plan.Resolved, l *plan.List) (*Report, int) {
-	against, _, err := slotlist.Parse(l.Text)
-	if err != nil {
-		panic("compare: the plan's own list: " + err.Error())
-	}
-	report := &Report{Card: card, Against: against, List: l, plan: r}
+func (all *Lists) compared(card slotlist.List, i int) (*Report, int) {
+	report := &Report{Card: card, Against: all.against[i], List: all.plan.Lists[i], plan: all.plan}
 	report.head()
-	steps, cost := align(card.Lines, against.Lines)
-	report.Differences = differences(steps, card.Lines, against.Lines)
+	steps, cost := align(card.Lines, report.Against.Lines)
+	report.Differences = differences(steps, card.Lines, report.Against.Lines)
 	return report, cost
 }
 

@@ -45,7 +45,7 @@ func TestWords(t *testing.T) {
 	of := func(change func(l *slotlist.List)) []string {
 		l := listOf(t, r.Lists[0].Text)
 		change(&l)
-		return compare.With(l, r).Say()
+		return compare.Of(r).With(l).Say()
 	}
 	extra := slotlist.Line{Name: "QB TAC 9", Use: radio.Tactical, Divisions: []string{"Z"}, Rx: 154_100_000, Tx: 154_100_000}
 	for name, c := range map[string]struct {
@@ -134,25 +134,38 @@ func TestWords(t *testing.T) {
 	}
 }
 
+// Which other list a card has is told by what is in it, where two lists have one code.
+func TestOtherListIsToldByItsText(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Seed: 3, Slots: 8, NameLength: 8, Divisions: 4, WordLength: 5, Words: 1, Units: 4, Seats: 1, PerSeat: 1, DistinctList: true})
+	require.Greater(t, len(r.Lists), 2)
+	for _, l := range r.Lists {
+		l.Code = r.Lists[0].Code
+	}
+	card := listOf(t, r.Lists[1].Text)
+	assert.Same(t, r.Lists[1], compare.Of(r).WithList(card, r.Lists[2]).Other)
+	card.Lines[0].TxTone = radio.Tone(699)
+	assert.Nil(t, compare.Of(r).WithList(card, r.Lists[2]).Other)
+}
+
 // A card of the wrong list of a plan with several is told as that.
 func TestSeveralLists(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Seed: 3, Slots: 8, NameLength: 8, Divisions: 4, WordLength: 5, Words: 1, Units: 4, Seats: 1, PerSeat: 1, DistinctList: true})
 	require.Greater(t, len(r.Lists), 1)
 	for i, l := range r.Lists {
 		card := listOf(t, l.Text)
-		found := compare.With(card, r)
+		found := compare.Of(r).With(card)
 		assert.Same(t, l, found.List, "the closest is the one that it is")
 		assert.True(t, found.Same())
 
 		wanted := r.Lists[(i+1)%len(r.Lists)]
-		found = compare.WithList(card, r, wanted)
+		found = compare.Of(r).WithList(card, wanted)
 		assert.False(t, found.SameSlots())
 		assert.Same(t, wanted, found.List)
 		assert.Same(t, l, found.Other)
 		assert.Regexp(t, "^this is the list of .*, not of .*$", found.Say()[0])
 
 		card.Lines[0].TxTone = radio.Tone(699)
-		found = compare.With(card, r)
+		found = compare.Of(r).With(card)
 		assert.Same(t, l, found.List, "one tone off is still closest to it")
 		assert.Len(t, found.Differences, 1)
 	}
@@ -189,7 +202,7 @@ func TestEverySlotIsAccountedFor(t *testing.T) {
 				card.Lines[i].Name = "X" + card.Lines[j].Name
 			}
 		}
-		found := compare.With(card, r)
+		found := compare.Of(r).With(card)
 		want := found.Against.Lines
 		require.Equal(t, card.Code() == found.Against.Code(), found.SameSlots())
 
@@ -254,7 +267,7 @@ func BenchmarkWith(b *testing.B) {
 	card := listOf(b, r.Lists[0].Text)
 	card.Lines = slices.Delete(card.Lines, 5, 6)
 	for b.Loop() {
-		_ = compare.With(card, r)
+		_ = compare.Of(r).With(card)
 	}
 }
 
@@ -265,9 +278,9 @@ func TestExerciseAndRevisionOfThePlan(t *testing.T) {
 	r, found := plan.Resolve(p, l)
 	require.Empty(t, found)
 	card := listOf(t, r.Lists[0].Text)
-	assert.True(t, compare.With(card, r).Same())
+	assert.True(t, compare.Of(r).With(card).Same())
 	card.Exercise, card.Revision = true, 0
-	report := compare.With(card, r)
+	report := compare.Of(r).With(card)
 	assert.False(t, report.Same())
 	assert.True(t, report.SameSlots())
 	assert.Equal(t, []string{"the card is of an exercise, the plan is for a real incident: do not use this card", "an older revision of the plan: card 1, plan 2"}, report.Say())

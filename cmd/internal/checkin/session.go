@@ -16,6 +16,7 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
+	"slotcard/plan/compare"
 	"slotcard/plan/numbers"
 	"slotcard/plan/slotlist"
 )
@@ -24,6 +25,7 @@ import (
 type session struct {
 	voice   *voice.Voice
 	plan    *plan.Resolved
+	lists   *compare.Lists
 	table   Table
 	journal *journal
 	answers int
@@ -52,7 +54,7 @@ type Others struct {
 // be "": nothing is kept. It tells whether every list was the plan's.
 func Run(ctx context.Context, v *voice.Voice, in io.Reader, t Table, journalName string) (allSame bool, err error) {
 	r := t.Plan
-	s := &session{voice: v, plan: r, table: t, journal: &journal{}, seen: map[int]answer{}}
+	s := &session{voice: v, plan: r, lists: compare.Of(r), table: t, journal: &journal{}, seen: map[int]answer{}}
 	if journalName != "" {
 		if err := s.takeUp(journalName); err != nil {
 			return false, err
@@ -385,7 +387,7 @@ func (s *session) compare() error {
 	if card != nil {
 		should = card.List
 	}
-	v := report.Verified(s.plan, should, text)
+	v := report.Verified(s.plan, s.lists, should, text)
 	if v.Result != report.Damaged { // that will be scanned again
 		s.next = nil
 	}

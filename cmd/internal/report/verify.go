@@ -120,7 +120,7 @@ func aboutList(r *plan.Resolved, l *plan.List) *PlanList {
 
 // Verified compares a text with the list that its carrier should have, or,
 // where that is nil, with the closest list of the plan.
-func Verified(r *plan.Resolved, should *plan.List, text string) VerifiedList {
+func Verified(r *plan.Resolved, lists *compare.Lists, should *plan.List, text string) VerifiedList {
 	l, code, err := slotlist.Parse(text)
 	var v VerifiedList
 	var wrongCode *slotlist.CodeError
@@ -136,9 +136,9 @@ func Verified(r *plan.Resolved, should *plan.List, text string) VerifiedList {
 	}
 	var c *compare.Report
 	if should != nil {
-		c = compare.WithList(l, r, should)
+		c = lists.WithList(l, should)
 	} else {
-		c = compare.With(l, r)
+		c = lists.With(l)
 	}
 	switch {
 	case v.Result != "":
@@ -209,6 +209,9 @@ func answer(r *plan.Resolved, l *VerifiedList) string {
 	case Differs:
 		if age := l.age(); age != "" {
 			return fmt.Sprintf("%s revision, and differs: card %s, plan %s%s", age, l.Code.Pairs(), l.With.Code.Pairs(), of)
+		}
+		if l.Code == l.With.Code {
+			return fmt.Sprintf("differs: another list with the same code, by chance: %s%s", l.Code.Pairs(), of)
 		}
 		return fmt.Sprintf("differs: card %s, plan %s%s", l.Code.Pairs(), l.With.Code.Pairs(), of)
 	}
