@@ -26,8 +26,9 @@ const (
 	RuleTooManyCards    = "too-many-cards"      // more than MaxCards
 )
 
-// MaxCards bounds the cards of one plan: more than any incident has people.
-const MaxCards = 100_000
+// MaxCards bounds the cards of one plan: more than incidents have people, and few enough
+// to be printed within 200 MB of memory. Our choice.
+const MaxCards = 12_000
 
 // Resolve looks up every name of the plan in the load and in the plan itself,
 // and derives the lists and the cards. It goes on past faults and reports all of

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -205,6 +206,9 @@ func (a *app) sheet(ctx context.Context, name string) ([]byte, error) {
 
 // writeLoad writes the load and says what came of it.
 func (a *app) writeLoad(ctx context.Context, l *channellist.List, d *channellist.Draft, f importFlags, changes []channellist.Pair) error {
+	if len(d.TOML) > files.MaxTOML {
+		return files.Fail(cmp.Or(f.out, "the load"), files.TooLarge(files.MaxTOML)+", and check would not read it: import the list in parts", nil)
+	}
 	if f.out == "" {
 		a.voice.Raw("%s", d.TOML)
 		if err := a.voice.Flush(); err != nil {

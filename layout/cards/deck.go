@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"slotcard/fonts"
 	"slotcard/layout"
@@ -105,23 +106,28 @@ func (o *Options) choose(r *plan.Resolved) (size layout.Size, lists map[*plan.Li
 	if o.Size != (layout.Size{}) {
 		sizes = []layout.Size{o.Size.Across()}
 	}
-	var unfit []set.Misfit
-	for _, size = range sizes {
-		if lists, unfit = dealLists(r, size, o); len(unfit) == 0 {
+	for i := range sizes {
+		size = sizes[i]
+		ends := new(atomic.Bool)
+		if i == len(sizes)-1 {
+			ends = nil // all that the last one does not hold is told
+		}
+		var unfit []set.Misfit
+		if lists, unfit = dealLists(r, size, o, ends); len(unfit) == 0 {
 			return size, lists, nil
 		}
+		if ends == nil {
+			findings = o.findings(r, size, unfit)
+		}
 	}
-	return size, nil, o.findings(r, size, unfit)
+	return size, nil, findings
 }
 
 // findings tells of what a size does not hold, and which one, verified, does.
 func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfit) finding.List {
 	var sizes []set.Remedy
 	for _, s := range layout.Larger(layout.CardSizes(), size) {
-		fits := sync.OnceValue(func() bool {
-			_, unfit := dealLists(r, s, o)
-			return len(unfit) == 0
-		})
+		fits := sync.OnceValue(func() bool { return holds(r, s, o) })
 		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
 			Help: fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)})
 	}
@@ -151,8 +157,17 @@ type sides struct {
 	back  *back
 }
 
-// dealLists works out the geometry for each list at a size.
-func dealLists(r *plan.Resolved, size layout.Size, o *Options) (map[*plan.List]*sides, []set.Misfit) {
+// holds tells whether a size holds every card. The first list that it does not hold
+// answers that.
+func holds(r *plan.Resolved, size layout.Size, o *Options) bool {
+	var misfit atomic.Bool
+	_, unfit := dealLists(r, size, o, &misfit)
+	return len(unfit) == 0
+}
+
+// dealLists works out the geometry for each list at a size; where a misfit ends it,
+// up to that.
+func dealLists(r *plan.Resolved, size layout.Size, o *Options, ends *atomic.Bool) (map[*plan.List]*sides, []set.Misfit) {
 	by := map[*plan.List]*sides{}
 	for _, c := range r.Cards {
 		if by[c.List] == nil {
@@ -172,7 +187,13 @@ func dealLists(r *plan.Resolved, size layout.Size, o *Options) (map[*plan.List]*
 		slots <- struct{}{}
 		wg.Go(func() {
 			defer func() { <-slots }()
+			if ends != nil && ends.Load() {
+				return
+			}
 			b := s.fit(r, size, l, o)
+			if ends != nil && len(b) > 0 {
+				ends.Store(true)
+			}
 			mu.Lock()
 			bad[i] = b
 			mu.Unlock()

@@ -22,22 +22,22 @@ const (
 	costOther   = 1
 )
 
-func pairCost(card, plan slotlist.Line) int {
-	cost := 0
-	for _, f := range fields(card, plan) {
-		switch f {
-		case Name:
-			cost += costName
-		case Receive:
-			cost += costReceive
-		case Transmit:
-			if card.Rx == plan.Rx {
-				cost += costReceive
-			}
-		default:
-			cost += costOther
+func pairCost(card, plan slotlist.Line) (cost int) {
+	add := func(differs bool, n int) {
+		if differs {
+			cost += n
 		}
 	}
+	receive := card.Rx != plan.Rx || card.System != plan.System || card.Talkgroup != plan.Talkgroup
+	add(card.Name != plan.Name, costName)
+	add(receive, costReceive)
+	add(card.Tx != plan.Tx && card.Rx == plan.Rx, costReceive)
+	add(card.RxTone != plan.RxTone, costOther)
+	add(card.TxTone != plan.TxTone, costOther)
+	add(card.Mode != plan.Mode, costOther)
+	add(card.Width != plan.Width, costOther)
+	add(card.Use != plan.Use, costOther)
+	add(!slices.Equal(card.Divisions, plan.Divisions), costOther)
 	return min(cost, mostCost)
 }
 

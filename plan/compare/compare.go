@@ -122,7 +122,7 @@ func linesOf(l slotlist.List) map[string]int {
 
 // mostTried is how many lists of a plan a list that is none of them is aligned with:
 // those that have most lines with it in common. Our choice; few plans have as many.
-const mostTried = 32
+const mostTried = 16
 
 // With compares a list that was read with the list of the plan that it is
 // closest to; of equally close ones with the first.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
 	"slotcard/plan/slotlist"
@@ -177,13 +178,9 @@ func (r *Report) role(l slotlist.Line) string {
 	if len(l.Divisions) == 0 {
 		return l.Use.String()
 	}
-	functional := map[string]bool{}
-	for _, d := range r.plan.Plan.Divisions {
-		functional[d.ID] = d.Functional
-	}
 	var line, groups []string
 	for _, id := range l.Divisions {
-		if functional[id] {
+		if slices.ContainsFunc(r.plan.Plan.Divisions, func(d *plan.Division) bool { return d.Functional && d.ID == id }) {
 			groups = append(groups, id)
 		} else {
 			line = append(line, id)

@@ -324,9 +324,9 @@ func resolving() []Rule {
 			Fix: "remove exercise = false, or name a load of real channels",
 		}, {
 			ID: plan.RuleTooManyCards, Severity: finding.Error,
-			Statement: "a plan has no more than 100,000 cards",
+			Statement: "a plan has no more than 12,000 cards",
 			Why:       "no incident has as many people: a number is wrong",
-			Bad:       "seats = { \"Firefighter\" = 999 }     # in 101 units", Good: "seats = { \"Firefighter\" = 3 }",
+			Bad:       "seats = { \"Firefighter\" = 999 }     # in 13 units", Good: "seats = { \"Firefighter\" = 3 }",
 			Fix: "correct the numbers of seats, or split the plan",
 		},
 	}
