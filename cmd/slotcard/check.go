@@ -11,6 +11,7 @@ import (
 
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/papers"
+	"slotcard/cmd/internal/publish"
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/plan"
@@ -212,6 +213,11 @@ func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d repo
 	if read := len(looked) - countProblems(looked); read > 0 && !as.json && !as.sarif {
 		report.HowToGetHelp(a.voice, all, d, names)
 		report.Accepted(a.voice, all, d)
+		for _, f := range looked {
+			if f.Kind == "plan" {
+				a.tellMixed(filepath.Join(filepath.Dir(f.File), "out"))
+			}
+		}
 		a.voice.Tell("%s checked: %s", voice.Count(read, "file", "files"), report.Tally(all))
 	}
 	switch {
@@ -221,6 +227,13 @@ func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d repo
 		return errFindings
 	}
 	return nil
+}
+
+// tellMixed says where the papers in a folder are not of one print.
+func (a *app) tellMixed(dir string) {
+	if mixed := publish.Look(dir).Mixed(); mixed != "" {
+		a.voice.Tell("slotcard: %s %s; print all papers again, and remove what is not written then", voice.Name(dir), mixed)
+	}
 }
 
 // expand turns arguments into files: a folder stands for the .toml files in it.

@@ -47,7 +47,7 @@ func TestFullDisk(t *testing.T) {
 	out, status := print()
 	require.Equal(t, exitFine, status, out)
 	whole := ls(t, disk)
-	require.Len(t, whole, 3)
+	require.Len(t, whole, 4, "with the manifest")
 
 	out, status = print()
 	assert.Equal(t, exitUsage, status, out)

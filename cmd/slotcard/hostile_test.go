@@ -96,7 +96,7 @@ func hostiles(plan string) []hostile {
 		{name: "load-absolute.toml", status: exitFindings, says: "error: load is an absolute path, which no other machine has [load-path]"},
 		{name: "load-itself.toml", status: exitFindings, says: "error: load-itself.toml is a plan, not a load [wrong-file]"},
 		{name: "load-stdin.toml", status: exitUsage, says: "its load cannot be read: ./-: no such file"},
-		{name: "load-nul.toml", status: exitUsage, says: `its load cannot be read: load.toml\x00.txt: invalid argument`},
+		{name: "load-nul.toml", status: exitUsage, says: `its load cannot be read: "load.toml\x00.txt": invalid argument`},
 		{name: "folder.toml", make: func(t *testing.T, path string) { require.NoError(t, os.Mkdir(path, 0o777)) },
 			args: []string{"print", "folder.toml"}, status: exitUsage, says: "folder.toml: is a folder, not a file"},
 		{name: "pipe.toml", make: func(t *testing.T, path string) { require.NoError(t, syscall.Mkfifo(path, 0o666)) },

@@ -16,12 +16,15 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"slotcard/cmd/internal/publish"
 )
 
 var kills = flag.Int("kills", 60, "how often the program is killed while it writes")
 
 // A killed run leaves every file whole, the old one or the new one, or absent
-// where there was none. What else it leaves is swept up by the next run.
+// where there was none. New files beside old ones are known as such, and the next
+// run completes them first; what else is left is swept up.
 func TestKilledWhilePrinting(t *testing.T) {
 	home := t.TempDir()
 	plans := []string{filepath.Join(home, "plan.toml"), filepath.Join(home, "next.toml")}
@@ -54,7 +57,7 @@ func TestKilledWhilePrinting(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 12))
 	over := filepath.Join(home, "over") // is written over again and again
 	require.Equal(t, exitFine, run(commands[0].args(over), nil, new(bytes.Buffer), new(bytes.Buffer)))
-	var before, amid, after, old, fresh, absent, broken, left int
+	var before, amid, after, old, fresh, absent, broken, left, mixtures int
 	for round := range *kills {
 		// Two of three runs replace files, the others find an empty folder.
 		which, dir := rng.IntN(2), over
@@ -88,7 +91,7 @@ func TestKilledWhilePrinting(t *testing.T) {
 		temps, placed := 0, 0
 		for name := range is {
 			if _, ok := c.want[name]; !ok {
-				assert.Regexp(t, `^\.slotcard-[1-9][0-9]*-[0-9a-f]{8}\.tmp$`, name, "only temporary files are left")
+				assert.Regexp(t, `^\.slotcard-([1-9][0-9]*-[0-9a-f]{8}\.tmp|lock|commit\.json)$`, name, "only files of a run are left")
 				temps++
 			}
 		}
@@ -108,7 +111,17 @@ func TestKilledWhilePrinting(t *testing.T) {
 				assert.Fail(t, "broken", "%s in round %d: there %t, %d bytes of %d", name, round, ok, len(got), len(want))
 			}
 		}
-		assert.LessOrEqual(t, temps, 2*len(c.want), "those of earlier runs are swept up")
+		assert.LessOrEqual(t, temps, 2*len(c.want)+3, "those of earlier runs are swept up")
+		if news := placed; news > 0 && news < len(c.want) {
+			mixtures++
+			assert.True(t, publish.Look(dir).BrokenOff, "some are new and some are not, and nothing says so, in round %d", round)
+			if dir == over && round%4 == 0 { // whatever the next run writes, it completes that first
+				out, err := exec.Command("slotcard", "next", plans[0], "-o", filepath.Join(dir, "n.toml")).CombinedOutput()
+				require.NoError(t, err, "%s", out)
+				require.NoError(t, os.Remove(filepath.Join(dir, "n.toml")))
+				assert.Equal(t, c.want, ls(t, dir))
+			}
+		}
 		left += temps
 		switch {
 		case temps > 0 || placed > 0 && placed < len(c.want):
@@ -126,8 +139,8 @@ func TestKilledWhilePrinting(t *testing.T) {
 	require.NoError(t, err, "%s", out)
 	assert.Equal(t, commands[1].want, ls(t, over), "the next run that is left in peace tidies up")
 	t.Logf("%d kills: %d before a file was there, %d while files were written and placed, %d when all were in place or nothing changed\n"+
-		"files: %d whole and new, %d whole and old, %d absent, %d broken; temporary files left and swept up: %d",
-		*kills, before, amid, after, fresh, old, absent, broken, left)
+		"files: %d whole and new, %d whole and old, %d absent, %d broken; temporary files left and swept up: %d; sets that were mixed, and known as such: %d",
+		*kills, before, amid, after, fresh, old, absent, broken, left, mixtures)
 }
 
 // A disk on which no more can be written: the run ends with a clear line, and

@@ -57,7 +57,9 @@ func holds(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(err)
 	var names []string
 	for _, e := range entries {
-		names = append(names, e.Name())
+		if e.Name() != ".slotcard-print.json" { // of each print: TestMixture of package publish
+			names = append(names, e.Name())
+		}
 	}
 	got, want := strings.Join(names, " "), strings.Join(args[1:], " ")
 	if got != want {

@@ -173,6 +173,7 @@ type job struct {
 	flags printFlags
 	depth report.Depth
 	dir   string // where the files go
+	mixed bool   // not all that lies there is of one print, and that is told
 }
 
 // runPrint takes the steps of a print one after the other. Up to the last but one
@@ -244,11 +245,31 @@ func (j *job) showFindings(context.Context) error {
 
 // publish writes all files, or none: the numbers of the cards with them.
 func (j *job) publish(ctx context.Context) error {
-	sets, err := j.KeepNumbers([]publish.Set{{Dir: j.dir, Files: j.Outs, Over: j.over()}})
+	of, err := j.Origin()
 	if err != nil {
 		return err
 	}
-	return publish.Sets(ctx, sets...)
+	sets, err := j.KeepNumbers([]publish.Set{{Dir: j.dir, Files: j.Outs, Over: j.over(), Of: &of}})
+	if err != nil {
+		return err
+	}
+	before := publish.Look(j.dir)
+	if err := publish.Sets(ctx, sets...); err != nil {
+		return err
+	}
+	now := publish.Look(j.dir)
+	dir := voice.Name(j.dir)
+	if newer := before.Newer(of); newer != nil {
+		j.Notes = append(j.Notes, fmt.Sprintf("slotcard: %s had a newer print: %s; this one is of %s: see which is to be handed out", dir, newer, of))
+	}
+	switch was, is := before.Mixed(), now.Mixed(); {
+	case is != "" && (j.flags.Named() || j.Some()): // else what is left over is named
+		j.mixed = true
+		j.Notes = append(j.Notes, fmt.Sprintf("slotcard: %s %s; print all papers again before any is handed out", dir, is))
+	case is == "" && was != "":
+		j.Notes = append(j.Notes, fmt.Sprintf("%s %s; now all is of one print", dir, publish.Past(was)))
+	}
+	return nil
 }
 
 // tell says what was written and how to print it.
@@ -289,7 +310,7 @@ func (j *job) tell(context.Context) error {
 		j.Numbers.TellApart(j.voice, papers.Given(j.reader, j.flags.Since))
 		j.tellNotes()
 		switch old := j.leftovers(); {
-		case len(old) == 0:
+		case len(old) == 0, j.mixed:
 		case j.flags.Named() || j.Some():
 			j.voice.Tell("from an earlier run, and left as it was: %s", saidLeftovers(old))
 		default:

@@ -212,7 +212,12 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 			return err
 		}
 	}
+	var dirs []string
 	for _, l := range looked {
+		if dir := filepath.Dir(l.file.File); l.file.Kind == "pdf" && !slices.Contains(dirs, dir) {
+			dirs = append(dirs, dir)
+			a.tellMixed(dir)
+		}
 		if l.file.More && !asJSON {
 			a.voice.Tell("%s: shows more codes than were read; photograph the others again, from closer", files.Shown(l.file.File))
 		}

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -297,6 +299,37 @@ func (j *Job) Ink(ctx context.Context) error {
 		j.Outs = append(j.Outs, publish.File{Name: WallCSV, Data: b.Bytes()})
 	}
 	return nil
+}
+
+// Origin is what the papers are made of: it tells a print from one of another state of
+// the plan, its load or its station file.
+func (j *Job) Origin() (publish.Origin, error) {
+	names := []string{j.Name}
+	o := publish.Origin{Load: j.Load != nil}
+	if p := j.Plan; p != nil {
+		in := p.Plan.Incident
+		o.Incident, o.Period, o.Revision, o.Exercise = in.Name, in.Period, in.Revision, in.Exercise || p.Load.About.Exercise
+		beside := func(name string) string {
+			return filepath.Join(filepath.Dir(p.Plan.Path), filepath.FromSlash(name))
+		}
+		names = append(names, beside(p.Plan.Load))
+		if p.Plan.Station != nil {
+			names = append(names, beside(p.Plan.Base))
+		}
+	} else {
+		o.Incident = j.Load.About.Name
+	}
+	h := sha256.New()
+	for _, name := range names {
+		data, err := j.reader.ReadFile(name)
+		if err != nil {
+			return o, err
+		}
+		fmt.Fprintf(h, "%d\n", len(data)) // so that no two files read as two others
+		h.Write(data)
+	}
+	o.State = hex.EncodeToString(h.Sum(nil))
+	return o, nil
 }
 
 // IsLoad tells a load from a plan, and refuses what is no file.

@@ -37,7 +37,8 @@ func numbersFile(plan string) string {
 // Numbering is who has which card.
 type Numbering struct {
 	file  string         // "": kept nowhere
-	own   []numbers.Held // what stands in the file, nil where it is absent
+	raw   []byte         // the file as it was read, nil where it is absent
+	own   []numbers.Held // what stands in it
 	base  []numbers.Held // the same with what was held before
 	Now   []numbers.Held // with the seats of the plan
 	moved []numbers.Held // seats with other numbers than in the plan of --since
@@ -98,6 +99,7 @@ func held(reader *files.Reader, name string) (_ *Numbering, err error) {
 			return nil, err
 		}
 	}
+	n.raw = data
 	if n.own, err = numbers.Read(bytes.NewReader(data)); err == nil {
 		return n, nil
 	}
@@ -156,8 +158,9 @@ func (j *Job) KeepNumbers(sets []publish.Set) ([]publish.Set, error) {
 		j.Notes = append(j.Notes, "slotcard: "+voice.Printable(err.Error())+"; all is printed, but the numbers of the cards are not kept: "+then)
 		return sets, nil
 	}
-	j.Notes = append(j.Notes, j.Numbers.file+": which card is whose, for the next print and the check-in: keep it beside the plan")
-	return append(sets, publish.Set{Dir: dir, Files: []publish.File{{Name: name, Data: text}}, Over: publish.Any}), nil
+	j.Notes = append(j.Notes, voice.Name(j.Numbers.file)+": which card is whose, for the next print and the check-in: keep it beside the plan")
+	return append(sets, publish.Set{Dir: dir, Files: []publish.File{{Name: name, Data: text}}, Over: publish.Any,
+		Expect: map[string][]byte{name: j.Numbers.raw}}), nil // two prints at one moment do not give one number to two seats
 }
 
 // deals tells whether a run makes papers that seats have from then on.

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -15,7 +16,6 @@ import (
 	"regexp"
 	"runtime"
 	"slices"
-	"strconv"
 	"sync"
 	"syscall"
 
@@ -87,14 +87,24 @@ type Set struct {
 	Dir   string
 	Files []File
 	Over  Over
+
+	// Of is what a print was made of; the folder then gets a manifest. Nil: no print.
+	Of *Origin
+
+	// Expect are files as they were when this run read them; nil: not there. Where
+	// one is another by now, nothing is written: see [ErrChanged].
+	Expect map[string][]byte
 }
+
+// ErrChanged marks a file that another run has changed since this one read it.
+var ErrChanged = errors.New("changed since it was read")
 
 // All writes the outputs into dir, which is made where it is missing. All
 // are written to temporary files beside their targets first and then renamed;
 // when anything fails or the run is interrupted, what was there before is there
 // again and nothing else.
 func All(ctx context.Context, dir string, outs []File, over Over) (err error) {
-	return Sets(ctx, Set{dir, outs, over})
+	return Sets(ctx, Set{Dir: dir, Files: outs, Over: over})
 }
 
 // Sets writes files into several folders as [All] does into one: all of them or
@@ -111,6 +121,7 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 	}
 	var undo []func() // in reverse order, when it fails
 	var tidy []func() // when it is done
+	var locks []*lock
 	defer func() {
 		if err != nil {
 			for i := len(undo) - 1; i >= 0; i-- {
@@ -121,9 +132,12 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 		for _, f := range tidy {
 			f()
 		}
+		for _, l := range locks {
+			l.release()
+		}
 	}()
-	temps := make([][]string, len(sets))
-	for i, s := range sets {
+	var dirs []string
+	for _, s := range sets {
 		made, err := makeDir(s.Dir)
 		for _, d := range made {
 			undo = append(undo, func() { os.Remove(d) })
@@ -131,7 +145,40 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 		if err != nil {
 			return err
 		}
-		sweep(s.Dir)
+		if d := filepath.Clean(s.Dir); !slices.ContainsFunc(dirs, func(o string) bool { return really(o) == really(d) }) {
+			dirs = append(dirs, d)
+		}
+	}
+	// In one order, two runs never wait for each other.
+	slices.SortFunc(dirs, func(a, b string) int { return cmp.Compare(really(a), really(b)) })
+	for _, d := range dirs {
+		l, err := lockDir(ctx, d)
+		if err != nil {
+			return cannotLock(err, d, sets)
+		}
+		locks = append(locks, l)
+		undo = append(undo, l.release) // before the folder is removed
+	}
+	for _, d := range dirs {
+		complete(d, dirs)
+	}
+	for _, d := range dirs {
+		sweep(d)
+	}
+	for i := range sets {
+		if err := sets[i].asExpected(); err != nil {
+			return err
+		}
+		if sets[i].Of != nil {
+			data, err := readManifest(sets[i].Dir).with(sets[i].Dir, sets[i].Files, *sets[i].Of)
+			if err != nil {
+				return err
+			}
+			sets[i].Files = append(slices.Clip(sets[i].Files), File{manifestName, data})
+		}
+	}
+	temps := make([][]string, len(sets))
+	for i, s := range sets {
 		for range s.Files {
 			temp := beside(s.Dir)
 			undo = append(undo, func() { os.Remove(temp) })
@@ -143,10 +190,26 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 			return err
 		}
 	}
+	for _, l := range locks {
+		if !l.held() {
+			return files.Fail(filepath.Dir(l.path), "was taken over by another slotcard, while this one slept; run it again", nil)
+		}
+	}
+	// From here on the new files are complete: whoever comes next can give them their
+	// names.
+	forget, err := recorded(sets, temps)
+	undo, tidy = append(undo, forget), append(tidy, forget)
+	if err != nil {
+		return err
+	}
+	// Before a way back is taken, the record is forgotten: else the next run would go
+	// forward from the middle of it.
+	back := len(undo) - 1
 	for i, s := range sets {
 		for k, f := range s.Files {
-			back, then, err := s.put(temps[i][k], f)
-			undo, tidy = append(undo, back...), append(tidy, then...)
+			un, then, err := s.put(temps[i][k], f)
+			undo, tidy = slices.Insert(undo, back, un...), append(tidy, then...)
+			back += len(un)
 			if err != nil {
 				return err
 			}
@@ -156,6 +219,89 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 		syncDir(s.Dir)
 	}
 	return nil
+}
+
+// really is a folder under its own name.
+func really(dir string) string {
+	if abs, err := filepath.Abs(dir); err == nil {
+		dir = abs
+	}
+	if real, err := filepath.EvalSymlinks(dir); err == nil {
+		dir = real
+	}
+	return dir
+}
+
+// cannotLock says of the first file that it cannot be written.
+func cannotLock(err error, dir string, sets []Set) error {
+	var known *files.Error
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) || errors.As(err, &known) {
+		return err
+	}
+	for _, s := range sets {
+		if filepath.Clean(s.Dir) == dir && len(s.Files) > 0 {
+			return files.Fail(filepath.Join(s.Dir, s.Files[0].Name), "cannot be written: "+voice.Reason(err), err)
+		}
+	}
+	return files.Fail(dir, "cannot be written: "+voice.Reason(err), err)
+}
+
+// asExpected looks whether files are still what this run has read. One that holds
+// already what is to be written is as good.
+func (s Set) asExpected() error {
+	for _, f := range s.Files {
+		was, asked := s.Expect[f.Name]
+		if !asked {
+			continue
+		}
+		path := filepath.Join(s.Dir, f.Name)
+		is, err := os.ReadFile(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			is, err = nil, nil
+		}
+		if err != nil {
+			return files.Fail(path, voice.Reason(err), err)
+		}
+		if !bytes.Equal(is, was) && !bytes.Equal(is, f.Data) {
+			return files.Fail(path, "was changed by another run since this one read it: nothing was written; do it again", ErrChanged)
+		}
+	}
+	return nil
+}
+
+// recorded writes the record of a run of several files, in the folder of the first
+// set, and gives the way to remove it.
+func recorded(sets []Set, temps [][]string) (forget func(), err error) {
+	r := record{Version: manifestVersion}
+	home := filepath.Clean(sets[0].Dir)
+	for i, s := range sets {
+		dir := ""
+		if d := filepath.Clean(s.Dir); d != home {
+			if dir, err = filepath.Rel(home, d); err != nil {
+				dir = "" // on another drive: that file is left as it is
+			}
+		}
+		for k, f := range s.Files {
+			r.Moves = append(r.Moves, move{dir, filepath.Base(temps[i][k]), f.Name, sum(f.Data), s.Over})
+		}
+	}
+	if len(r.Moves) < 2 {
+		return func() {}, nil
+	}
+	data, err := json.Marshal(r)
+	if err != nil {
+		return func() {}, err
+	}
+	path, temp := filepath.Join(home, recordName), beside(home)
+	forget = func() { os.Remove(temp); os.Remove(path) }
+	if err = writeNew(temp, data); err == nil {
+		err = os.Rename(temp, path)
+	}
+	if err != nil {
+		return forget, files.Fail(filepath.Join(home, sets[0].Files[0].Name), "cannot be written: "+voice.Reason(err), err)
+	}
+	syncDir(home)
+	return forget, nil
 }
 
 // write writes the temporary files of a set, several at a time.
@@ -184,18 +330,26 @@ func (s Set) write(ctx context.Context, temps []string) error {
 func (s Set) put(temp string, f File) (undo, tidy []func(), err error) {
 	target := filepath.Join(s.Dir, f.Name)
 	// Somebody may have put another thing there since.
+	if f.Name == manifestName {
+		s.Over = Any
+	}
 	if err := Check(s.Dir, []string{f.Name}, s.Over); err != nil {
 		return nil, nil, err
 	}
 	if info, err := os.Lstat(target); err == nil && s.Over != Nothing {
 		os.Chmod(temp, info.Mode().Perm()) // who may read it is not ours to change
 		// A second name keeps the old file until all the new ones are there.
+		// Where a file has one name only, it stands aside for a moment: the record
+		// tells what was to stand there.
 		old := beside(s.Dir)
-		if os.Link(target, old) == nil {
-			// Rename does nothing where both are still one file.
-			undo = append(undo, func() { os.Rename(old, target); os.Remove(old) })
-			tidy = append(tidy, func() { os.Remove(old) })
+		if link(target, old) != nil {
+			if err := os.Rename(target, old); err != nil {
+				return nil, nil, files.Fail(target, "cannot be written: "+voice.Reason(err), err)
+			}
 		}
+		// Rename does nothing where both are still one file.
+		undo = append(undo, func() { os.Rename(old, target); os.Remove(old) })
+		tidy = append(tidy, func() { os.Remove(old) })
 	} else {
 		undo = append(undo, func() { removeSame(target, temp, f.Data) })
 	}
@@ -204,6 +358,9 @@ func (s Set) put(temp string, f File) (undo, tidy []func(), err error) {
 	}
 	return undo, tidy, nil
 }
+
+// link is a variable for the tests: not every file system has second names.
+var link = os.Link
 
 // CanWrite tells why a file cannot be written into a folder that is there; nil where
 // it can, over any regular file of its name.
@@ -232,7 +389,7 @@ func firstError(errs []error) error {
 // hard link is used: unlike a rename it fails when the name is taken.
 func place(temp, target string, over Over) error {
 	if over == Nothing {
-		switch err := os.Link(temp, target); {
+		switch err := link(temp, target); {
 		case err == nil:
 			return os.Remove(temp)
 		case errors.Is(err, fs.ErrExist):
@@ -301,16 +458,12 @@ func beside(dir string) string {
 
 var temporary = regexp.MustCompile(`^\.slotcard-([1-9][0-9]{0,9})-[0-9a-f]{8}\.tmp$`)
 
-// sweep removes the temporary files of runs that were killed. It comes before
-// this run has any: those with its own number are of an earlier process.
+// sweep removes what runs that were killed have left. Whoever has the lock of a folder
+// is the only one that writes there, so that it is nobody's.
 func sweep(dir string) {
 	entries, _ := os.ReadDir(dir)
 	for _, e := range entries {
-		m := temporary.FindStringSubmatch(e.Name())
-		if m == nil || !e.Type().IsRegular() {
-			continue
-		}
-		if pid, err := strconv.Atoi(m[1]); err == nil && (pid == os.Getpid() || !running(pid)) {
+		if temporary.MatchString(e.Name()) && e.Type().IsRegular() {
 			os.Remove(filepath.Join(dir, e.Name()))
 		}
 	}

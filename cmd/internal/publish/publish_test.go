@@ -106,13 +106,13 @@ func TestPublishAllOrNone(t *testing.T) {
 // Files of two folders appear together, or none of them does.
 func TestSetsAllOrNone(t *testing.T) {
 	cards, beside := filepath.Join(t.TempDir(), "out"), t.TempDir()
-	set := Set{cards, []File{{"a.pdf", []byte("new a")}}, Ours}
+	set := Set{Dir: cards, Files: []File{{"a.pdf", []byte("new a")}}, Over: Ours}
 	require.NoError(t, os.WriteFile(filepath.Join(beside, "n.csv"), []byte("before"), 0o600))
 	before := ls(t, beside)
-	require.Error(t, Sets(t.Context(), set, Set{beside, []File{{"n.csv", []byte("after")}, {"sub/x.csv", nil}}, Any}))
+	require.Error(t, Sets(t.Context(), set, Set{Dir: beside, Files: []File{{"n.csv", []byte("after")}, {"sub/x.csv", nil}}, Over: Any}))
 	assert.Equal(t, before, ls(t, beside))
 	assert.NoDirExists(t, cards)
-	require.NoError(t, Sets(t.Context(), set, Set{beside, []File{{"n.csv", []byte("after")}}, Any}))
+	require.NoError(t, Sets(t.Context(), set, Set{Dir: beside, Files: []File{{"n.csv", []byte("after")}}, Over: Any}))
 	assert.Equal(t, map[string]string{"n.csv": "after"}, ls(t, beside))
 	assert.Equal(t, map[string]string{"a.pdf": "new a"}, ls(t, cards))
 }
