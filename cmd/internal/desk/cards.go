@@ -62,6 +62,9 @@ type Choice struct {
 // unitsListed is how many units stand on a page of the list.
 const unitsListed = 40
 
+// seatsListed is how many seats of a unit are listed before and after the one shown.
+const seatsListed = 20
+
 // looks are how a card can be looked at.
 var looks = []Choice{
 	{Value: "", Name: "As printed", Key: "1"},
@@ -144,7 +147,8 @@ func cardsData(p *Page) (any, error) {
 	}
 	v.units(p, faces)
 	for i, other := range faces {
-		if other.Card.Unit == f.Card.Unit {
+		// Of a very large unit those around this seat: the arrows lead to the others.
+		if other.Card.Unit == f.Card.Unit && max(i-at, at-i) <= seatsListed {
 			v.Seats = append(v.Seats, SeatLink{seat(other.Card), p.With("card", i+1), i == at})
 		}
 	}
