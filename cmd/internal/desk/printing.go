@@ -21,6 +21,7 @@ import (
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
 	"slotcard/layout/book"
+	"slotcard/layout/sheets"
 )
 
 func init() {
@@ -95,6 +96,8 @@ type Printing struct {
 	Refused  bool // the plan has errors
 	Run      *printRun
 	Settings []Setting
+
+	Least, Most float64 // meters from which a wall sheet is read
 }
 
 // Box is a paper that can be ticked.
@@ -116,11 +119,10 @@ type Counted struct {
 	Paper         string
 }
 
-// Setting is a flag with two choices, or a number.
+// Setting is a flag that is given or not.
 type Setting struct {
-	Flag, Name, Kind, Value string // Kind is box or number
-	Min, Max                int
-	Ticked                  bool
+	Flag, Name string
+	Ticked     bool
 }
 
 // sides are the ways to turn paper, as a person at the printer thinks of them.
@@ -135,7 +137,7 @@ var sides = []Side{
 
 // askable are the flags that the dialog sets: no other reaches the program.
 var askable = []string{"cards", "wall", "handout", "changes", "strips", "fire", "size", "paper", "sides", "order", "sort", "language",
-	"copies", "plain", "png", "csv", "since", "changed-only", "only", "wall-paper", "distance", "tile", "format", "pages"}
+	"copies", "plain", "png", "csv", "since", "changed-only", "only", "bleed", "no-attach", "wall-paper", "distance", "tile", "format", "pages"}
 
 // flagsAsked are the flags of a form, checked only as far as files are concerned.
 func (p *Page) flagsAsked() map[string]string {
@@ -144,7 +146,7 @@ func (p *Page) flagsAsked() map[string]string {
 	for _, name := range askable {
 		v := strings.TrimSpace(p.Ask(name))
 		switch {
-		case v == "" || name == "copies" && v == "1":
+		case v == "" || name == "copies" && v == "1" || name == "bleed" && (v == "0" || p.Ask("sides") != "each"):
 		case name == "since" && !slices.Contains(beside(), v):
 		default:
 			flags[name] = v
@@ -158,7 +160,7 @@ func printData(p *Page) (any, error) {
 	v.Refused = p.State.Broken()
 	if v.Load {
 		v.Formats = papers.SizeNames(book.Formats())
-		v.Settings = []Setting{{Flag: "pages", Name: "Pages one by one, not arranged for folding", Kind: "box", Ticked: v.Asked["pages"] != ""}}
+		v.Settings = []Setting{{Flag: "pages", Name: "Pages one by one, not arranged for folding", Ticked: v.Asked["pages"] != ""}}
 	} else {
 		v.forPlan(p)
 	}
@@ -185,6 +187,7 @@ func (v *Printing) forPlan(p *Page) {
 		v.Size = s
 	}
 	v.Plans = p.PlansBeside()
+	v.Least, v.Most = sheets.LeastDistance, sheets.MostDistance
 	for _, s := range sides {
 		s.Chosen = s.Value == v.Asked["sides"]
 		v.Sides = append(v.Sides, s)
@@ -207,12 +210,13 @@ func (v *Printing) forPlan(p *Page) {
 		}
 	}
 	v.Settings = []Setting{
-		{Flag: "plain", Name: "Frames in place of black bars, to save toner", Kind: "box"},
-		{Flag: "png", Name: "Pictures for phones, too", Kind: "box"},
-		{Flag: "csv", Name: "The list for a spreadsheet, too", Kind: "box"},
+		{Flag: "plain", Name: "Frames in place of black bars, to save toner"},
+		{Flag: "png", Name: "Pictures for phones, too"},
+		{Flag: "csv", Name: "The list for a spreadsheet, too"},
+		{Flag: "no-attach", Name: "Do not attach plan and load to the PDFs"},
 	}
 	if v.Asked["since"] != "" {
-		v.Settings = append(v.Settings, Setting{Flag: "changed-only", Name: "Only cards that must be replaced", Kind: "box"})
+		v.Settings = append(v.Settings, Setting{Flag: "changed-only", Name: "Only cards that must be replaced"})
 	}
 	for i := range v.Settings {
 		v.Settings[i].Ticked = v.Asked[v.Settings[i].Flag] != ""
