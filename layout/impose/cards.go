@@ -1,5 +1,5 @@
 // Package impose places what is laid out on sheets of paper: cards for cutting
-// ([Cards]), pages for folding ([Booklet]), a large page in tiles ([Tiles]).
+// ([Cards], also onto rolls of labels), pages for folding ([Booklet]), a large page in tiles ([Tiles]).
 package impose
 
 import (
@@ -83,6 +83,7 @@ type Options struct {
 	Sides Sides
 	Order Order
 	Stock *Stock  // nil: as many as fit
+	Roll  *Roll   // nil: sheets of paper
 	Bleed float64 // mm of paper beyond the trim on each side, EachPage only
 }
 
@@ -198,6 +199,9 @@ func CardsPerSheet(paper, card layout.Size) int {
 
 // Cards places a deck on paper: a front page, then its back, sheet by sheet.
 func Cards(d *cards.Deck, o Options) (*layout.Document, error) {
+	if o.Roll != nil {
+		return rolled(d, o)
+	}
 	if o.Sides == EachPage {
 		return eachPage(d, min(max(o.Bleed, 0), MostBleed)), nil
 	}

@@ -24,10 +24,14 @@ func cardSheets(j *Job) *Sheet {
 		return nil
 	}
 	var deck *cards.Deck
+	on, roll := j.set.sheets.Paper.Name, j.set.sheets.Roll
+	if roll != nil {
+		on = roll.String()
+	}
 	return &Sheet{
 		Name:      "cards" + j.some.suffix(),
-		Paper:     j.set.sheets.Paper.Name,
-		BothSides: j.set.sheets.Sides != impose.Fold && j.set.sheets.Sides != impose.FrontOnly,
+		Paper:     on,
+		BothSides: roll == nil && j.set.sheets.Sides != impose.Fold && j.set.sheets.Sides != impose.FrontOnly,
 		lay: func() (doc *layout.Document, found finding.List, err error) {
 			if deck, found = j.Deal(); deck == nil {
 				return nil, found, nil
@@ -46,8 +50,19 @@ func cardSheets(j *Job) *Sheet {
 // paper. Where they do not fit, the deck is nil.
 func (j *Job) Deal() (*cards.Deck, finding.List) {
 	chosen := j.Before.cards(j.Plan)
-	deck, found := cards.Deal(chosen, cards.Options{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
-		Changes: j.Before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))})
+	o := cards.Options{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
+		Changes: j.Before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))}
+	sizes := []layout.Size{o.Size}
+	if roll := j.set.sheets.Roll; roll != nil && o.Size == (layout.Size{}) {
+		sizes = roll.Sizes()
+	}
+	var deck *cards.Deck
+	var found finding.List
+	for _, o.Size = range sizes {
+		if deck, found = cards.Deal(chosen, o); deck != nil {
+			break
+		}
+	}
 	if deck != nil {
 		j.some.keep(deck)
 		j.set.arrange(deck)

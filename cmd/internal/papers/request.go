@@ -26,6 +26,9 @@ type Request struct {
 	Words               string // the table of words to print with; "": as slotcard says them
 	Copies              int
 	Bleed               float64 // mm beyond the card on each side
+	Roll                string  // width, or width x height of labels, mm or with "in"; "": sheets of paper
+	Gap                 float64 // mm between cards of an endless roll
+	DPI                 int     // of the printer of the roll
 	Plain, PNG, CSV     bool
 	NoAttach            bool   // leave out of the PDFs what they are made from
 	Since               string // the plan to compare with; "": none
@@ -58,6 +61,9 @@ func NewRequest(f Flags) *Request {
 	}
 	f.IntVar(&r.Copies, "copies", 1, "`N` copies of each card")
 	f.Var(&measure{&r.Bleed, "mm"}, "bleed", "`MM` of paper beyond the card on each side, up to 3, with --sides each")
+	f.StringVar(&r.Roll, "roll", "", "for a label printer, a side of a card a page: the `WIDTH` of an endless roll in mm,\nor width x height of its labels, such as 62, 102x152 or 4x6in; with --dpi")
+	f.Var(&measure{&r.Gap, "mm"}, "gap", "`MM` of white between cards of an endless roll")
+	f.IntVar(&r.DPI, "dpi", 0, "dots an inch of the printer of the roll, such as `203` or 300")
 	f.BoolVar(&r.Plain, "plain", false, "frames in place of black fills, to save toner")
 	f.BoolVar(&r.PNG, "png", false, "write a picture of every side of a card, sized for a phone, and of every page of the sheets")
 	f.BoolVar(&r.CSV, "csv", false, "write wall.csv as well: the list in the columns of form ICS 205, block 4")

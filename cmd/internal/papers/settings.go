@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
@@ -73,6 +75,12 @@ func settingsOf(r *plan.Resolved, f *Request) (s settings, found finding.List) {
 		s.card = layout.Size{Name: fmt.Sprintf("%gx%g", stock.Width, stock.Height), Width: stock.Width, Height: stock.Height}
 		s.sheets.Stock = &impose.Stock{Columns: stock.Columns, Rows: stock.Rows, Left: stock.Left, Top: stock.Top, GutterX: stock.GutterX, GutterY: stock.GutterY}
 	}
+	if roll, _ := f.roll(); roll != nil {
+		s.sheets.Roll, s.sheets.Stock = roll, nil
+		if f.Size == "" {
+			s.card = layout.Size{} // one that fills it
+		}
+	}
 	s.plain, s.copies, s.sort = f.Plain, f.Copies, f.Sort
 	return s, found
 }
@@ -90,6 +98,14 @@ func (s settings) arrange(d *cards.Deck) {
 // say is what the cards are printed on, and how to print them.
 func (s settings) say(cards int, size string, doc *layout.Document) string {
 	what := voice.Count(cards, "card", "cards")
+	if roll := s.sheets.Roll; roll != nil {
+		sides := "front, then back"
+		if s.sheets.Sides == impose.FrontOnly {
+			sides = "fronts only, no codes to scan"
+		}
+		return fmt.Sprintf("%s of size %s on %s for %s, %s: print at actual size on a printer of %d dots an inch", what, size,
+			voice.Count(len(doc.Pages), "page", "pages"), roll, sides, roll.DPI)
+	}
 	if s.sheets.Sides == impose.EachPage {
 		return fmt.Sprintf("%s of size %s on %s: %s", what, size, voice.Count(len(doc.Pages), "page", "pages"), sidesSaid[s.sheets.Sides])
 	}
@@ -119,5 +135,47 @@ func (f *Request) checkSettings() error {
 	case f.Bleed > 0 && f.Sides != impose.EachPage.String():
 		return voice.Usagef("--bleed is for one card a page: add --sides each")
 	}
-	return nil
+	_, err := f.roll()
+	return err
+}
+
+// roll is the roll of labels that is asked for; nil: none.
+func (f *Request) roll() (*impose.Roll, error) {
+	if f.Roll == "" {
+		if f.asks("gap") || f.asks("dpi") {
+			return nil, voice.Usagef("--gap and --dpi are for a roll of labels: add --roll 62 or --roll 4x6in")
+		}
+		return nil, nil
+	}
+	r := &impose.Roll{Gap: f.Gap, DPI: f.DPI}
+	size, unit := strings.ToLower(strings.ReplaceAll(f.Roll, " ", "")), 1.0
+	if inches, ok := strings.CutSuffix(size, "in"); ok {
+		size, unit = inches, layout.Inch
+	}
+	sides := strings.Split(strings.TrimSuffix(size, "mm"), "x")
+	var mm [2]float64
+	for i, side := range sides {
+		v, err := strconv.ParseFloat(side, 64)
+		if v *= unit; err != nil || i > 1 || !(v >= impose.LeastRoll && v <= impose.MostRoll) {
+			return nil, voice.Usagef("--roll %s: the width of an endless roll, or width x height of its labels, each %g to %g mm, such as 62 or 102x152 or 4x6in",
+				voice.Typed(f.Roll), impose.LeastRoll, impose.MostRoll)
+		}
+		mm[i] = v
+	}
+	r.Width, r.Height = mm[0], mm[1]
+	switch {
+	case !f.asks("dpi"):
+		return nil, voice.Usagef("say how many dots an inch the printer of the roll prints: --dpi 203 or --dpi 300, as its data sheet says; the code is made of whole dots")
+	case f.DPI < impose.LeastDPI || f.DPI > impose.MostDPI:
+		return nil, voice.Usagef("--dpi %d: %d to %d, such as 203 or 300", f.DPI, impose.LeastDPI, impose.MostDPI)
+	case !(f.Gap >= 0 && f.Gap <= impose.MostGap):
+		return nil, voice.Usagef("--gap %g: 0 to %g mm, such as --gap 3", f.Gap, impose.MostGap)
+	case f.asks("gap") && r.Height > 0:
+		return nil, voice.Usagef("--gap is for an endless roll; labels of a size have their own")
+	case f.Sides != "" && f.Sides != impose.EachPage.String() && f.Sides != impose.FrontOnly.String():
+		return nil, voice.Usagef("a roll takes a side of a card a page: leave out --sides, or print --sides front")
+	case f.Bleed > 0:
+		return nil, voice.Usagef("--bleed is for card printers, not for rolls")
+	}
+	return r, nil
 }

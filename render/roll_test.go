@@ -1,0 +1,100 @@
+package render_test
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/layout"
+	"slotcard/layout/cards"
+	"slotcard/layout/impose"
+	"slotcard/plan/plantest"
+	"slotcard/render"
+	"slotcard/render/rendertest"
+)
+
+// Drawn by another engine (PDFium) with the dots of the printer, each module of a
+// code on a roll is a square of as many whole dots, black or white with less than a
+// twentieth between; and another decoder (gozxing) reads it.
+func TestRollsAreMadeOfWholeDots(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Slots: 6, NameLength: 8, Divisions: 2, WordLength: 5, Words: 1, Units: 1, Exercise: true})
+	for _, c := range []struct {
+		size   string
+		roll   impose.Roll
+	}{
+		{"business", impose.Roll{Width: 62, Gap: 3, DPI: 300}},
+		{"a7", impose.Roll{Width: 102, Gap: 0, DPI: 203}},
+		{"a7", impose.Roll{Width: 4 * layout.Inch, Height: 6 * layout.Inch, DPI: 203}},
+		{"a6", impose.Roll{Width: 4.2 * layout.Inch, Height: 6 * layout.Inch, DPI: 300}},
+		{"index-4x6", impose.Roll{Width: 4 * layout.Inch, Height: 6 * layout.Inch, DPI: 300}},
+	} {
+		t.Run(fmt.Sprintf("%s on %s at %d", c.size, c.roll.String(), c.roll.DPI), func(t *testing.T) {
+			size, ok := layout.CardSize(c.size)
+			require.True(t, ok)
+			d, findings := cards.Deal(r, cards.Options{Size: size})
+			require.NotNil(t, d, "%v", findings)
+			doc, err := impose.Cards(d, impose.Options{Roll: &c.roll})
+			require.NoError(t, err)
+			require.Len(t, doc.Pages, 2*len(d.Faces))
+			require.Equal(t, layout.Simplex, doc.Duplex)
+			assert.InDelta(t, c.roll.Width, doc.Pages[0].Width, c.roll.Dot())
+			page := doc.Pages[1]
+			at := page.Items[0].(layout.Placed)
+			at.Y += 0.0005 // the page is that much smaller than its dots
+			m := modulesOf(at.Panel.Items)
+			dots := m.Module / c.roll.Dot()
+			require.InDelta(t, math.Round(dots), dots, 1e-6)
+			require.GreaterOrEqual(t, m.Module, 0.33)
+			t.Logf("%v dots, %.3f mm, %d modules", dots, m.Module, m.Symbol.Size)
+			n, s := int(math.Round(dots)), m.Symbol
+			x, y := at.X+m.X, at.Y+m.Y
+			if at.Turn == 1 {
+				x, y = at.X+at.Panel.Height-m.Y-float64(s.Size)*m.Module, at.Y+m.X
+			}
+			left, top := int(math.Round(x/c.roll.Dot())), int(math.Round(y/c.roll.Dot()))
+
+			var pdf bytes.Buffer
+			require.NoError(t, render.PDF(&pdf, doc, time.Unix(0, 0)))
+			img := rendertest.Open(t, pdf.Bytes()).Image(1, c.roll.DPI)
+			for row := range s.Size {
+				for col := range s.Size {
+					u, v := col, row
+					if at.Turn == 1 { // clockwise: the first row is the last column
+						u, v = s.Size-1-row, col
+					}
+					want := uint8(0xff)
+					if s.Dark(col, row) {
+						want = 0
+					}
+					for i := range n * n {
+						px, py := left+u*n+i%n, top+v*n+i/n
+						require.InDelta(t, want, img.GrayAt(px, py).Y, 12, "module %d, %d of %d dots, at %d, %d", col, row, n, px, py)
+					}
+				}
+			}
+			q := layout.QuietModules * n
+			read, err := rendertest.DecodeQR(img, image.Rect(left-q, top-q, left+s.Size*n+q, top+s.Size*n+q))
+			require.NoError(t, err)
+			assert.Equal(t, []string{s.Payload}, read)
+		})
+	}
+	size, _ := layout.CardSize("a6")
+	d, _ := cards.Deal(r, cards.Options{Size: size})
+	_, err := impose.Cards(d, impose.Options{Roll: &impose.Roll{Width: 62, DPI: 300}})
+	require.ErrorContains(t, err, "does not fit on a roll 62 mm wide")
+}
+
+func modulesOf(items []layout.Item) layout.Modules {
+	for _, it := range items {
+		if m, ok := it.(layout.Modules); ok {
+			return m
+		}
+	}
+	return layout.Modules{}
+}
