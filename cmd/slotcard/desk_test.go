@@ -123,7 +123,7 @@ func TestDeskProves(t *testing.T) {
 	assert.Contains(t, page, "is not a code of this plan")
 
 	require.Equal(t, exitFine, run([]string{"print", file, "--png", "--only", "Engine 611"}, nil, io.Discard, io.Discard))
-	pictures, err := filepath.Glob(filepath.Join(dir, "thimble-gulch", "out", "*-back.png"))
+	pictures, err := filepath.Glob(filepath.Join(dir, "thimble-gulch", "out", "*-back-*.png"))
 	require.NoError(t, err)
 	require.NotEmpty(t, pictures)
 	photo, err := os.ReadFile(pictures[0])

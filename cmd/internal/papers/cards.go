@@ -3,10 +3,12 @@ package papers
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"slotcard/layout"
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
+	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/numbers"
 )
@@ -42,22 +44,38 @@ func cardSheets(j *Job) *Sheet {
 		say: func(d *layout.Document) string {
 			return j.set.say(len(deck.Faces), deck.Size.Name, d)
 		},
-		pictures: func(*layout.Document) []picture { return cardPictures(deck) },
+		pictures: func(*layout.Document) []picture {
+			small := deck
+			if j.set.card != (layout.Size{}) || roll != nil {
+				if smallest, _ := j.deal([]layout.Size{{}}); smallest != nil {
+					small = smallest
+				}
+			}
+			return cardPictures(deck, small)
+		},
 	}
 }
 
 // Deal lays out the cards that are asked for, in their order, before they come onto
 // paper. Where they do not fit, the deck is nil.
 func (j *Job) Deal() (*cards.Deck, finding.List) {
-	chosen := j.Before.cards(j.Plan)
-	o := cards.Options{Size: j.set.card, Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
-		Changes: j.Before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))}
-	sizes := []layout.Size{o.Size}
-	if roll := j.set.sheets.Roll; roll != nil && o.Size == (layout.Size{}) {
+	sizes := []layout.Size{j.set.card}
+	if roll := j.set.sheets.Roll; roll != nil && j.set.card == (layout.Size{}) {
 		sizes = roll.Sizes()
 	}
-	var deck *cards.Deck
-	var found finding.List
+	deck, found := j.deal(sizes)
+	if deck != nil {
+		j.set.arrange(deck)
+	}
+	return deck, found
+}
+
+// deal lays out the cards in the first of some sizes that holds them; the zero size is
+// the smallest that does.
+func (j *Job) deal(sizes []layout.Size) (deck *cards.Deck, found finding.List) {
+	chosen := j.Before.cards(j.Plan)
+	o := cards.Options{Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
+		Changes: j.Before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))}
 	for _, o.Size = range sizes {
 		if deck, found = cards.Deal(chosen, o); deck != nil {
 			break
@@ -65,36 +83,68 @@ func (j *Job) Deal() (*cards.Deck, finding.List) {
 	}
 	if deck != nil {
 		j.some.keep(deck)
-		j.set.arrange(deck)
 	}
 	return deck, found
 }
 
-// phonePixels are across the picture of a card: a phone held level shows it dot
-// by dot.
+// phonePixels are across the picture of a card: a phone shows it dot by dot.
 const phonePixels = 1440
 
 // phoneDPI is the resolution at which a card is as wide as a phone's screen.
 func phoneDPI(d *cards.Deck) float64 { return phonePixels / (d.Size.Width / 25.4) }
 
-// cardPictures are the two sides of every card, by the number on the card and its
-// seat: "-07-engine-611-firefighter-2-front".
-func cardPictures(d *cards.Deck) []picture {
-	pics := make([]picture, 0, 2*len(d.Faces))
-	backs := map[*layout.Panel]*layout.Page{} // cards of a list share theirs
+// cardPictures are the front of every card by the number on it and its seat,
+// "-07-engine-611-firefighter-2-front", the same for a phone, "-phone", and the back
+// of every list by its code, "-back-j2mx": cards of a list share theirs. Those for a
+// phone are of a deck in the smallest size, whose type is the largest on a screen.
+func cardPictures(d, small *cards.Deck) []picture {
+	phones := map[*plan.Card]*layout.Page{}
+	if small != nil {
+		for _, f := range small.Faces {
+			phones[f.Card] = phonePage(f)
+		}
+	}
+	pics := make([]picture, 0, 2*len(d.Faces)+4)
+	drawn := map[any]bool{} // cards, for there may be copies, and backs
 	last := 0
 	for _, f := range d.Faces {
 		last = max(last, f.Card.Number)
 	}
 	for _, f := range d.Faces {
-		unit, seat := f.Card.Unit.Name, numbers.Seat(f.Card)
-		of := fmt.Sprintf("-%0*d-%s-%s", width(last), f.Card.Number, slug(unit, []string{unit}), slug(seat, []string{seat}))
-		if backs[f.Back] == nil {
-			backs[f.Back] = pageOf(f.Back)
+		if !drawn[f.Card] {
+			drawn[f.Card] = true
+			unit, seat := f.Card.Unit.Name, numbers.Seat(f.Card)
+			of := fmt.Sprintf("-%0*d-%s-%s", width(last), f.Card.Number, slug(unit, []string{unit}), slug(seat, []string{seat}))
+			pics = append(pics, picture{of + "-front", pageOf(f.Front), phoneDPI(d)})
+			if p := phones[f.Card]; p != nil {
+				pics = append(pics, picture{of + "-phone", p, phoneDPI(small)})
+			}
 		}
-		pics = append(pics, picture{of + "-front", pageOf(f.Front), phoneDPI(d)}, picture{of + "-back", backs[f.Back], phoneDPI(d)})
+		if !drawn[f.Back] {
+			drawn[f.Back] = true
+			pics = append(pics, picture{"-back-" + strings.ToLower(string(f.Card.List.Code)), pageOf(f.Back), phoneDPI(d)})
+		}
 	}
 	return pics
+}
+
+// phonePage is a card for the screen of a phone that is held upright: the front, and
+// below it the code of the list as large as the front is wide.
+func phonePage(f cards.Faces) *layout.Page {
+	p := pageOf(f.Front)
+	for _, it := range f.Back.Items {
+		m, ok := it.(layout.Modules)
+		if !ok {
+			continue
+		}
+		m.Module = p.Width / float64(m.Symbol.Size+2*layout.QuietModules)
+		quiet := m.Module * layout.QuietModules
+		m.X, m.Y = quiet, p.Height+quiet
+		p.Height += p.Width
+		p.Items = append(slices.Clone(p.Items), m)
+		break
+	}
+	return p
 }
 
 func pageOf(p *layout.Panel) *layout.Page {

@@ -65,7 +65,7 @@ func NewRequest(f Flags) *Request {
 	f.Var(&measure{&r.Gap, "mm"}, "gap", "`MM` of white between cards of an endless roll")
 	f.IntVar(&r.DPI, "dpi", 0, "dots an inch of the printer of the roll, such as `203` or 300")
 	f.BoolVar(&r.Plain, "plain", false, "frames in place of black fills, to save toner")
-	f.BoolVar(&r.PNG, "png", false, "write a picture of every side of a card, sized for a phone, and of every page of the sheets")
+	f.BoolVar(&r.PNG, "png", false, "write pictures: of each card its front, and front and code for a phone held upright;\nof each list its back; and of every page of the sheets")
 	f.BoolVar(&r.CSV, "csv", false, "write wall.csv as well: the list in the columns of form ICS 205, block 4")
 	f.BoolVar(&r.NoAttach, "no-attach", false, "do not attach plan, load and station file to the PDFs")
 	f.StringVar(&r.Since, "since", "", "say on each card what changes since the plan `OLD`, and write a change sheet")
