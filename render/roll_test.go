@@ -25,8 +25,8 @@ import (
 func TestRollsAreMadeOfWholeDots(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Slots: 6, NameLength: 8, Divisions: 2, WordLength: 5, Words: 1, Units: 1, Exercise: true})
 	for _, c := range []struct {
-		size   string
-		roll   impose.Roll
+		size string
+		roll impose.Roll
 	}{
 		{"business", impose.Roll{Width: 62, Gap: 3, DPI: 300}},
 		{"a7", impose.Roll{Width: 102, Gap: 0, DPI: 203}},
