@@ -101,6 +101,30 @@ func BenchmarkPrint(b *testing.B) {
 	}
 }
 
+// BenchmarkGoal is the half of the goals that needs plans of any size.
+func BenchmarkGoal(b *testing.B) {
+	for _, g := range []struct {
+		what         string
+		cards, lists int
+		papers       []string
+	}{
+		{"200 lists, cards and wall", 200, 200, []string{"cards", "wall"}},
+		{"1000 cards, 5 lists, all papers", 1_000, 5, []string{"cards", "wall", "handout"}},
+		{"10000 cards, 5 lists", 10_000, 5, []string{"cards"}},
+	} {
+		b.Run(g.what, func(b *testing.B) {
+			r := deckOf(b, g.cards, g.lists)
+			b.ReportAllocs()
+			for b.Loop() {
+				printed(b, r, g.papers...)
+			}
+			if len(g.papers) == 1 {
+				b.ReportMetric(peak(b, g.cards, g.lists, g.papers[0]), "peak-MB")
+			}
+		})
+	}
+}
+
 // peakEnv asks a copy of the test program to print a deck: cards, lists, documents.
 const peakEnv = "SLOTCARD_TEST_PEAK"
 
