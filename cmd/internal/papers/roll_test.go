@@ -1,4 +1,4 @@
-package render_test
+package papers
 
 import (
 	"bytes"
