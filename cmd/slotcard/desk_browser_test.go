@@ -272,6 +272,13 @@ func TestDeskByKeyboard(t *testing.T) {
 	b.soon(`document.querySelector(".as-red") !== null`)
 	b.press("1")
 	b.soon(`document.querySelector(".as-red") === null`)
+	// Whoever speaks to the computer switches single keys off.
+	b.do(chromedp.Click(`button[name="keys"]`), chromedp.WaitVisible(`[data-keys="off"] main`))
+	b.press("3")
+	b.do(chromedp.Sleep(100 * time.Millisecond))
+	require.True(t, is[bool](b, `document.querySelector(".as-red") === null`))
+	b.do(chromedp.Click(`button[name="keys"]`), chromedp.WaitVisible(`#page:not([data-keys]) main`))
+	b.soon(`document.getElementById("live").textContent === "up to date with the file"`)
 
 	// An editor saves a change: by writing a file beside it and renaming that.
 	save := func(text string) {

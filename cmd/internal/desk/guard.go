@@ -58,7 +58,22 @@ func (d *desk) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		d.forbid(w, "open the desk by the address that slotcard printed")
 		return
 	}
+	defer d.fault(w, r)
 	d.mux.ServeHTTP(w, r)
+}
+
+// fault says that something went wrong in the desk itself, to the page and where the
+// desk was started. Files are written whole or not at all, whatever happens.
+func (d *desk) fault(w http.ResponseWriter, r *http.Request) {
+	fault := recover()
+	if fault == nil {
+		return
+	}
+	if fault == http.ErrAbortHandler {
+		panic(fault)
+	}
+	d.Tell("slotcard: a fault of the desk at %s: %v", r.URL.Path, fault)
+	http.Error(w, "slotcard: a fault of the desk itself; no file is half written: go back and try another way, or the command line", http.StatusInternalServerError)
 }
 
 // enter makes the token of the first address a cookie, and leaves the address behind.

@@ -42,7 +42,7 @@ func openedIn(t *testing.T, dir string) *desk {
 			fmt.Fprintln(out, "answer of", args[0])
 			return 0
 		},
-		Tell: func(string, ...any) {},
+		Tell: func(format string, args ...any) { t.Errorf(format, args...) },
 	}, 7000, "token")
 	t.Cleanup(func() {
 		cancel()
@@ -236,6 +236,18 @@ func TestToken(t *testing.T) {
 	}
 }
 
+// A fault of a view ends that request and no more, and is said.
+func TestFault(t *testing.T) {
+	d := opened(t)
+	var said string
+	d.Tell = func(format string, args ...any) { said = fmt.Sprintf(format, args...) }
+	d.mux.HandleFunc("GET /fault", func(http.ResponseWriter, *http.Request) { panic("a bug") })
+	got := answer(d, ask(d, "GET", "/fault", nil))
+	assert.Equal(t, http.StatusInternalServerError, got.StatusCode)
+	assert.NotContains(t, body(t, got), "a bug")
+	assert.Equal(t, "slotcard: a fault of the desk at /fault: a bug", said)
+}
+
 // What a page may send is bounded.
 func TestBodiesAreBounded(t *testing.T) {
 	d := opened(t)
@@ -351,6 +363,11 @@ func TestBrokenKeepsTheLastGood(t *testing.T) {
 		assert.Contains(t, said, " stale")
 		assert.Contains(t, said, "The file has errors: what you see is from")
 		assert.Contains(t, said, "QB TAC 3", "the last good card")
+		if strings.Contains(bad, "QB TAX 3") {
+			said := body(t, answer(d, ask(d, "GET", "/findings/"+file, nil)))
+			assert.Contains(t, said, `data-hit=""`, "the slot is outlined on the card")
+			assert.Contains(t, said, "Where it stands on the card of")
+		}
 	}
 	require.NoError(t, os.WriteFile(filepath.FromSlash(file), text, 0o644))
 	assert.NotContains(t, page(), "stale")

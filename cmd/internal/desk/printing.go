@@ -252,8 +252,10 @@ func openPapers(p *Page) (string, error) {
 			return "", err
 		}
 	}
-	if err := publish.Sets(p.Ctx(), sets...); err != nil {
-		return "", err
+	if len(sets) > 0 { // the numbers are new, or others
+		if err := publish.Sets(p.Ctx(), sets...); err != nil {
+			return "", err
+		}
 	}
 	r := &printRun{Files: j.Outs}
 	for _, s := range j.Sheets {

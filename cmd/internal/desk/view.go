@@ -51,6 +51,7 @@ type Page struct {
 	View    *View
 	File    string // in the folder, with slashes; "": the folder
 	State   *State // of the file; nil for the folder
+	NoKeys  bool   // letters and figures press nothing
 	Theme   string // "light", "dark", "red" or "": as the machine is set
 	Data    any
 	Problem string // in place of the data
@@ -215,7 +216,7 @@ func newDesk(ctx context.Context, o Options, port int, token string) *desk {
 	d.mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, d.first, http.StatusSeeOther) })
 	d.mux.HandleFunc("GET /static/{name...}", d.static)
 	d.mux.HandleFunc("GET /live/{file...}", d.live)
-	d.mux.HandleFunc("POST /theme", d.theme)
+	d.mux.HandleFunc("POST /switch", d.flip)
 	for _, v := range registered {
 		d.mux.HandleFunc("GET /"+v.Name+"/{file...}", func(w http.ResponseWriter, r *http.Request) { d.show(w, r, v) })
 		d.mux.HandleFunc("POST /"+v.Name+"/{file...}", func(w http.ResponseWriter, r *http.Request) { d.do(w, r, v) })
@@ -238,7 +239,7 @@ func (d *desk) firstView(file string) string {
 
 // page is the page of a request; nil: the answer is given.
 func (d *desk) page(w http.ResponseWriter, r *http.Request, v *View) *Page {
-	p := &Page{View: v, Request: r, desk: d, Theme: theme(r), File: r.PathValue("file")}
+	p := &Page{View: v, Request: r, desk: d, Theme: theme(r), NoKeys: noKeys(r), File: r.PathValue("file")}
 	if p.File == "" {
 		if !slices.Contains(v.Kinds, "folder") {
 			http.NotFound(w, r)
@@ -345,10 +346,24 @@ func theme(r *http.Request) string {
 	return ""
 }
 
-// theme keeps how pages are shown, and goes back to the page.
-func (d *desk) theme(w http.ResponseWriter, r *http.Request) {
-	if name := r.FormValue("theme"); slices.Contains(themes, name) {
-		http.SetCookie(w, &http.Cookie{Name: themeCookie, Value: name, Path: "/", MaxAge: 365 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteStrictMode})
+// keysCookie is there where single keys are switched off: whoever speaks to the
+// computer, or presses keys by accident, needs that (WCAG 2.2, 2.1.4).
+const keysCookie = "slotcard-keys"
+
+func noKeys(r *http.Request) bool {
+	c, err := r.Cookie(keysCookie)
+	return err == nil && c.Value == "off"
+}
+
+// flip keeps how pages are shown, and goes back to the page.
+func (d *desk) flip(w http.ResponseWriter, r *http.Request) {
+	for _, s := range []struct {
+		field, cookie string
+		values        []string
+	}{{"theme", themeCookie, themes}, {"keys", keysCookie, []string{"on", "off"}}} {
+		if v := r.FormValue(s.field); slices.Contains(s.values, v) {
+			http.SetCookie(w, &http.Cookie{Name: s.cookie, Value: v, Path: "/", MaxAge: 365 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteStrictMode})
+		}
 	}
 	back := r.FormValue("back")
 	if !strings.HasPrefix(back, "/") || strings.HasPrefix(back, "//") || strings.Contains(back, `\`) {

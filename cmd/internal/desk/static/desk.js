@@ -42,6 +42,7 @@
     if (e.defaultPrevented || e.ctrlKey || e.metaKey || e.altKey) return;
     if (e.target.closest("input:not([type=radio]):not([type=checkbox]), textarea, select, [contenteditable]")) return;
     if (e.key.startsWith("Arrow") && e.target.closest("[tabindex]:not(main), [type=radio]")) return;
+    if (document.getElementById("page").dataset.keys === "off") return;
     const it = document.querySelector(`[data-key="${CSS.escape(e.key)}"]`);
     if (!it) return;
     e.preventDefault();
