@@ -49,6 +49,7 @@ page was closed. slotcard started by a double-click opens its own folder.`,
 			if len(args) > 0 {
 				name = args[0]
 			}
+			a.closes.Store(true)
 			return a.runDesk(cmd.Context(), name, f)
 		},
 		ValidArgsFunction: tomlArgs,

@@ -14,12 +14,15 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"syscall"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/publish"
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 )
@@ -44,6 +47,7 @@ func usagef(format string, args ...any) error { return voice.Usagef(format, args
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal is obeyed at once
 	return runContext(ctx, args, stdin, stdout, stderr)
 }
 
@@ -63,7 +67,11 @@ func runWith(ctx context.Context, reader *files.Reader, args []string, stdin io.
 	root.SetIn(stdin)
 	root.SetOut(a.voice.Out())
 	root.SetErr(stderr)
-	err := root.ExecuteContext(ctx)
+	err := a.obeying(ctx, root)
+	if errors.Is(err, errAbandoned) { // what it was at may still hold the voice
+		a.voice.Tell("slotcard: interrupted; nothing was written")
+		return exitUsage
+	}
 	if err != nil && !errors.Is(err, errTold) && !errors.Is(err, errFindings) && slices.Contains(args, "--json") && !a.voice.Answered() {
 		// A script that asked for a document gets one, whatever happened.
 		if e := a.voice.JSON(report.FailedDocument{Problems: report.Problems(err)}); e != nil {
@@ -87,8 +95,48 @@ func runWith(ctx context.Context, reader *files.Reader, args []string, stdin io.
 	return exitUsage
 }
 
+// errAbandoned ends a run that did not end by itself when it was interrupted: it reads
+// a file that does not come, or is in the middle of work that does not ask.
+var errAbandoned = errors.New("interrupted")
+
+// grace is how long a command may take to end when it is interrupted, and graceToClose
+// one that has a word to say then: who is missing at the check-in table.
+const (
+	grace        = 200 * time.Millisecond
+	graceToClose = 5 * time.Second
+)
+
+// obeying runs the command, and leaves it alone where it does not hear that it is
+// interrupted. Files that get their names at that moment are waited for.
+func (a *app) obeying(ctx context.Context, root *cobra.Command) error {
+	ended := make(chan error, 1)
+	go func() { ended <- root.ExecuteContext(ctx) }()
+	select {
+	case err := <-ended:
+		return err
+	case <-ctx.Done():
+	}
+	wait := grace
+	if a.closes.Load() {
+		wait = graceToClose
+	}
+	for {
+		select {
+		case err := <-ended:
+			return err
+		case <-time.After(wait):
+			if !publish.Placing() {
+				return errAbandoned
+			}
+			wait = 10 * time.Millisecond
+		}
+	}
+}
+
 // app is what all commands share in one run.
 type app struct {
+	closes atomic.Bool // the command has a word to say when it is interrupted
+
 	voice  *voice.Voice
 	reader *files.Reader
 

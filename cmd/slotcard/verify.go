@@ -119,6 +119,7 @@ func (a *app) runWatch(ctx context.Context, name, journal string, d report.Depth
 	if err != nil {
 		return err
 	}
+	a.closes.Store(true)
 	r, found, err := a.planFor("verify", name)
 	if err != nil {
 		return err

@@ -17,6 +17,7 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"syscall"
 
 	"slotcard/cmd/internal/files"
@@ -205,6 +206,8 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 	// Before a way back is taken, the record is forgotten: else the next run would go
 	// forward from the middle of it.
 	back := len(undo) - 1
+	placing.Add(1)
+	defer placing.Add(-1)
 	for i, s := range sets {
 		for k, f := range s.Files {
 			un, then, err := s.put(temps[i][k], f)
@@ -220,6 +223,13 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 	}
 	return nil
 }
+
+// placing is how many runs of this process give files their names.
+var placing atomic.Int32
+
+// Placing tells whether files get their names at this moment: then it is better to
+// wait than to end.
+func Placing() bool { return placing.Load() > 0 }
 
 // really is a folder under its own name.
 func really(dir string) string {
