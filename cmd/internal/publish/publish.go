@@ -111,6 +111,10 @@ func All(ctx context.Context, dir string, outs []File, over Over) (err error) {
 // Sets writes files into several folders as [All] does into one: all of them or
 // none.
 func Sets(ctx context.Context, sets ...Set) (err error) {
+	sets = slices.DeleteFunc(slices.Clone(sets), func(s Set) bool { return len(s.Files) == 0 })
+	if len(sets) == 0 {
+		return nil
+	}
 	for _, s := range sets {
 		names := make([]string, len(s.Files))
 		for i, f := range s.Files {

@@ -173,6 +173,10 @@ func TestExpected(t *testing.T) {
 	require.ErrorIs(t, write(absent, "2"), ErrChanged)
 	assert.Equal(t, map[string]string{"n.csv": "1"}, ls(t, dir))
 	require.NoError(t, write(map[string][]byte{"n.csv": []byte("1")}, "2"))
+
+	require.NoError(t, Sets(t.Context()), "nothing to write is written")
+	require.NoError(t, Sets(t.Context(), Set{Dir: filepath.Join(dir, "none")}))
+	assert.NoDirExists(t, filepath.Join(dir, "none"))
 }
 
 // Whose lock it is decides: of a run that is gone here at once, of one elsewhere when
