@@ -38,9 +38,9 @@ func (a *app) verifyCommand() *cobra.Command {
 how. FILE is one of these, told apart by what is in it:
   a text     one list or several, as a phone or a scanner shows the QR code;
              without FILE, or with -, it is read from standard input
-  a picture  PNG, JPEG or WebP up to 100 megapixels: a photograph or a scan with
-             one code or several, turned, at an angle, in uneven light; HEIC is
-             not read: save it as JPEG
+  a picture  PNG, JPEG or WebP up to about 40 megapixels: a photograph or a scan
+             with one code or several, turned, at an angle, folded, in uneven or
+             red light; HEIC is not read: save it as JPEG
   a PDF      that slotcard wrote: every code drawn in it, without a printer; in
              place of the plan, the plan that is attached to it
 A plan with several lists is compared with the closest one, which is named.
@@ -222,6 +222,9 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 		if l.file.More && !asJSON {
 			a.voice.Tell("%s: shows more codes than were read; photograph the others again, from closer", files.Shown(l.file.File))
 		}
+		if l.cut && l.err == nil && !asJSON {
+			a.voice.Tell("%s: holds more that looks like codes than is looked at; photograph fewer cards at once", files.Shown(l.file.File))
+		}
 		if l.others > 0 && !asJSON {
 			a.voice.Tell("%s: passed over %s that no list is in", files.Shown(l.file.File), voice.Count(l.others, "code", "codes"))
 		}
@@ -284,7 +287,8 @@ func (a *app) unsound(done string, found finding.List, d report.Depth) error {
 type lookedAt struct {
 	file   report.VerifiedFile
 	texts  []copies
-	others int // codes that hold no list
+	others int  // codes that hold no list
+	cut    bool // not all of a picture was looked at
 	err    error
 }
 
@@ -359,7 +363,7 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 		l.file.Kind = "picture"
 		seen, err := scan.Picture(ctx, data)
 		codes := seen.Codes
-		l.file.More = seen.More
+		l.file.More, l.cut = seen.More, seen.Cut
 		if errors.Is(err, scan.ErrNoCode) {
 			return fail("no QR code is read in it; photograph the card again from straight above, so that the code fills half the picture, sharp and without glare", err)
 		}

@@ -3,7 +3,6 @@ package scan
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"image"
 	"image/color"
 	_ "image/jpeg" // decoders of pictures
@@ -11,22 +10,6 @@ import (
 
 	"golang.org/x/image/draw"
 	_ "golang.org/x/image/webp" // decoder of pictures
-)
-
-const (
-	// MaxPixels bounds a picture before it is decoded: twice what the sensor of
-	// a large camera has.
-	MaxPixels = 100_000_000
-
-	// leastSide is the side of the smallest symbol, version 1, in modules
-	// (ISO/IEC 18004): in fewer pixels there is none.
-	leastSide = 21
-
-	// A picture may unpack to 48 MB, and to 200 times as much as its file holds
-	// beyond: a page that is drawn at 600 dots per inch, of which little is ink,
-	// unpacks to 200 times its size, a photograph to 50 times.
-	minUnpacked = 48 << 20
-	maxUnpacked = 200
 )
 
 // picture is one that was decoded.
@@ -40,26 +23,9 @@ const large = 16_000_000
 
 // decode is a picture from a file.
 func decode(data []byte) (picture, error) {
-	fail := func(err error) (picture, error) { return picture{}, err }
-	if len(data) > MaxFile {
-		return fail(fmt.Errorf("is larger than %d MB", MaxFile>>20))
-	}
-	config, _, err := image.DecodeConfig(bytes.NewReader(data))
-	if err != nil {
-		return fail(errors.New("is a damaged picture: its size cannot be read"))
-	}
-	if config.Width <= 0 || config.Height <= 0 || config.Width > MaxPixels/config.Height {
-		return fail(fmt.Errorf("is a picture of %d by %d pixels: more than %d million are not read", config.Width, config.Height, MaxPixels/1_000_000))
-	}
-	if min(config.Width, config.Height) < leastSide {
-		return fail(ErrNoCode)
-	}
-	if unpacked(config) > minUnpacked+maxUnpacked*len(data) {
-		return fail(fmt.Errorf("is a picture of %d by %d pixels in %d kB: no camera or scanner packs so much into so little, and it is not unpacked", config.Width, config.Height, (len(data)+999)/1000))
-	}
 	img, _, err := image.Decode(bytes.NewReader(data))
 	if err != nil {
-		return fail(errors.New("is a damaged picture: it breaks off, or holds what no picture holds"))
+		return picture{}, errors.New("is a damaged picture: it breaks off, or holds what no picture holds")
 	}
 	turned := orientation(data)
 	ready := func(shades *image.Gray) *image.Gray {
@@ -111,26 +77,6 @@ func largest(img image.Image) *image.Gray {
 	return out
 }
 
-// unpacked is how many bytes a picture takes in memory.
-func unpacked(c image.Config) int {
-	pixel := 4.0
-	switch c.ColorModel {
-	case color.GrayModel:
-		pixel = 1
-	case color.YCbCrModel:
-		pixel = 1.5 // as most are
-	case color.Gray16Model:
-		pixel = 2
-	case color.RGBA64Model, color.NRGBA64Model:
-		pixel = 8
-	default:
-		if _, ok := c.ColorModel.(color.Palette); ok {
-			pixel = 1
-		}
-	}
-	return int(pixel * float64(c.Width) * float64(c.Height))
-}
-
 // grey is the brightness of a picture on white, from 0, 0. It may share the picture's
 // memory.
 func grey(img image.Image) *image.Gray {
@@ -149,6 +95,28 @@ func grey(img image.Image) *image.Gray {
 		return out
 	case *image.NRGBA:
 		onWhite(out, m.Pix, m.Stride, false)
+		return out
+	case *image.Paletted: // a drawing, or a scan of two shades
+		var shades [256]uint8
+		for i, c := range m.Palette {
+			one := image.NewNRGBA(image.Rect(0, 0, 1, 1))
+			one.Set(0, 0, c)
+			shades[i] = grey(one).Pix[0]
+		}
+		for y := range b.Dy() {
+			row := m.Pix[m.PixOffset(b.Min.X, b.Min.Y+y):]
+			for x := range b.Dx() {
+				out.Pix[y*out.Stride+x] = shades[row[x]]
+			}
+		}
+		return out
+	case *image.Gray16:
+		for y := range b.Dy() {
+			row := m.Pix[m.PixOffset(b.Min.X, b.Min.Y+y):]
+			for x := range b.Dx() {
+				out.Pix[y*out.Stride+x] = row[2*x]
+			}
+		}
 		return out
 	}
 	for i := range out.Pix {

@@ -93,7 +93,7 @@ const (
 	// the least size; and those met most often.
 	finderCell    = 32
 	findersInCell = 4
-	maxFinders    = 240
+	maxFinders    = 160
 )
 
 // finders looks for patterns; full tells that there were more than are kept.
@@ -120,10 +120,11 @@ func (p *plane) finders(ctx context.Context) (found []finder, full bool, err err
 		}
 		for i := 0; i+5 < len(edges); i += 2 {
 			e := edges[i : i+6]
-			if !patterned(e[1]-e[0], e[2]-e[1], e[3]-e[2], e[4]-e[3], e[5]-e[4]) {
+			like := patterned(e[1]-e[0], e[2]-e[1], e[3]-e[2], e[4]-e[3], e[5]-e[4])
+			if like == 0 {
 				continue
 			}
-			f, ok := p.confirmed(float64(e[2]+e[3])/2, float64(y)+0.5, float64(e[5]-e[0]))
+			f, ok := p.confirmed(float64(e[2]+e[3])/2, float64(y)+0.5, float64(e[4]-e[1])/5, like)
 			if !ok {
 				continue
 			}
@@ -171,27 +172,33 @@ func (p *plane) keep(cells map[int][]finder, across int, f finder) (full bool) {
 	return false
 }
 
-// patterned tells whether runs of pixels are as 1, 1, 3, 1, 1. Light eats into dark
-// where a picture is bright or out of focus, and dark into light where it is dim.
-func patterned(a, b, c, d, e int) bool {
-	total := a + b + c + d + e
-	if total < 7 {
-		return false
+// patterned tells how well runs of pixels are as 1, 1, 3, 1, 1: 2 for well, 1 where
+// dirt may lie on one of the outer ones, 0 for not. Light eats into dark where a
+// picture is bright or out of focus, and dark into light where it is dim.
+func patterned(a, b, c, d, e int) int {
+	inner := b + c + d
+	if inner < 5 {
+		return 0
 	}
-	m := float64(total) / 7
+	m := float64(inner) / 5
 	least, most := 0.4*m-0.3, 1.75*m+0.4
-	for _, r := range [...]int{a, b, d, e} {
-		if v := float64(r); v < least || v > most {
-			return false
-		}
+	like := func(r int) bool { return float64(r) >= least && float64(r) <= most }
+	if !like(b) || !like(d) || float64(c) < 1.9*m || float64(c) > 4.2*m {
+		return 0
 	}
-	return float64(c) > 1.9*m && float64(c) < 4.2*m
+	switch first, last := like(a), like(e); {
+	case first && last:
+		return 2
+	case first || last:
+		return 1
+	}
+	return 0
 }
 
 // run is how the runs of a pattern lie on a line through its middle near the pixel of
 // x, y, in steps of dx, dy: where its middle is, in steps from the begin of that
-// pixel, and how many it is long.
-func (p *plane) run(x, y, dx, dy float64, most int) (middle, long float64, ok bool) {
+// pixel, how many a module is long, and how well they are those of a pattern.
+func (p *plane) run(x, y, dx, dy float64, most int) (middle, module float64, like int) {
 	var runs [2][3]int // away from the middle, each way: dark, light, dark
 	for side, sign := range [...]float64{-1, 1} {
 		k, want := 0, uint8(1)
@@ -208,39 +215,41 @@ func (p *plane) run(x, y, dx, dy float64, most int) (middle, long float64, ok bo
 				want = d
 			}
 			if runs[side][k]++; runs[side][k] > most {
-				return 0, 0, false
+				if k < 2 {
+					return 0, 0, 0
+				}
+				break // of dirt
 			}
 		}
 	}
 	l, r := runs[0], runs[1]
-	if !patterned(l[2], l[1], l[0]+r[0], r[1], r[2]) {
-		return 0, 0, false
-	}
-	left, right := l[0]+l[1]+l[2], r[0]+r[1]+r[2]
-	// Inner and outer edges both tell where the middle is.
-	middle = 1 + (float64(r[0]-l[0])+float64(right-left))/4
-	return middle, float64(left + right), true
+	like = patterned(l[2], l[1], l[0]+r[0], r[1], r[2])
+	// The edges of the square and those of the ring around it both tell where the
+	// middle is.
+	middle = 1 + (2*float64(r[0]-l[0])+float64(r[1]-l[1]))/4
+	return middle, float64(l[0]+l[1]+r[0]+r[1]) / 5, like
 }
 
-// confirmed looks at a pattern of a row also down, across again, and at a slant.
-func (p *plane) confirmed(x, y, long float64) (finder, bool) {
-	most := int(2*long) + 2
-	down, tall, ok := p.run(x, y, 0, 1, most)
-	if !ok || tall > 3*long || long > 3*tall {
+// confirmed looks at a pattern of a row, with modules of so many pixels, also down,
+// across again, and at a slant. One of them has to be clean.
+func (p *plane) confirmed(x, y, module float64, like int) (finder, bool) {
+	most := int(14*module) + 2
+	down, tall, like2 := p.run(x, y, 0, 1, most)
+	if like2 == 0 || like+like2 < 3 || tall > 3*module || module > 3*tall {
 		return finder{}, false
 	}
 	y = math.Floor(y) + down
-	right, wide, ok := p.run(x, y, 1, 0, most)
-	if !ok {
+	right, wide, like3 := p.run(x, y, 1, 0, most)
+	if like3 == 0 {
 		return finder{}, false
 	}
 	x = math.Floor(x) + right
-	_, _, ok1 := p.run(x, y, 1, 1, most)
-	_, _, ok2 := p.run(x, y, 1, -1, most)
-	if !ok1 && !ok2 {
+	_, _, like4 := p.run(x, y, 1, 1, most)
+	_, _, like5 := p.run(x, y, 1, -1, most)
+	if like4+like5 < 2 {
 		return finder{}, false
 	}
-	return finder{x: x, y: y, module: (wide + tall) / 14, rows: 1}, true
+	return finder{x: x, y: y, module: (wide + tall) / 2, rows: 1}, true
 }
 
 // toward is how large a module of a pattern is in a direction, told by where its
@@ -256,13 +265,19 @@ func (p *plane) toward(f finder, dx, dy float64) (module float64, ok bool) {
 		}
 		at[k] = t
 		if last, k = d, k+1; k == 3 {
-			// 1.5, 2.5 and 3.5 modules.
-			m := at[2] / 3.5
-			if at[0] < 0.9*m-0.5 || at[0] > 2.1*m+0.5 || at[1] < 1.9*m-0.5 || at[1] > 3.1*m+0.5 {
-				return 0, false
-			}
-			return (at[0] + at[1] + at[2]) / 7.5, true
+			break
 		}
 	}
-	return 0, false
+	if k < 2 {
+		return 0, false
+	}
+	// 1.5 and 2.5 modules, and 3.5 where no dirt lies beside it.
+	m := (at[0] + at[1]) / 4
+	if at[0] < 0.9*m-0.5 || at[0] > 2.1*m+0.5 {
+		return 0, false
+	}
+	if at[2] > 3*m-0.5 && at[2] < 4*m+0.5 {
+		m = (at[0] + at[1] + at[2]) / 7.5
+	}
+	return m, true
 }

@@ -96,6 +96,16 @@ func (g *grid) rate(c corners) float64 {
 	return float64(right) / float64(len(g.dark))
 }
 
+// cornered is the share of the modules of the finder patterns that lie right: these
+// do so wherever the fourth corner is.
+func (g *grid) cornered() float64 {
+	const n = 3 * 7 * 7 // they come last
+	some := *g
+	first := len(g.dark) - n
+	some.known, some.dark, some.buf = g.known[2*first:], g.dark[first:], g.buf[2*first:]
+	return some.rate(g.at)
+}
+
 // lay finds the lower right corner, at most a fifth of the side away from where
 // it would be without perspective, and then moves all four a little.
 func (g *grid) lay() {

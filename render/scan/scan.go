@@ -10,6 +10,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 )
 
 // MaxFile bounds a file of any kind, in bytes.
@@ -75,15 +76,33 @@ type Seen struct {
 	// Cut tells that there is too much in the picture that looks like corners of
 	// codes: not all of it was looked at.
 	Cut bool
-
-	unread []shades // the symbols in which no text was read
 }
 
 // Picture reads the codes in a PNG, JPEG or WebP, upright as its orientation tag
-// says. A picture that is too large, damaged or without a code is an error; of one
-// without a code what was seen comes along, for [Joined]. When ctx ends, so does the
-// search, with its error.
+// says. A picture that is too large, damaged or without a code is an error. When ctx
+// ends, so does the search, with its error.
 func Picture(ctx context.Context, data []byte) (Seen, error) {
+	if len(data) > MaxFile {
+		return Seen{}, fmt.Errorf("is larger than %d MB", MaxFile>>20)
+	}
+	c, err := costOf(data)
+	if err != nil {
+		return Seen{}, err
+	}
+	if min(c.config.Width, c.config.Height) < leastSide {
+		return Seen{}, ErrNoCode
+	}
+	if err := c.refused(); err != nil {
+		return Seen{}, err
+	}
+	if c.memory > maxMemory/8 {
+		select {
+		case room <- struct{}{}:
+			defer func() { <-room }()
+		case <-ctx.Done():
+			return Seen{}, ctx.Err()
+		}
+	}
 	p, err := decode(data)
 	if err != nil {
 		return Seen{}, err
@@ -94,3 +113,7 @@ func Picture(ctx context.Context, data []byte) (Seen, error) {
 	}
 	return s, err
 }
+
+// room is the memory for one large picture: several at once would take a multiple of
+// [maxMemory].
+var room = make(chan struct{}, 1)

@@ -19,9 +19,12 @@ const (
 	// A small picture is looked at enlarged, too.
 	mostEnlarged = 2400 // pixels of its long side
 
+	// And softened.
+	mostSoftened = 2_000_000 // pixels
+
 	// How many symbols are laid over what looks like three corners of one, at a size
 	// and in all. A sheet of cards has some thirty.
-	triesAtSize = 48
+	triesAtSize = 40
 	triesInAll  = 160
 )
 
@@ -33,7 +36,6 @@ type search struct {
 	tries int
 	more  []triple // at corners of which no code was read, pixels of the picture
 	cut   bool
-	best  []shades // of those that were not read
 }
 
 // look reads the codes in a picture.
@@ -48,7 +50,7 @@ func look(ctx context.Context, p picture) (Seen, error) {
 			return Seen{}, err
 		}
 	}
-	out := Seen{Codes: s.found, Cut: s.cut, unread: s.best}
+	out := Seen{Codes: s.found, Cut: s.cut}
 	for _, t := range s.more {
 		out.More = out.More || !s.covered(t, 1)
 	}
@@ -78,6 +80,12 @@ func (s *search) sizes(ctx context.Context, img *image.Gray, scale float64) erro
 		}
 		if err := s.size(ctx, img, at); err != nil {
 			return err
+		}
+		if len(s.found) == 0 && img.Rect.Dx()*img.Rect.Dy() < mostSoftened {
+			// What is grainy.
+			if err := s.size(ctx, softened(img), at); err != nil {
+				return err
+			}
 		}
 	}
 	if max(img.Rect.Dx(), img.Rect.Dy()) > mostEnlarged || s.least/(scale/2) > widest {
@@ -129,16 +137,16 @@ func (s *search) try(p *plane, t triple) {
 		if !ok {
 			continue
 		}
-		c := f.at
+		c := f.place()
+		c.Text = text
 		at := corners{}
 		for i, v := range [...][2]float64{{-1, -1}, {float64(f.size) + 1, -1}, {float64(f.size) + 1, float64(f.size) + 1}, {-1, float64(f.size) + 1}} {
 			x, y := f.warp.at(v[0], v[1])
 			at[2*i], at[2*i+1] = x*p.scale, y*p.scale
 		}
-		side := math.Hypot(c[2]-c[6], c[3]-c[7]) / math.Sqrt2 * p.scale
-		s.found = append(s.found, Code{Text: text, X: (c[2] + c[6]) / 2 * p.scale, Y: (c[3] + c[7]) / 2 * p.scale, Side: side})
+		s.found = append(s.found, c)
 		s.where = append(s.where, at)
-		if m := side / float64(f.size-7); s.least == 0 || m < s.least {
+		if m := c.Side / float64(f.size-7); s.least == 0 || m < s.least {
 			s.least = m
 		}
 		return
@@ -148,8 +156,13 @@ func (s *search) try(p *plane, t triple) {
 			f.x, f.y, f.module = f.x*p.scale, f.y*p.scale, f.module*p.scale
 		}
 		s.more = append(s.more, t)
-		s.best = append(s.best, plain.level())
 	}
+}
+
+// place is where a symbol is in the picture, and how large.
+func (f fit) place() Code {
+	c, scale := f.at, f.plane.scale
+	return Code{X: (c[2] + c[6]) / 2 * scale, Y: (c[3] + c[7]) / 2 * scale, Side: math.Hypot(c[2]-c[6], c[3]-c[7]) / math.Sqrt2 * scale}
 }
 
 // sureScore is the share of known modules that lie right in what is a symbol for
@@ -181,6 +194,23 @@ func (s *search) inside(x, y float64) bool {
 		}
 	}
 	return false
+}
+
+// softened gives each pixel the mean of itself and its eight neighbors.
+func softened(m *image.Gray) *image.Gray {
+	w, h := m.Rect.Dx(), m.Rect.Dy()
+	out := image.NewGray(image.Rect(0, 0, w, h))
+	for y := range h {
+		up, on, down := m.Pix[max(0, y-1)*m.Stride:][:w], m.Pix[y*m.Stride:][:w], m.Pix[min(h-1, y+1)*m.Stride:][:w]
+		column := func(x int) int { return int(up[x]) + int(on[x]) + int(down[x]) }
+		a, b := column(0), column(0)
+		for x := range w {
+			c := column(min(w-1, x+1))
+			out.Pix[y*w+x] = uint8((a + b + c + 4) / 9)
+			a, b = b, c
+		}
+	}
+	return out
 }
 
 // halved gives each pixel the mean of four.

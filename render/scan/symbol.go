@@ -14,14 +14,16 @@ type triple struct {
 	tl, tr, bl finder
 	version    int     // whose timing patterns fit best, 1 to 40
 	score      float64 // share of the modules of the timing patterns that lie right
+	sure       float64 // and how far from chance that is, in standard deviations
 }
 
 const (
 	// Distances between the middles of two patterns of a symbol, in modules, with
 	// room for what a slant does: from 14 in version 1 to 170 in version 40.
 	leastApart, mostApart = 11.0, 190.0
-	// neighbours is how many patterns around one are looked at with it: of a sheet
-	// of cards more lie near than are its own.
+	// neighbours is how many patterns around one are looked at with it, those first
+	// that were met more often, and then those that are near: of a sheet of cards more
+	// lie near than are its own.
 	neighbours = 20
 	// leastTiming is the share of modules of timing patterns that lie right below
 	// which nothing is tried: chance gives a half.
@@ -62,7 +64,9 @@ func (p *plane) triples(found []finder) []triple {
 				arms = append(arms, arm{b, dx, dy, here, there, n})
 			}
 		}
-		slices.SortFunc(arms, func(a, b arm) int { return cmp.Compare(a.modules, b.modules) })
+		slices.SortStableFunc(arms, func(a, b arm) int {
+			return cmp.Or(cmp.Compare(min(4, b.to.rows), min(4, a.to.rows)), cmp.Compare(a.modules, b.modules))
+		})
 		arms = arms[:min(len(arms), neighbours)]
 		for j, b := range arms {
 			for _, c := range arms[:j] {
@@ -72,7 +76,7 @@ func (p *plane) triples(found []finder) []triple {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b triple) int { return cmp.Compare(b.score, a.score) })
+	slices.SortStableFunc(out, func(a, b triple) int { return cmp.Compare(b.sure, a.sure) })
 	return out
 }
 
@@ -93,14 +97,18 @@ func (p *plane) tripled(a finder, b, c arm) (triple, bool) {
 	for v := max(1, int(about-2)); v <= min(40, int(about+3)); v++ {
 		size := 17 + 4*v
 		right, of := p.timing(a, b, c, size)
+		if of > 20 && float64(right) < 0.58*float64(of) {
+			continue
+		}
 		r2, of2 := p.timing(a, c, b, size)
 		// Of two that fit alike the one is right whose size is.
 		score := float64(right+r2)/float64(of+of2) - 0.01*math.Abs(about-float64(v))
 		if score > t.score {
 			t.version, t.score = v, score
+			t.sure = (2*score - 1) * math.Sqrt(float64(of+of2))
 		}
 	}
-	return t, t.score > leastTiming
+	return t, t.score > leastTiming && t.sure > 1.5
 }
 
 // timing counts the modules of the timing pattern along one side that lie right: it
@@ -135,8 +143,10 @@ func (p *plane) fitted(t triple) (fit, bool) {
 	c := corners{t.tl.x, t.tl.y, t.tr.x, t.tr.y, 0, 0, t.bl.x, t.bl.y}
 	c[4], c[5] = c[2]+c[6]-c[0], c[3]+c[7]-c[1]
 	g := newGrid(p, t.version, c)
-	g.lay()
-	if g.score < leastScore {
+	if g.cornered() < leastScore {
+		return fit{}, false
+	}
+	if g.lay(); g.score < leastScore {
 		return fit{}, false
 	}
 	f := fit{grid: g, version: t.version}
