@@ -172,6 +172,11 @@ func (b *deskTab) elsewhere() (out []string) {
 var screens = map[string]string{
 	"folder":       "/folder/",
 	"cards":        "/cards/thimble-gulch/plan.toml",
+	"file":         "/file/thimble-gulch/plan.toml",
+	"revise":       "/revise/thimble-gulch/period-2-rev-2.toml",
+	"next":         "/next/thimble-gulch/plan.toml",
+	"new":          "/new/",
+	"draft":        "/draft/",
 	"sizes":        "/sizes/thimble-gulch/plan.toml",
 	"findings":     "/findings/thimble-gulch/broken.toml",
 	"no-findings":  "/findings/thimble-gulch/plan.toml",

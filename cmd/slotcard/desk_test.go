@@ -217,3 +217,88 @@ func TestDoubleClick(t *testing.T) {
 	assert.False(t, doubleClicked(read, null, null))
 	assert.False(t, doubleClicked(strings.NewReader(""), null, null))
 }
+
+// What follows a plan, and what is typed into its file, is what the command line makes
+// of the same data.
+func TestDeskFollows(t *testing.T) {
+	dir, v := visit(t)
+	const plan = "thimble-gulch/plan.toml"
+	file := filepath.Join(dir, filepath.FromSlash(plan))
+	same := func(name string, args ...string) {
+		t.Helper()
+		want := filepath.Join(filepath.Dir(file), "by-hand.toml")
+		require.Equal(t, exitFine, run(append(args, "-o", want), nil, io.Discard, io.Discard))
+		expected, err := os.ReadFile(want)
+		require.NoError(t, err)
+		require.NoError(t, os.Remove(want))
+		got, err := os.ReadFile(filepath.Join(filepath.Dir(file), name))
+		require.NoError(t, err)
+		assert.Equal(t, string(expected), string(got))
+	}
+	assert.Contains(t, v.get("/revise/"+plan), "revision 2 of period 2")
+	page := v.post("/revise/"+plan, url.Values{"do": {"make"}, "at": {"13:05"}, "name": {"changed"}})
+	assert.Contains(t, page, "revised_at", "the new file is open")
+	same("changed.toml", "revise", file, "--at", "13:05")
+	assert.Contains(t, v.get("/revise/thimble-gulch/changed.toml"), "Print strips since plan.toml")
+
+	assert.Contains(t, v.get("/next/"+plan), "Make period 3")
+	v.post("/next/"+plan, url.Values{"do": {"make"}, "name": {"tomorrow.toml"}})
+	same("tomorrow.toml", "next", file)
+
+	for _, form := range []url.Values{
+		{"do": {"make"}, "name": {"tomorrow"}}, {"do": {"make"}, "name": {"../x"}}, {"do": {"make"}, "name": {""}}, {"do": {"make"}, "name": {"-o"}},
+	} {
+		refused, err := v.client.PostForm(v.origin+"/next/"+plan, form)
+		require.NoError(t, err)
+		refused.Body.Close()
+		assert.Equal(t, http.StatusUnprocessableEntity, refused.StatusCode, "%v", form)
+	}
+	assert.NoFileExists(t, filepath.Join(dir, "x.toml"))
+
+	before, err := os.ReadFile(file)
+	require.NoError(t, err)
+	page = v.get("/file/" + plan)
+	typed := strings.Replace(string(before), "VFIRE21", "VFIRE23", 1)
+	form := url.Values{"do": {"save"}, "key": {value(t, page, "key")}, "text": {strings.ReplaceAll(typed, "\n", "\r\n")}}
+	v.post("/file/"+plan, form)
+	now, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, typed, string(now), "line ends stay as they are")
+	late, err := v.client.PostForm(v.origin+"/file/"+plan, form)
+	require.NoError(t, err)
+	shown, err := io.ReadAll(late.Body)
+	require.NoError(t, err)
+	late.Body.Close()
+	assert.Equal(t, http.StatusUnprocessableEntity, late.StatusCode)
+	assert.Contains(t, string(shown), "VFIRE23", "what was typed is still there")
+}
+
+// A plan begins as new makes it, or from a sheet as draft makes it.
+func TestDeskBegins(t *testing.T) {
+	dir, v := visit(t)
+	page := v.post("/new/", url.Values{"do": {"make"}, "name": {"ridge"}, "load": {"thimble-gulch/load.toml"}})
+	assert.Contains(t, page, "ridge/plan.toml")
+	want := t.TempDir()
+	t.Chdir(dir)
+	require.Equal(t, exitFine, run([]string{"new", "ridge-2", "--load", filepath.Join("thimble-gulch", "load.toml")}, nil, io.Discard, io.Discard))
+	expected, err := os.ReadFile(filepath.Join("ridge-2", "plan.toml"))
+	require.NoError(t, err)
+	got, err := os.ReadFile(filepath.Join("ridge", "plan.toml"))
+	require.NoError(t, err)
+	assert.Equal(t, string(expected), string(got))
+
+	require.Equal(t, exitFine, run([]string{"print", filepath.Join("thimble-gulch", "plan.toml"), "--wall", "--csv", "-o", want}, nil, io.Discard, io.Discard))
+	sheet, err := os.ReadFile(filepath.Join(want, "wall.csv"))
+	require.NoError(t, err)
+	page = v.post("/draft/", url.Values{"do": {"make"}, "load": {"thimble-gulch/load.toml"}, "name": {"from-sheet"}, "text": {string(sheet)}, "exercise": {"true"}})
+	assert.Contains(t, page, "written to thimble-gulch/from-sheet.toml")
+	byHand := filepath.Join("thimble-gulch", "by-hand.toml")
+	csv := filepath.Join(want, "wall.csv")
+	require.Equal(t, exitFine, run([]string{"draft", filepath.Join("thimble-gulch", "load.toml"), csv, "-o", byHand, "--exercise"}, nil, io.Discard, io.Discard))
+	expected, err = os.ReadFile(byHand)
+	require.NoError(t, err)
+	got, err = os.ReadFile(filepath.Join("thimble-gulch", "from-sheet.toml"))
+	require.NoError(t, err)
+	from := func(text []byte) string { _, rest, _ := strings.Cut(string(text), "\n"); return rest }
+	assert.Equal(t, from(expected), from(got), "but for the line that names the sheet")
+}

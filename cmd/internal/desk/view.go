@@ -124,6 +124,8 @@ func (p *Page) With(pairs ...any) string {
 // Heading is what the file is, as its paper says.
 func (p *Page) Heading() string {
 	switch {
+	case p.State == nil && p.View.Name != "folder":
+		return p.View.Title
 	case p.State == nil:
 		return "Fires in this folder"
 	case p.State.Plan != nil && p.State.Plan.Plan.Incident.Name != "":
@@ -197,6 +199,7 @@ type desk struct {
 	presence    *presence
 	printed     printed
 	proofs      proofs
+	drafts      kept[Drafted]
 	tables      tables
 	writing     sync.Mutex        // one change of a file at a time
 	answers     map[string]string // of check-in tables, the last; with tables.mu
