@@ -239,6 +239,13 @@ func TestDeskScreens(t *testing.T) {
 		}
 	}
 	b.t = t
+	for _, width := range []int64{360, 3840} { // the narrowest phone, the widest screen
+		b.do(chromedp.EmulateViewport(width, 900))
+		for name, path := range screens {
+			b.to(path)
+			assert.LessOrEqual(t, is[float64](b, "document.documentElement.scrollWidth"), float64(width), "%s at %d", name, width)
+		}
+	}
 	assert.Empty(t, b.elsewhere(), "no request leaves the machine")
 }
 
