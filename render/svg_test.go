@@ -241,6 +241,8 @@ func papers(t *testing.T) map[string][]layout.Page {
 		add("hand-out "+paper.Name, handout, nil)
 		change, _ := sheets.ChangeSheet(changed, sheets.ChangeOptions{Paper: paper})
 		add("change sheet "+paper.Name, change, nil)
+		compared, _ := sheets.Comparison(changed, sheets.ChangeOptions{Paper: paper})
+		add("comparison "+paper.Name, compared, nil)
 		strips, _, _ := sheets.Strips(changed, sheets.StripOptions{Paper: paper})
 		add("strips "+paper.Name, strips, nil)
 		cards, err := impose.Cards(all["thimble-gulch"].deck, impose.Options{Paper: paper})

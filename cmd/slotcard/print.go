@@ -46,7 +46,8 @@ has more than 1000 pages is split: cards-1.pdf, cards-2.pdf and so on.
 With --since OLD, the plan of the period before, every card says on its front
 what to rebuild, or that the list is the same, changed slots bear a diamond, and
 changes.pdf, the change sheet, is written too. --changed-only prints only the
-cards that must be replaced; the others can be kept. --strips prints strips in place
+cards that must be replaced; the others can be kept. --compare prints the old list
+beside the new one, with lines between them. --strips prints strips in place
 of new cards: staple each over the foot of its card. Behind them stands the sentence
 to read on the radio, and who must acknowledge it.
 

@@ -109,7 +109,7 @@ type settings struct {
 	rail      bool // codes stand right of the list, not below it
 	beside    bool // texts stand right of who scans what
 	fill      bool // rows of a list fill their page
-	dense     int  // the sheet of the fire: 1 puts its boxes more closely, 2 leaves out names said elsewhere on it
+	dense     int  // 1: no facts in the head, less white; 2: of the fire, no names that stand elsewhere on it
 }
 
 // wall is a wall sheet at given sizes of type.

@@ -58,6 +58,8 @@ type ChangeWords struct {
 	OneCard, ManyCards                                     string // %n%
 	NoDivisionAtAll                                        string
 	Key                                                    string // to the black numbers
+	Comparison, GoneWord                                   string // of the picture: its title, and behind a slot that is gone
+	LineSame, LineMoved, LineOther                         string // what its lines mean
 	Modes                                                  [3]string
 	Widths                                                 [2]string
 }
@@ -122,7 +124,9 @@ var EnglishChanges = ChangeWords{
 	OneCard:     "1 card", ManyCards: "%n% cards",
 	NoDivisionAtAll: "no division",
 	Key:             "White on black: not programmed as before, build this slot anew.",
-	Modes:           [3]string{"analog", "digital", "mixed"}, Widths: [2]string{"narrow", "wide"},
+	Comparison:      "Old list and new list", GoneWord: "gone",
+	LineSame: "the same channel", LineMoved: "the same, out of the old order", LineOther: "another channel in its place, or programmed otherwise",
+	Modes: [3]string{"analog", "digital", "mixed"}, Widths: [2]string{"narrow", "wide"},
 }
 
 // ChangeText is a part of what changes, as plain text.
