@@ -190,6 +190,13 @@ var screens = map[string]string{
 	"prove":        "/prove/thimble-gulch/plan.toml",
 	"checkin":      "/checkin/thimble-gulch/plan.toml",
 	"book":         "/book/thimble-gulch/load.toml",
+	"newfire":      "/newfire/",
+	"list":         "/list/thimble-gulch/plan.toml?q=tac",
+	"site":         "/list/thimble-gulch/plan.toml?ref=1-01",
+	"divisions":    "/divisions/thimble-gulch/plan.toml",
+	"roster":       "/roster/thimble-gulch/plan.toml",
+	"listen":       "/listen/thimble-gulch/plan.toml",
+	"history":      "/history/thimble-gulch/plan.toml",
 	"broken-cards": "/cards/thimble-gulch/broken.toml",
 }
 

@@ -10,10 +10,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/rogpeppe/go-internal/diff"
 
 	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/history"
 	"slotcard/cmd/internal/publish"
 	"slotcard/layout"
 	"slotcard/plan/edit"
@@ -286,6 +288,9 @@ func (p *Page) write(before, after map[string][]byte) error {
 		}
 		target, err := p.desk.target(slashed)
 		if err != nil {
+			return err
+		}
+		if err := history.Keep(p.Ctx(), p.desk.Folder, filepath.FromSlash(target), before[name], time.Now()); err != nil {
 			return err
 		}
 		dir := filepath.FromSlash(path.Dir(target))

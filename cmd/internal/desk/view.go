@@ -200,6 +200,7 @@ type desk struct {
 	printed     printed
 	proofs      proofs
 	drafts      kept[Drafted]
+	building    sync.Mutex // held while a file is changed
 	tables      tables
 	writing     sync.Mutex        // one change of a file at a time
 	answers     map[string]string // of check-in tables, the last; with tables.mu

@@ -20,6 +20,7 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"slotcard/cmd/internal/files"
@@ -95,34 +96,35 @@ func Read(folder *os.Root, name, id string) ([]byte, error) {
 	return files.ReadWithin(folder, filepath.Join(d, id), files.MaxTOML)
 }
 
-// Write writes a file that is there, whole, and keeps what it had. What was undone
-// before becomes a former version like the rest.
+// Write writes a file that is there, whole, and keeps what it had.
 func Write(ctx context.Context, folder *os.Root, name string, text []byte, at time.Time) error {
-	if err := replace(ctx, folder, name, text, at, false); err != nil {
+	old, err := files.ReadWithin(folder, name, files.MaxTOML)
+	if err != nil || bytes.Equal(old, text) {
 		return err
 	}
+	if err := Keep(ctx, folder, name, old, at); err != nil {
+		return err
+	}
+	return put(ctx, name, text)
+}
+
+// Keep keeps what a file has, before somebody changes it. What was undone before
+// becomes a former version like the rest.
+func Keep(ctx context.Context, folder *os.Root, name string, old []byte, at time.Time) error {
 	versions, err := List(folder, name)
 	if err != nil {
 		return err
 	}
 	d, _ := dir(folder, name)
 	for _, v := range versions {
-		if m := versionName.FindStringSubmatch(v.ID); v.Undone {
-			_ = folder.Rename(filepath.Join(d, v.ID), filepath.Join(d, v.ID[:len(v.ID)-len(m[2])-len(".toml")]+".toml"))
+		if plain, undone := strings.CutSuffix(v.ID, ".undone.toml"); undone {
+			_ = folder.Rename(filepath.Join(d, v.ID), filepath.Join(d, plain+".toml"))
 		}
 	}
-	return nil
+	return keep(ctx, folder, name, old, at, false)
 }
 
-// replace keeps what the file has, then writes it.
-func replace(ctx context.Context, folder *os.Root, name string, text []byte, at time.Time, undone bool) error {
-	old, err := files.ReadWithin(folder, name, files.MaxTOML)
-	if err != nil || bytes.Equal(old, text) {
-		return err
-	}
-	if err := keep(ctx, folder, name, old, at, undone); err != nil {
-		return err
-	}
+func put(ctx context.Context, name string, text []byte) error {
 	return publish.All(ctx, filepath.Dir(name), []publish.File{{Name: filepath.Base(name), Data: text}}, publish.Any)
 }
 
@@ -195,7 +197,10 @@ func step(ctx context.Context, folder *os.Root, name string, at time.Time, back 
 			_ = folder.Remove(filepath.Join(d, v.ID))
 			continue
 		}
-		if err := replace(ctx, folder, name, text, at, back); err != nil {
+		if err := keep(ctx, folder, name, now, at, back); err != nil {
+			return err
+		}
+		if err := put(ctx, name, text); err != nil {
 			return err
 		}
 		_ = folder.Remove(filepath.Join(d, v.ID)) // it is the file now

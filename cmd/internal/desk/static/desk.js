@@ -11,7 +11,8 @@
   };
 
   // Asks for the page as it is now, and changes what differs: what is typed stays.
-  const again = () => htmx.ajax("GET", location.pathname + location.search,
+  // A screen that is being filled in shows nothing of the file, and stays.
+  const again = () => document.querySelector("[data-still]") || htmx.ajax("GET", location.pathname + location.search,
     { target: "#page", select: "#page", swap: "outerMorph" });
 
   const listen = () => {
@@ -60,6 +61,83 @@
     e.preventDefault();
     scanned = true;
     send(e.target);
+  });
+
+  // A box that is answered as it is typed: the choices come by themselves, Enter sends.
+  let typing = 0;
+  document.addEventListener("input", (e) => {
+    if (!e.target.matches("[data-typed]")) return;
+    const input = e.target;
+    clearTimeout(typing);
+    typing = setTimeout(() => {
+      if (!document.contains(input)) return;
+      htmx.ajax("GET", location.pathname + "?q=" + encodeURIComponent(input.value), { target: "#choices", select: "#choices", swap: "outerMorph" });
+    }, 120);
+  });
+
+  // Rows that are gone through by arrows, given to a division by its letter, moved
+  // with Alt, and deleted. Every key presses a button that is there.
+  const stepTo = (list, from, by) => {
+    const next = list[list.indexOf(from) + by];
+    if (next) next.focus();
+    return !!next;
+  };
+  const moveTo = (row, to, press) => {
+    row.querySelector("[data-to]").value = to;
+    press.click();
+  };
+  document.addEventListener("keydown", (e) => {
+    const t = e.target, step = { ArrowUp: -1, ArrowDown: 1 }[e.key];
+    if (e.defaultPrevented || e.ctrlKey || e.metaKey) return;
+    const rows = [...document.querySelectorAll("[data-row]")];
+    const picks = [...document.querySelectorAll("[data-pick]:not(:disabled)")];
+    if (t.matches("[data-typed]") && e.key === "ArrowDown") {
+      const first = picks[0] || rows[0];
+      if (first) { e.preventDefault(); first.focus(); }
+    } else if (t.matches("[data-pick]") && step) {
+      e.preventDefault();
+      if (!stepTo(picks, t, step) && step < 0) document.querySelector("[data-typed]").focus();
+    } else if (t.matches("[data-row]") && step) {
+      e.preventDefault();
+      if (e.altKey) {
+        const press = t.querySelector(step < 0 ? "[data-up]" : "[data-down]");
+        moveTo(t, +t.dataset.i + step, press);
+      } else if (!stepTo(rows, t, step) && step < 0 && document.querySelector("[data-typed]")) document.querySelector("[data-typed]").focus();
+    } else if (t.matches("[data-row]") && e.key === "Delete") {
+      e.preventDefault();
+      t.querySelector("[data-delete]").click();
+    } else if (t.matches("[data-row]") && !e.altKey && e.key.length === 1) {
+      const letter = [...t.querySelectorAll("[data-letter]")].find((b) => b.dataset.letter.toUpperCase() === e.key.toUpperCase());
+      if (letter) { e.preventDefault(); e.stopImmediatePropagation(); letter.click(); }
+    } else if (t.matches("[data-grid] [data-col]") && step) {
+      e.preventDefault();
+      stepTo([...document.querySelectorAll(`[data-grid] [data-col="${t.dataset.col}"]`)], t, step);
+    }
+  }, true);
+  document.addEventListener("click", (e) => {
+    const press = e.target.closest("[data-up], [data-down]"), row = e.target.closest("[data-row]");
+    if (press && row && row.querySelector("[data-to]").value === "") {
+      row.querySelector("[data-to]").value = +row.dataset.i + (press.matches("[data-up]") ? -1 : 1);
+    }
+  }, true);
+  let dragged = null;
+  document.addEventListener("dragstart", (e) => { dragged = e.target.closest ? e.target.closest("[data-row]") : null; });
+  document.addEventListener("dragover", (e) => { if (dragged && e.target.closest("[data-row]")) e.preventDefault(); });
+  document.addEventListener("drop", (e) => {
+    const on = e.target.closest("[data-row]");
+    if (!dragged || !on) return;
+    e.preventDefault();
+    if (on !== dragged) moveTo(dragged, +on.dataset.i, dragged.querySelector("[data-up]"));
+    dragged = null;
+  });
+
+  // Cells of a spreadsheet that are pasted into the table go to the form for them.
+  document.addEventListener("paste", (e) => {
+    const form = document.querySelector("[data-paste]"), text = e.clipboardData.getData("text/plain");
+    if (!form || !e.target.matches("[data-grid] [data-col]") || !/[\t\n]/.test(text.trim())) return;
+    e.preventDefault();
+    form.querySelector("textarea").value = text;
+    form.requestSubmit(form.querySelector("button[name=do]"));
   });
 
   // A picture is sent as soon as it is chosen or dropped.

@@ -1,0 +1,118 @@
+package desk
+
+import (
+	"errors"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/rogpeppe/go-internal/diff"
+
+	"slotcard/cmd/internal/history"
+)
+
+func init() {
+	register(&View{Name: "history", Title: "History", Place: 90, Kinds: []string{"plan", "load", "station"}, Data: historyData,
+		Do: map[string]func(*Page) (string, error){"undo": undo, "redo": redo, "back": bringBack}})
+}
+
+// Former are the former versions of a file.
+type Former struct {
+	Rows []FormerRow
+	More int
+	Redo bool
+}
+
+// FormerRow is a version, and what changed when it was replaced.
+type FormerRow struct {
+	ID, Until  string
+	Gone, Come []string
+	More       int
+	Undone     bool
+}
+
+// mostFormer and mostDiffering bound what the page shows.
+const (
+	mostFormer    = 40
+	mostDiffering = 8
+)
+
+func historyData(p *Page) (any, error) {
+	name := filepath.FromSlash(p.File)
+	all, err := history.List(p.desk.Folder, name)
+	if err != nil {
+		return nil, err
+	}
+	v := new(Former)
+	next := p.State.Text
+	for i, f := range all {
+		v.Redo = v.Redo || f.Undone
+		if i >= mostFormer {
+			v.More = len(all) - i
+			break
+		}
+		text, err := history.Read(p.desk.Folder, name, f.ID)
+		if err != nil {
+			continue
+		}
+		row := FormerRow{ID: f.ID, Until: f.At.Format("2 Jan 15:04:05"), Undone: f.Undone}
+		for i, line := range strings.Split(string(diff.Diff("a", text, "b", next)), "\n") {
+			if i < 3 || line == "" || strings.TrimSpace(line[1:]) == "" {
+				continue
+			}
+			to := &row.Gone
+			switch line[0] {
+			case '+':
+				to = &row.Come
+			case '-':
+			default:
+				continue
+			}
+			if len(row.Gone)+len(row.Come) == mostDiffering {
+				row.More++
+				continue
+			}
+			*to = append(*to, line[1:])
+		}
+		next = text
+		v.Rows = append(v.Rows, row)
+	}
+	return v, nil
+}
+
+// turn goes to another version, and back to the page that asked.
+func (p *Page) turn(to func(name string) error) (string, error) {
+	p.desk.building.Lock()
+	defer p.desk.building.Unlock()
+	target, err := p.desk.target(p.File)
+	if err != nil {
+		return "", err
+	}
+	if err := to(filepath.FromSlash(target)); err != nil {
+		return "", err
+	}
+	p.desk.pages.wake()
+	if back := p.Ask("back"); registered[back] != nil {
+		return p.At(back), nil
+	}
+	return "", nil
+}
+
+func undo(p *Page) (string, error) {
+	return p.turn(func(name string) error { return history.Undo(p.Ctx(), p.desk.Folder, name, time.Now()) })
+}
+
+func redo(p *Page) (string, error) {
+	return p.turn(func(name string) error { return history.Redo(p.Ctx(), p.desk.Folder, name, time.Now()) })
+}
+
+// bringBack makes a former version the file again.
+func bringBack(p *Page) (string, error) {
+	return p.turn(func(name string) error {
+		text, err := history.Read(p.desk.Folder, name, p.Ask("id"))
+		if err != nil {
+			return errors.New("that version is not there any more")
+		}
+		return history.Write(p.Ctx(), p.desk.Folder, name, text, time.Now())
+	})
+}
