@@ -85,13 +85,13 @@ func chosen(p *Page, name string, all []Choice) []Choice {
 	return all
 }
 
-// nothing says that there is nothing to show yet.
-var nothing = errors.New("there is nothing to show until the plan has no errors: see Findings")
+// errNothing says that there is nothing to show yet.
+var errNothing = errors.New("there is nothing to show until the plan has no errors: see Findings")
 
 // good is the last text without errors.
 func (p *Page) good() (*Good, error) {
 	if p.State == nil || p.State.Good == nil || p.State.Good.Plan == nil {
-		return nil, nothing
+		return nil, errNothing
 	}
 	return p.State.Good, nil
 }

@@ -81,7 +81,7 @@ func (p *Page) kinds() (all []kind) {
 func sheetsData(p *Page) (any, error) {
 	v := &Sheets{Zoom: p.Ask("zoom"), Zooms: chosen(p, "zoom", []Choice{{Value: "", Name: "Fit", Key: "0"}, {Value: "1", Name: "True size", Key: "+"}})}
 	if p.State.Good == nil {
-		return nil, nothing
+		return nil, errNothing
 	}
 	flags := map[string]string{}
 	if p.State.Good.Plan == nil { // a load
