@@ -77,6 +77,7 @@ type metrics struct {
 	font    *sfnt.Font
 	advance [latin]int16 // 1/1000 em; -1: no glyph
 	beyond  sync.Map     // rune -> int16
+	ink     sync.Map     // rune -> [2]int16: above and below the baseline, 1/1000 em
 }
 
 var loaded [faceCount]struct {
@@ -151,4 +152,35 @@ func (f Face) Width(s string, pt float64) float64 {
 		}
 	}
 	return float64(sum) / 1000 * pt * PointMM
+}
+
+// Rise is how far the ink of a text reaches above and below its baseline, in
+// millimeters at a size in points: accents on capitals and the tails of letters.
+// Neither is negative.
+func (f Face) Rise(s string, pt float64) (up, down float64) {
+	m := f.metrics()
+	var most [2]int16
+	for _, r := range s {
+		ink := m.inkOf(r)
+		most[0], most[1] = max(most[0], ink[0]), max(most[1], ink[1])
+	}
+	mm := pt * PointMM / 1000
+	return float64(most[0]) * mm, float64(most[1]) * mm
+}
+
+func (m *metrics) inkOf(r rune) [2]int16 {
+	if ink, ok := m.ink.Load(r); ok {
+		return ink.([2]int16)
+	}
+	var ink [2]int16
+	var buf sfnt.Buffer
+	units := m.font.UnitsPerEm()
+	if g, err := m.font.GlyphIndex(&buf, r); err == nil && g != 0 {
+		if b, _, err := m.font.GlyphBounds(&buf, g, fixed.I(int(units)), font.HintingNone); err == nil {
+			of := func(v fixed.Int26_6) int16 { return int16(math.Ceil(float64(v) / 64 * 1000 / float64(units))) }
+			ink = [2]int16{max(0, of(-b.Min.Y)), max(0, of(b.Max.Y))}
+		}
+	}
+	m.ink.Store(r, ink)
+	return ink
 }

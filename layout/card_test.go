@@ -245,3 +245,40 @@ func TestRepeaterWithoutTone(t *testing.T) {
 	require.Empty(t, found)
 	require.NotNil(t, d)
 }
+
+// A card that is larger in both directions never has a smaller symbol, nor smaller
+// modules, nor less error correction in as many; and none less than M.
+func TestSymbolGrowsWithTheCard(t *testing.T) {
+	var plans []*plan.Resolved
+	for _, name := range []string{"first-hour", "thimble-gulch"} {
+		plans = append(plans, example(t, name))
+	}
+	for seed := range uint64(8) {
+		plans = append(plans, plantest.Make(t, shapeOf(seed)))
+	}
+	sizes := layout.CardSizes()
+	for _, own := range []string{"90x60", "100x70", "110x80", "130x90", "160x110", "200x150"} {
+		s, ok := layout.CardSize(own)
+		require.True(t, ok)
+		sizes = append(sizes, s)
+	}
+	for i, r := range plans {
+		symbols := map[layout.Size]layout.Modules{}
+		for _, size := range sizes {
+			if d, _ := cards.Deal(r, cards.Options{Size: size}); d != nil {
+				symbols[size.Across()] = inspect(d.Faces[0].Back).symbols[0]
+			}
+		}
+		for small, a := range symbols {
+			for large, b := range symbols {
+				if small.Width > large.Width || small.Height > large.Height {
+					continue
+				}
+				about := fmt.Sprintf("plan %d: %s, and the larger %s", i, small.Name, large.Name)
+				require.LessOrEqual(t, a.Module, b.Module, about)
+				require.LessOrEqual(t, float64(a.Symbol.Size)*a.Module, float64(b.Symbol.Size)*b.Module+1e-9, about)
+				require.LessOrEqual(t, a.Symbol.Level, b.Symbol.Level, about)
+			}
+		}
+	}
+}

@@ -15,14 +15,16 @@ type Size struct {
 const Inch = 25.4
 
 // cardSizes, smallest area first. Sources: testdata/paper.csv (ISO/IEC 7810,
-// ISO 216 secondary; business and index cards from memory).
+// ISO 216 secondary; business and index cards from memory). 96x62 is what letter
+// and A4 hold two by four of, cut marks and all, within 6.35 mm of the edge.
 var cardSizes = []Size{
 	{"business", 3.5 * Inch, 2 * Inch},
 	{"id-1", 85.6, 53.98},
+	{"96x62", 96, 62},
 	{"a7", 105, 74},
 	{"index-3x5", 5 * Inch, 3 * Inch},
-	{"a6", 148, 105},
 	{"index-4x6", 6 * Inch, 4 * Inch},
+	{"a6", 148, 105},
 }
 
 // paperSizes upright. Sources: testdata/paper.csv (ISO 216, ANSI/ASME Y14.1, secondary).

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"math"
 	"sync"
 
 	"github.com/boombuler/barcode/qr"
@@ -47,7 +48,64 @@ const (
 	// GoodModule is a module beyond which a symbol takes room and reads no better
 	// at arm's length, mm.
 	GoodModule = 0.80
+	// EnoughModule is the module up to which a larger one reads better than more
+	// error correction in the same room, mm: the benchmark SymbolLevel of package
+	// render takes photographs of both.
+	EnoughModule = 0.55
+	// moduleStep is by how much modules grow, mm.
+	moduleStep = 0.01
 )
+
+// SymbolForm is a level of error correction, the modules on a side that it takes,
+// and how large they are, mm.
+type SymbolForm struct {
+	Level  Level
+	Count  int
+	Module float64
+}
+
+// Side of the symbol without its quiet zone, mm.
+func (f SymbolForm) Side() float64 { return float64(f.Count) * f.Module }
+
+// SymbolForms are the forms that the symbol of a payload may take on paper, each
+// with a larger side than the one before and with no smaller module: level M with
+// modules from [LeastModule] to [EnoughModule], then higher levels with these, then
+// the highest with modules up to most mm. None: no symbol holds the payload.
+func SymbolForms(payload string, most float64) (forms []SymbolForm) {
+	add := func(f SymbolForm) {
+		if n := len(forms); n > 0 && forms[n-1].Count == f.Count && forms[n-1].Module == f.Module {
+			forms[n-1] = f // a higher level for nothing
+			return
+		}
+		forms = append(forms, f)
+	}
+	grow := func(f SymbolForm, from, to float64) {
+		for i := math.Round(from / moduleStep); i <= math.Round(to/moduleStep); i++ {
+			f.Module = i * moduleStep
+			add(f)
+		}
+	}
+	var last SymbolForm
+	for level := LevelM; level <= LevelH; level++ {
+		count, ok := SymbolSize(payload, level)
+		switch {
+		case !ok:
+			continue
+		case level == LevelM:
+			last = SymbolForm{Level: level, Count: count}
+			grow(last, LeastModule, min(EnoughModule, most))
+		default:
+			last = SymbolForm{Level: level, Count: count, Module: EnoughModule}
+			if most >= EnoughModule {
+				add(last)
+			}
+		}
+	}
+	if last.Count > 0 {
+		grow(last, EnoughModule+moduleStep, most)
+	}
+	return forms
+}
 
 // capacity is the number of bytes that versions 1 to 40 hold at levels M, Q
 // and H, in byte mode (ISO/IEC 18004; secondary, testdata/qr_capacity.csv).

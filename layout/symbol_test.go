@@ -179,3 +179,30 @@ func BenchmarkEncodeSymbol(b *testing.B) {
 		})
 	}
 }
+
+// The forms of a symbol begin with level M, have modules of 0.55 mm before the level
+// rises, and each is larger than the one before.
+func TestSymbolForms(t *testing.T) {
+	for _, n := range []int{20, 150, 391, 800, 2000} {
+		forms := SymbolForms(strings.Repeat("X", n), 0.7)
+		require.NotEmpty(t, forms)
+		assert.InDelta(t, LeastModule, forms[0].Module, 1e-9)
+		for i, f := range forms {
+			size, ok := SymbolSize(strings.Repeat("X", n), f.Level)
+			require.True(t, ok)
+			require.Equal(t, size, f.Count)
+			if i == 0 {
+				continue
+			}
+			before := forms[i-1]
+			assert.Greater(t, f.Side(), before.Side())
+			assert.GreaterOrEqual(t, f.Module, before.Module)
+			if f.Count > before.Count {
+				assert.InDelta(t, EnoughModule, f.Module, 1e-9, "the level rises at enough")
+			}
+		}
+		assert.InDelta(t, 0.7, forms[len(forms)-1].Module, 1e-9)
+	}
+	assert.Empty(t, SymbolForms(strings.Repeat("X", 2400), 0.7), "no symbol holds it")
+	assert.Empty(t, SymbolForms("é", 0.7))
+}

@@ -148,15 +148,6 @@ func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfi
 	return found
 }
 
-// sides is the geometry of both sides of the cards of a list.
-type sides struct {
-	cards []*plan.Card
-	front *front
-	head  headForm
-	foot  footForm
-	back  *back
-}
-
 // holds tells whether a size holds every card. The first list that it does not hold
 // answers that.
 func holds(r *plan.Resolved, size layout.Size, o *Options) bool {
@@ -207,77 +198,6 @@ func dealLists(r *plan.Resolved, size layout.Size, o *Options, ends *atomic.Bool
 	return by, all
 }
 
-// fit works out both sides for the cards of a list.
-func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options) (bad []set.Misfit) {
-	w := o.Words
-	add := func(side string, m *set.Misfit) {
-		what := side + " of the cards"
-		if name := l.Name(r); name != "" {
-			what += " of the list of " + name
-		}
-		at := r.Plan.Card.At("size")
-		if at.IsZero() {
-			at = finding.Place{File: r.Plan.Path}
-		}
-		bad = append(bad, set.Misfit{At: at, What: what, Text: m.Text})
-	}
-	width := size.Width - 2*layout.Safe
-	heads := widestHeads(w, r, s.cards)
-	feet := []*plan.Card{s.cards[len(s.cards)-1]} // the widest card number is the last one's
-	if o.Changes != nil {
-		feet = s.cards
-	}
-	edges := func(small float64) (top, bottom float64, why *set.Misfit) {
-		if s.head, why = headFormOf(w, heads, small, width); why != nil {
-			return 0, 0, why
-		}
-		text := footTextOf(w, r, l, set.CapStyle(fonts.Regular, small))
-		lines := 0
-		for _, c := range feet {
-			if s.foot, why = footFormOf(text.of(c, o.Changes), l.Code.Pairs(), text.issue, small, width); why != nil {
-				return 0, 0, why
-			}
-			lines = max(lines, s.foot.lines)
-		}
-		s.foot.lines = lines
-		return layout.Safe + s.head.height(), size.Height - layout.Safe - s.foot.height(), nil
-	}
-	var why *set.Misfit
-	if s.front, why = frontOf(o, size, rowsOf(w, l, s.cards, o.Changes), edges); why != nil {
-		add("front", why)
-	} else {
-		edges(s.front.small) // head and foot for the form that was chosen
-	}
-	if s.back, why = backOf(o, size, r, l); why != nil {
-		add("back", why)
-	}
-	return bad
-}
-
-// widestHeads are those of the heads of a list's cards that need the most room:
-// for the unit, and for seat and division. Widths grow with the size of type, so
-// that they are the same heads at any size.
-func widestHeads(w *words.CardWords, r *plan.Resolved, cards []*plan.Card) []head {
-	all := headOf(w, r)
-	s := set.CapStyle(fonts.Regular, layout.CapLeast)
-	bold := s.In(fonts.Bold)
-	var unit, seat head
-	unitWidth, seatWidth := -1.0, -1.0
-	for _, c := range cards {
-		h := all.of(w, c)
-		if x := bold.Width(h.unit); x > unitWidth {
-			unit, unitWidth = h, x
-		}
-		if x := h.seatWidth(s); x > seatWidth {
-			seat, seatWidth = h, x
-		}
-	}
-	if unit == seat {
-		return []head{unit}
-	}
-	return []head{unit, seat}
-}
-
 // deal lays out every card at a size.
 func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Options) *Deck {
 	w := o.Words
@@ -296,7 +216,7 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 		if s == nil {
 			return
 		}
-		symbol, err := o.Symbols.Encode(l.Text, s.back.level)
+		symbol, err := o.Symbols.Encode(l.Text, s.back.form.Level)
 		if err != nil {
 			panic("layout: " + err.Error()) // its size was computed from the same text
 		}
@@ -341,17 +261,18 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 	all := headOf(w, r)
 	feet := make(map[*plan.List]footText, len(by))
 	for l, s := range by {
-		feet[l] = footTextOf(w, r, l, set.CapStyle(fonts.Regular, s.foot.small))
+		feet[l] = footTextOf(w, r, l, set.CapStyle(fonts.Regular, s.front.foot.small))
 	}
 	parallel(len(r.Cards), func(i int) {
 		card, common := r.Cards[i], commons[of[i]]
 		s := by[card.List]
 		c := &set.Canvas{Items: make([]layout.Item, 0, len(common.Items)+24)}
-		all.of(w, card).draw(c, w, s.head, x0, x1, layout.Safe)
+		all.of(w, card).draw(c, w, s.front.head, x0, x1, layout.Safe)
 		at := len(c.Items)
 		c.Add(common.Items...)
 		foot := feet[card.List]
-		s.foot.draw(c, foot.of(card, o.Changes), card.List.Code.Pairs(), foot.issue, x0, x1, size.Height-layout.Safe)
+		s.front.block.draw(c, card, x0, x1, s.front.bottom)
+		s.front.foot.draw(c, foot.of(card, o.Changes), card.List.Code.Pairs(), foot.issue, x0, x1, size.Height-layout.Safe)
 		front := &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items, Areas: common.Areas, Common: common, CommonAt: at}
 		d.Faces[i] = Faces{Card: card, Front: front, Back: backs[card.List]}
 	})

@@ -3,6 +3,7 @@ package cards
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"slotcard/fonts"
 	"slotcard/layout"
@@ -33,7 +34,7 @@ func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.St
 	}
 	say(small.Say(w.Load+" "), edition)
 	if len(r.EditionMarks) > 0 {
-		say(small.Say(w.ShownBy+" "), bold.Say(r.EditionMarks[0].Name))
+		t.said = append(t.said, t.turnTo(r.EditionMarks[0].Name)...)
 	}
 	for _, a := range r.Also {
 		say(small.Say(w.FillText(r, a.When, l)+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
@@ -43,6 +44,20 @@ func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.St
 	}
 	t.said = slices.Clip(t.said) // cards append to it
 	return t
+}
+
+// turnTo says where the edition shows.
+func (t footText) turnTo(name string) []set.Piece {
+	before, behind, _ := strings.Cut(t.words.TurnTo, "%name%")
+	colon, after, _ := strings.Cut(strings.TrimLeft(behind, " "), " ")
+	if strings.HasPrefix(behind, " ") {
+		colon = " " + colon
+	}
+	s := t.small
+	said := append(set.Words(s, before), set.PieceOf(s.Space(), s.In(fonts.Bold).Say(name), s.Say(colon)))
+	said = append(said, set.Words(s, after)...)
+	said[len(said)-1].Space = t.gap()
+	return said
 }
 
 func (t footText) gap() float64 { return t.small.Space() * 2.5 }
@@ -65,13 +80,14 @@ type footForm struct {
 	boxWidth float64
 	issue    float64 // width of the plate with the revision, beside the box on the first line; 0: none
 	lines    int
+	pitch    float64 // of the lines, mm
 }
 
 func (f footForm) boxHeight() float64 { return f.code * 1.75 }
 
 // height of the foot, from the rule below the list to the safe edge.
 func (f footForm) height() float64 {
-	text := float64(f.lines)*f.small*set.Leading - f.small*(set.Leading-1) + f.small*set.Descender
+	text := f.small*(1+set.Descender) + float64(f.lines-1)*f.pitch
 	return f.small*0.75 + max(f.boxHeight(), text)
 }
 
@@ -110,7 +126,7 @@ func footFormOf(paragraphs [][]set.Piece, code, issue string, small, width float
 	if bad != "" {
 		return f, &set.Misfit{Text: bad}
 	}
-	f.lines = len(lines)
+	f.lines, f.pitch = len(lines), pitchOf(small, lines)
 	return f, nil
 }
 
@@ -120,8 +136,8 @@ func (f footForm) draw(c *set.Canvas, paragraphs [][]set.Piece, code, issue stri
 	c.Add(layout.Box{X: x1 - f.boxWidth + weight/2, Y: bottom - h + weight/2, W: f.boxWidth - weight, H: h - weight, Stroke: weight})
 	c.TextMid(x1-f.boxWidth/2, bottom-h/2+f.code/2, set.CapStyle(fonts.MonoBold, f.code), code)
 	lines, _ := f.wrap(paragraphs, x1-x0)
-	y := bottom - f.small*set.Descender - float64(len(lines)-1)*f.small*set.Leading
-	c.Lines(x0, y, f.small*set.Leading, lines)
+	y := bottom - f.small*set.Descender - float64(len(lines)-1)*f.pitch
+	c.Lines(x0, y, f.pitch, lines)
 	if f.issue > 0 {
 		c.Plate(x1-f.boxWidth-f.small*1.2-f.issue, y, set.CapStyle(fonts.Bold, f.small), issue, false)
 	}

@@ -3,33 +3,17 @@ package cards
 import (
 	"slices"
 	"strconv"
-	"strings"
 
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
-	"slotcard/plan/radio"
 )
 
 // The front of a card: head, list, foot. The list takes what head and foot
 // leave. Its geometry is worked out once for all cards of a list, so that a
 // slot stands at the same place on every card of a crew.
-
-// row is a slot of the list in words.
-type row struct {
-	line         int // of the plan's file
-	number, name string
-	marks        []*set.Mark // before the lead: the way it takes, guard
-	lead         string      // use or division
-	rests        []string    // what may follow the lead, the fullest first; the last is the least that must be said
-	place        string      // group and channel number in the load
-	talk         bool        // some card of the list talks here
-	priority     bool        // some card has its priority here
-	scan         bool        // some card scans it
-	changed      bool        // some card must be told that it has changed
-}
 
 // front is the geometry of the fronts of all cards of a list.
 type front struct {
@@ -39,10 +23,35 @@ type front struct {
 	key      float64 // cap height of numbers and names, mm
 	small    float64 // cap height of the rest, mm
 	columns  int
-	stacked  bool    // a row has two lines
-	outlined bool    // no fills: frames in their place
-	top      float64 // of the list
-	bottom   float64
+	stacked  bool // a row has two lines
+	outlined bool // no fills: frames in their place
+	edges
+	wording int // of wordings
+	ink     rowInk
+}
+
+// rowInk is how far the ink of rows reaches above and below their baselines, in cap
+// heights: of names, and of the rest.
+type rowInk struct{ nameUp, nameDown, up, down float64 }
+
+func inkOfRows(rows []row) (ink rowInk) {
+	const at = 10.0 // mm
+	rise := func(face fonts.Face, texts ...string) (up, down float64) {
+		s := set.CapStyle(face, at)
+		for _, t := range texts {
+			u, d := s.Rise(t)
+			up, down = max(up, u/s.Cap()), max(down, d/s.Cap())
+		}
+		return up, down
+	}
+	for _, r := range rows {
+		u, d := rise(fonts.MonoBold, r.number, r.name)
+		ink.nameUp, ink.nameDown = max(ink.nameUp, u), max(ink.nameDown, d)
+		u, d = rise(fonts.Bold, r.lead)
+		v, e := rise(fonts.Regular, r.rests.division, r.rests.guard, r.rests.opens, r.place)
+		ink.up, ink.down = max(ink.up, u, v), max(ink.down, d, e)
+	}
+	return ink
 }
 
 const (
@@ -54,6 +63,8 @@ const (
 	smallStep  = 0.05 // mm
 	ruleHeavy  = 0.4  // mm
 	ruleLight  = 0.15 // mm
+	talkFrame  = 0.5  // mm: weight of the frame of a row without fills, inside of it
+	frameAir   = 0.18 // least white between this frame and what stands in it, in small cap heights
 )
 
 func (f *front) left() float64  { return layout.Safe }
@@ -62,68 +73,23 @@ func (f *front) right() float64 { return f.size.Width - layout.Safe }
 func (f *front) keyStyle() set.Style   { return set.CapStyle(fonts.MonoBold, f.key) }
 func (f *front) smallStyle() set.Style { return set.CapStyle(fonts.Regular, f.small) }
 
-// rowsOf puts the slots of a list into words.
-func rowsOf(w *words.CardWords, l *plan.List, cards []*plan.Card, changes map[*plan.Card]Change) []row {
-	rows := make([]row, len(l.Slots))
-	for i, s := range l.Slots {
-		r := row{
-			line:   s.At("").Line,
-			number: strconv.Itoa(i + 1),
-			name:   s.Channel.Name,
-			lead:   w.Lead(s),
-			place:  l.Place(i).Place(),
-		}
-		rest := ""
-		switch {
-		case s.Use == radio.Guard:
-			rest = w.GuardRest
-		case len(s.Users) == 1:
-			rest = w.DivisionName(s.Users[0])
-		}
-		switch {
-		case s.Channel.Trunked():
-			r.rests = []string{w.Talkgroup}
-		case s.Repeated():
-			r.marks = append(r.marks, set.MarkRepeated)
-			openers := w.Openers(s.Repeater, s.ToneNumber, s.TxTone)
-			for _, o := range openers {
-				r.rests = append(r.rests, words.Joined(rest, o))
-			}
-			if len(openers) > 0 {
-				r.rests = append(r.rests, openers[len(openers)-1])
-			}
-		default:
-			r.marks = append(r.marks, set.MarkDirect)
-			r.rests = []string{words.Joined(rest, w.Direct), rest}
-			if short, _, cut := strings.Cut(rest, ","); cut {
-				r.rests = append(r.rests, short)
-			}
-			r.rests = append(r.rests, "")
-		}
-		if s.Use == radio.Guard {
-			r.marks = append(r.marks, set.MarkGuard)
-		}
-		for _, c := range cards {
-			m := c.Marks[i]
-			r.talk = r.talk || m.Talk
-			r.priority = r.priority || m.Priority
-			r.scan = r.scan || m.Scan
-			r.changed = r.changed || changes[c].has(i)
-		}
-		rows[i] = r
-	}
-	return rows
-}
-
 // columnWidth is the width of a column of rows.
 func (f *front) columnWidth() float64 {
 	return (f.right() - f.left() - float64(f.columns-1)*f.gutter()) / float64(f.columns)
 }
 
-func (f *front) gutter() float64  { return 2.5 * f.small }
-func (f *front) perColumn() int   { return (len(f.rows) + f.columns - 1) / f.columns }
-func (f *front) pitch() float64   { return (f.bottom - f.top) / float64(f.perColumn()) }
-func (f *front) pad() float64     { return 0.35 * f.small }
+func (f *front) gutter() float64 { return 2.5 * f.small }
+func (f *front) perColumn() int  { return (len(f.rows) + f.columns - 1) / f.columns }
+func (f *front) pitch() float64  { return (f.bottom - f.top) / float64(f.perColumn()) }
+
+// pad is free at either end of a row, within the frame of an outlined one.
+func (f *front) pad() float64 {
+	if f.outlined {
+		return 0.35*f.small + talkFrame
+	}
+	return 0.35 * f.small
+}
+
 func (f *front) markGap() float64 { return 0.6 * f.small }
 
 // numberWidth is the width of the column of slot numbers.
@@ -150,18 +116,19 @@ func (f *front) detailLeft() float64 {
 	return f.pad() + f.numberWidth() + f.keyGap() + f.nameWidth() + f.keyGap()*1.2
 }
 
-// markWidth is the width of the widest mark of a row: it stands at the right.
-func (f *front) markWidth(r row) float64 {
+// markSize is the width and height of what marks priority or scan, which stands at
+// the right.
+func (f *front) markSize(m plan.Mark) (w, h float64) {
 	bold := f.smallStyle().In(fonts.Bold)
-	w := 0.0
-	if r.priority {
-		w, _, _ = set.PlateSize(bold, f.words.Priority)
+	switch {
+	case m.Priority && f.outlined:
+		return set.OutlineSize(bold, f.words.Priority)
+	case m.Priority:
+		w, _, h = set.PlateSize(bold, f.words.Priority)
+	case m.Scan:
+		w, _, h = set.PlateSize(bold, f.words.Scan)
 	}
-	if r.scan {
-		s, _, _ := set.PlateSize(bold, f.words.Scan)
-		w = max(w, s)
-	}
-	return w
+	return w, h
 }
 
 func (f *front) placeWidth() float64 {
@@ -172,114 +139,135 @@ func (f *front) placeWidth() float64 {
 	return w
 }
 
-// detailWidth is the width of a row's words with the given rest.
-func (f *front) detailWidth(r row, rest string) float64 {
+// detailWidth is the width of a row's words on a card with a mark.
+func (f *front) detailWidth(r row, m plan.Mark) float64 {
 	s := f.smallStyle()
-	w := s.In(fonts.Bold).Width(f.leadText(r, true))
+	w := s.In(fonts.Bold).Width(f.leadText(r, m.Talk))
 	for _, m := range r.marks {
 		w += m.Advance(s.Cap())
 	}
 	if r.changed {
 		w += set.MarkChanged.Advance(s.Cap())
 	}
-	if rest != "" {
+	if rest := f.rest(r, m.Talk); rest != "" {
 		w += s.Space() + s.Width(rest)
 	}
 	return w
 }
 
 func (f *front) leadText(r row, talk bool) string {
-	if talk && r.talk {
+	if talk {
 		return f.words.Talk + " " + r.lead
 	}
 	return r.lead
 }
 
-// rest is the fullest rest of a row that the column holds; fits is false where
-// even the least does not.
-func (f *front) rest(r row) (rest string, fits bool) {
-	room := f.columnWidth() - f.detailLeft() - f.pad()
-	if f.stacked {
-		room -= f.placeWidth() + f.markGap()
-	} else {
-		room -= f.placeWidth() + f.markGap()
-		if m := f.markWidth(r); m > 0 {
-			room -= m + f.markGap()
-		}
-	}
-	for _, rest = range r.rests {
-		if f.detailWidth(r, rest) <= room {
-			return rest, true
-		}
-	}
-	return rest, false
+// rest is what follows the lead of a row.
+func (f *front) rest(r row, talk bool) string {
+	return r.rests.in(wordings[f.wording], talk && (f.head.named || f.block.own))
 }
 
-// firstLine tells whether number, name and mark of a stacked row fit.
-func (f *front) firstLine(r row) bool {
-	w := f.pad()*2 + f.numberWidth() + f.keyGap() + f.keyStyle().Width(r.name)
-	if m := f.markWidth(r); m > 0 {
-		w += m + f.markGap()
+// holds tells whether the words of a row fit into its line on a card with a mark; of
+// a stacked row, into both its lines.
+func (f *front) holds(r row, m plan.Mark) bool {
+	room := f.columnWidth() - f.detailLeft() - f.pad() - f.placeWidth() - f.markGap()
+	mark, _ := f.markSize(m)
+	if mark > 0 {
+		mark += f.markGap()
 	}
-	return w <= f.columnWidth()
+	if !f.stacked {
+		return f.detailWidth(r, m) <= room-mark
+	}
+	first := f.pad()*2 + f.numberWidth() + f.keyGap() + f.keyStyle().Width(r.name) + mark
+	return f.detailWidth(r, m) <= room && first <= f.columnWidth()
 }
 
-// fits tells whether every row says at least what it must; full, whether every
-// row has room for its second-fullest wording, which names the division or site.
-func (f *front) fits() (ok, full bool, why *set.Misfit) {
-	full = true
+// misfit is what does not fit in the wording that f has.
+func (f *front) misfit() *set.Misfit {
 	if f.rowHeight() > f.pitch()+set.Tolerance {
-		return false, false, &set.Misfit{Text: f.rows[len(f.rows)-1].name}
+		return &set.Misfit{Text: f.rows[len(f.rows)-1].name}
 	}
 	for _, r := range f.rows {
-		rest, ok := f.rest(r)
-		if !ok || f.stacked && !f.firstLine(r) {
-			return false, false, &set.Misfit{Text: r.name + " " + f.leadText(r, true)}
-		}
-		if len(r.rests) > 1 && rest == r.rests[len(r.rests)-1] && rest != r.rests[len(r.rests)-2] {
-			full = false
+		for _, m := range r.marked {
+			if !f.holds(r, m) {
+				return &set.Misfit{Text: r.name + " " + f.leadText(r, m.Talk)}
+			}
 		}
 	}
-	return true, full, nil
+	return nil
 }
 
 // rowHeight is the least height of a row.
 func (f *front) rowHeight() float64 {
 	if f.stacked {
-		return f.key + f.small*(set.Leading+stackedAir)
+		return f.key + f.stackedPitch() + f.small*stackedAir
 	}
-	return max(f.key/rowFill, f.small*set.PlateHeight*1.12)
+	plate := 0.0
+	for _, r := range f.rows {
+		for _, m := range r.marked {
+			_, h := f.markSize(m)
+			plate = max(plate, h)
+		}
+	}
+	key := f.key * max(f.ink.nameUp+f.ink.nameDown, 1)
+	least := max(f.key/rowFill, key+leastGap, f.small*(f.ink.up+f.ink.down)+leastGap, plate+0.12*f.small)
+	if f.outlined {
+		frame := 2 * (talkFrame + frameAir*f.small)
+		least = max(least, key+frame, f.small*(f.ink.up+f.ink.down)+frame)
+	}
+	return least
+}
+
+// stackedPitch is from the baseline of a name to that of the line below it.
+func (f *front) stackedPitch() float64 {
+	return max(f.small*set.Leading, f.key*f.ink.nameDown+leastGap+f.small*f.ink.up)
 }
 
 // comfortable is the cap height of names beyond which full wording of the rows
 // is worth more than larger names, mm: 24 arcmin at 400 mm.
 const comfortable = 2.8
 
-// grow finds the largest key size for the form and small size that f has, or
-// says what does not fit at the least.
+// grow finds the largest key size for the form and small size that f has, with as
+// many words as there is room for at comfortable type; or says what does not fit at
+// the least.
 func (f *front) grow() *set.Misfit {
-	f.key = layout.CapKey
-	if _, _, why := f.fits(); why != nil {
-		return why
+	largest := func(w int) (key float64, ok bool) {
+		f.wording = w
+		return set.Largest(layout.CapKey, keyMost, keyStep, func(key float64) bool {
+			f.key = key
+			return f.misfit() == nil
+		})
 	}
-	at := func(key float64) (ok, full bool) {
-		f.key = key
-		ok, full, _ = f.fits()
-		return ok, full
+	last := len(wordings) - 1
+	room, ok := largest(last)
+	if !ok {
+		f.key = layout.CapKey
+		return f.misfit()
 	}
-	const step = 0.05
-	room, _ := set.Largest(layout.CapKey, keyMost, step, func(key float64) bool { ok, _ := at(key); return ok })
-	full, found := set.Largest(layout.CapKey, keyMost, step, func(key float64) bool { ok, full := at(key); return ok && full })
-	f.key = min(room, comfortable)
-	if found {
-		f.key = max(f.key, full)
+	enough := comfortable
+	if room < comfortable {
+		enough = room * worthNames
 	}
+	for w := range wordings {
+		if key, ok := largest(w); ok && (key >= enough || w == last) {
+			f.key = key
+			return nil
+		}
+	}
+	f.wording, f.key = last, room
 	return nil
 }
 
+// worthNames is the share of their size that names of slots give up, where they are
+// not comfortable as it is, for more words behind them.
+const worthNames = 0.85
+
+// keyStep is by how much names grow, mm.
+const keyStep = 0.05
+
 // frontOf works out the geometry for the cards of a list, whose head and foot
 // may each take their own height at a small size.
-func frontOf(o *Options, size layout.Size, rows []row, edges func(small float64) (top, bottom float64, why *set.Misfit)) (*front, *set.Misfit) {
+func frontOf(o *Options, size layout.Size, rows []row, edges func(small float64) (edges, *set.Misfit)) (*front, *set.Misfit) {
 	var best *front
 	var why *set.Misfit
 	for _, form := range []struct {
@@ -294,7 +282,8 @@ func frontOf(o *Options, size layout.Size, rows []row, edges func(small float64)
 			continue
 		}
 		// Another form must be clearly better: a single column is found faster.
-		if best == nil || f.key > best.key*1.12 && f.small >= best.small*0.95 {
+		if best == nil || f.wording <= best.wording && f.key > best.key*1.12 && f.small >= best.small*0.95 ||
+			f.wording < best.wording && f.key >= min(best.key, comfortable) {
 			best = f
 		}
 	}
@@ -305,10 +294,10 @@ func frontOf(o *Options, size layout.Size, rows []row, edges func(small float64)
 }
 
 // growSmall finds the largest small size at which names still stand out.
-func growSmall(o *Options, size layout.Size, rows []row, columns int, stacked bool, edges func(float64) (float64, float64, *set.Misfit)) (*front, *set.Misfit) {
+func growSmall(o *Options, size layout.Size, rows []row, columns int, stacked bool, edges func(float64) (edges, *set.Misfit)) (*front, *set.Misfit) {
 	at := func(small float64) (f *front, why *set.Misfit) {
-		f = &front{words: o.Words, outlined: o.Plain, size: size, rows: rows, columns: columns, stacked: stacked, small: small}
-		if f.top, f.bottom, why = edges(small); why == nil {
+		f = &front{words: o.Words, outlined: o.Plain, size: size, rows: rows, columns: columns, stacked: stacked, small: small, ink: inkOfRows(rows)}
+		if f.edges, why = edges(small); why == nil {
 			why = f.grow()
 		}
 		return f, why
@@ -319,7 +308,7 @@ func growSmall(o *Options, size layout.Size, rows []row, columns int, stacked bo
 	}
 	small, _ := set.Largest(layout.CapLeast, smallMost, smallStep, func(small float64) bool {
 		g, why := at(small)
-		return why == nil && g.key >= standOut*small
+		return why == nil && g.key >= standOut*small && g.wording <= f.wording
 	})
 	if small > layout.CapLeast {
 		f, _ = at(small)
@@ -330,76 +319,74 @@ func growSmall(o *Options, size layout.Size, rows []row, columns int, stacked bo
 // draw sets the rows of a card, which are those of all cards of the list with the
 // same marks and changes.
 func (f *front) draw(c *set.Canvas, card *plan.Card, change Change) {
-	small := f.smallStyle()
-	bold, mono := small.In(fonts.Bold), small.In(fonts.Mono)
-	key, pitch := f.keyStyle(), f.pitch()
 	n := f.perColumn()
-	for i, r := range f.rows {
+	for i := range f.rows {
 		col, line := i/n, i%n
 		x0 := f.left() + float64(col)*(f.columnWidth()+f.gutter())
-		x1 := x0 + f.columnWidth()
-		y0 := f.top + float64(line)*pitch
-		c.Area(x0, y0, x1-x0, pitch, i+1, r.line)
-		mark := card.Marks[i]
-		ink := layout.Black
-		if mark.Talk {
-			if f.outlined {
-				c.Frame(x0, y0, x1-x0, pitch, 0.7)
-			} else {
-				c.Bar(x0, y0, x1-x0, pitch)
-				ink = layout.White
-			}
-		} else if line > 0 && !card.Marks[i-1].Talk {
-			c.Rule(x0, x1, y0, ruleLight)
+		y0 := f.top + float64(line)*f.pitch()
+		if line > 0 && !card.Marks[i].Talk && !card.Marks[i-1].Talk {
+			c.Rule(x0, x0+f.columnWidth(), y0, ruleLight)
 		}
-		keyLine := y0 + (pitch+f.key)/2
-		smallLine := y0 + (pitch+small.Cap())/2
-		markLine := smallLine
-		if f.stacked {
-			spare := pitch - f.key - f.small*set.Leading
-			keyLine = y0 + spare*0.46 + f.key
-			smallLine = keyLine + f.small*set.Leading + spare*0.1
-			markLine = keyLine - (f.key-small.Cap())/2
-		}
-		c.TextRight(x0+f.pad()+f.numberWidth(), keyLine, key.On(ink), r.number)
-		c.Text(x0+f.pad()+f.numberWidth()+f.keyGap(), keyLine, key.On(ink), r.name)
-
-		x := x0 + f.detailLeft()
-		marks := r.marks
-		if change.has(i) {
-			marks = append(slices.Clip(marks), set.MarkChanged)
-		}
-		for _, m := range marks {
-			m.Draw(c, x, smallLine, small.Cap(), ink)
-			x += m.Advance(small.Cap())
-		}
-		x = c.Text(x, smallLine, bold.On(ink), f.leadText(r, mark.Talk))
-		if rest, _ := f.rest(r); rest != "" {
-			c.Text(x+small.Space(), smallLine, small.On(ink), rest)
-		}
-		right := x1 - f.pad()
-		c.TextRight(right, smallLine, mono.On(ink), r.place)
-		if !f.stacked {
-			right -= f.placeWidth() + f.markGap()
-		}
-		switch {
-		case mark.Priority:
-			w, _, _ := set.PlateSize(bold, f.words.Priority)
-			if f.outlined {
-				c.SquarePlate(right-w, markLine, bold, f.words.Priority)
-			} else {
-				c.Plate(right-w, markLine, bold, f.words.Priority, mark.Talk)
-			}
-		case mark.Scan:
-			w, _, _ := set.PlateSize(bold, f.words.Scan)
-			c.Ring(right-w, markLine, bold, f.words.Scan, mark.Talk && !f.outlined)
-		}
+		f.drawRow(c, i, x0, y0, card.Marks[i], change.has(i))
 	}
 	for col := range f.columns {
 		x0 := f.left() + float64(col)*(f.columnWidth()+f.gutter())
-		x1 := x0 + f.columnWidth()
-		c.Rule(x0, x1, f.top, ruleHeavy)
 		rows := min(n, len(f.rows)-col*n)
-		c.Rule(x0, x1, f.top+float64(rows)*pitch, ruleHeavy)
+		c.Rule(x0, x0+f.columnWidth(), f.top, ruleHeavy)
+		c.Rule(x0, x0+f.columnWidth(), f.top+float64(rows)*f.pitch(), ruleHeavy)
+	}
+}
+
+// drawRow sets row i with its upper left corner at x0, y0.
+func (f *front) drawRow(c *set.Canvas, i int, x0, y0 float64, mark plan.Mark, changed bool) {
+	r, pitch, key, small := f.rows[i], f.pitch(), f.keyStyle(), f.smallStyle()
+	bold, mono := small.In(fonts.Bold), small.In(fonts.Mono)
+	x1 := x0 + f.columnWidth()
+	c.Area(x0, y0, x1-x0, pitch, i+1, r.line)
+	ink := layout.Black
+	switch {
+	case mark.Talk && f.outlined:
+		c.Frame(x0, y0, x1-x0, pitch, talkFrame)
+	case mark.Talk:
+		c.Bar(x0, y0, x1-x0, pitch)
+		ink = layout.White
+	}
+	keyLine := y0 + (pitch+f.key)/2
+	smallLine := y0 + (pitch+small.Cap())/2
+	markMid := y0 + pitch/2
+	if f.stacked {
+		spare := pitch - f.key - f.stackedPitch()
+		keyLine = y0 + spare*0.46 + f.key
+		smallLine = keyLine + f.stackedPitch() + spare*0.1
+		markMid = keyLine - f.key/2
+	}
+	c.TextRight(x0+f.pad()+f.numberWidth(), keyLine, key.On(ink), r.number)
+	c.Text(x0+f.pad()+f.numberWidth()+f.keyGap(), keyLine, key.On(ink), r.name)
+
+	x := x0 + f.detailLeft()
+	marks := r.marks
+	if changed {
+		marks = append(slices.Clip(marks), set.MarkChanged)
+	}
+	for _, m := range marks {
+		m.Draw(c, x, smallLine, small.Cap(), ink)
+		x += m.Advance(small.Cap())
+	}
+	x = c.Text(x, smallLine, bold.On(ink), f.leadText(r, mark.Talk))
+	c.Text(x+small.Space(), smallLine, small.On(ink), f.rest(r, mark.Talk))
+
+	right := x1 - f.pad()
+	c.TextRight(right, smallLine, mono.On(ink), r.place)
+	if !f.stacked {
+		right -= f.placeWidth() + f.markGap()
+	}
+	w, _ := f.markSize(mark)
+	switch {
+	case mark.Priority && f.outlined:
+		c.Outline(right-w, markMid, bold, f.words.Priority)
+	case mark.Priority:
+		c.PlateMid(right-w, markMid, bold, f.words.Priority, mark.Talk)
+	case mark.Scan:
+		c.RingMid(right-w, markMid, bold, f.words.Scan, mark.Talk && !f.outlined)
 	}
 }

@@ -16,6 +16,7 @@ type head struct {
 	period         string
 	exercise       bool
 	seat, division string // division is "Division A" or ""
+	name           string // of the division; "" where it has none
 }
 
 // headOf is what the heads of all cards of a plan say.
@@ -32,31 +33,75 @@ func headOf(w *words.CardWords, r *plan.Resolved) head {
 func (h head) of(w *words.CardWords, c *plan.Card) head {
 	h.unit, h.seat = c.Unit.Name, c.Position.Name
 	if c.Division != nil {
-		h.division = w.Called(c.Division)
+		h.division, h.name = w.Called(c.Division), w.DivisionName(c.Division)
 	}
 	return h
 }
+
+// headInk is how far the ink of the heads of a list reaches above and below the
+// baselines of their lines, in cap heights.
+type headInk struct{ up, down [3]float64 }
+
+// inkOf is the ink of all heads of a list's cards.
+func inkOf(w *words.CardWords, r *plan.Resolved, cards []*plan.Card) (ink headInk) {
+	take := func(line int, face fonts.Face, t string) {
+		s := set.CapStyle(face, 10)
+		up, down := s.Rise(t)
+		ink.up[line], ink.down[line] = max(ink.up[line], up/s.Cap()), max(ink.down[line], down/s.Cap())
+	}
+	all := headOf(w, r)
+	take(0, fonts.Bold, all.incident)
+	take(1, fonts.Regular, all.period)
+	take(2, fonts.Regular, all.period)
+	for _, c := range cards {
+		h := all.of(w, c)
+		take(0, fonts.Bold, h.unit)
+		take(1, fonts.Regular, h.seat)
+		take(1, fonts.Bold, h.division)
+		take(1, fonts.Regular, h.name)
+	}
+	if all.exercise { // on a plate, whose edge may come nearer than a text
+		s := set.CapStyle(fonts.Bold, 10)
+		ink.up[1] = max(ink.up[1], set.PlateRise(s, w.Exercise)/s.Cap()-plateSlack)
+		ink.down[1] = max(ink.down[1], (set.PlateHeight-1)/2-plateSlack)
+	}
+	return ink
+}
+
+// plateSlack is how much nearer the edge of a plate may come to a text than
+// another text, in cap heights.
+const plateSlack = 0.12
 
 // headForm is how a head is set: sizes and in how many lines.
 type headForm struct {
 	large float64 // cap height of incident and unit, mm
 	small float64
 	three bool // the period stands on a line of its own
+	named bool // the name of the division stands behind its letter, and so need not stand in its row
+	ink   headInk
+}
+
+// baselines of the lines, from the safe edge, mm.
+func (f headForm) baselines() (lines [3]float64) {
+	lines[0] = f.large * max(f.ink.up[0], 1)
+	lines[1] = lines[0] + max(f.small*set.Leading, f.large*f.ink.down[0]+leastGap+f.small*f.ink.up[1])
+	lines[2] = lines[1]
+	if f.three {
+		lines[2] += max(f.small*set.Leading, f.small*(f.ink.down[1]+f.ink.up[2])+leastGap)
+	}
+	return lines
 }
 
 // height of the head, from the safe edge to the rule above the list.
-func (f headForm) height() float64 {
-	h := f.large*set.Ascender + f.small*set.Leading*1.15 + f.small*0.85
-	if f.three {
-		h += f.small * set.Leading
-	}
-	return h
-}
+func (f headForm) height() float64 { return f.baselines()[2] + f.small*0.85 }
 
-func (h head) seatWidth(s set.Style) float64 {
+func (h head) seatWidth(s set.Style, named bool) float64 {
 	w := s.Width(h.seat)
 	if h.division != "" {
 		w += s.Width(", ") + s.In(fonts.Bold).Width(h.division)
+	}
+	if named && h.name != "" {
+		w += s.Space() + s.Width(h.name)
 	}
 	return w
 }
@@ -76,7 +121,7 @@ func (h head) misfit(w *words.CardWords, f headForm, width float64) *set.Misfit 
 	if large.Width(h.incident)+gap+large.Width(h.unit) > width {
 		return &set.Misfit{Text: h.incident + " " + h.unit}
 	}
-	left, exercise, right := small.Width(h.period), h.exerciseWidth(w, small), h.seatWidth(small)
+	left, exercise, right := small.Width(h.period), h.exerciseWidth(w, small), h.seatWidth(small, f.named)
 	switch {
 	case !f.three && left+exercise+gap+right > width:
 		return &set.Misfit{Text: h.period + " " + h.seat}
@@ -88,11 +133,12 @@ func (h head) misfit(w *words.CardWords, f headForm, width float64) *set.Misfit 
 	return nil
 }
 
-// headFormOf finds the largest form that holds every head, given the small size.
-func headFormOf(w *words.CardWords, heads []head, small, width float64) (headForm, *set.Misfit) {
+// headFormOf finds the largest form that holds every head, given the small size; with
+// the names of divisions or without.
+func headFormOf(w *words.CardWords, heads []head, ink headInk, named bool, small, width float64) (headForm, *set.Misfit) {
 	var why *set.Misfit
 	for _, three := range []bool{false, true} {
-		f := headForm{small: small, three: three}
+		f := headForm{small: small, three: three, named: named, ink: ink}
 		large, ok := set.Largest(small, small*1.75, smallStep, func(large float64) bool {
 			f.large = large
 			for _, h := range heads {
@@ -114,14 +160,17 @@ func headFormOf(w *words.CardWords, heads []head, small, width float64) (headFor
 func (h head) draw(c *set.Canvas, w *words.CardWords, f headForm, x0, x1, y float64) {
 	large, small := set.CapStyle(fonts.Bold, f.large), set.CapStyle(fonts.Regular, f.small)
 	bold := small.In(fonts.Bold)
-	base := y + f.large*set.Ascender
-	c.Text(x0, base, large, h.incident)
-	c.TextRight(x1, base, large, h.unit)
-	base += f.small * set.Leading * 1.15
-	x := c.Text(x1-h.seatWidth(small), base, small, h.seat)
+	lines := f.baselines()
+	c.Text(x0, y+lines[0], large, h.incident)
+	c.TextRight(x1, y+lines[0], large, h.unit)
+	base := y + lines[1]
+	x := c.Text(x1-h.seatWidth(small, f.named), base, small, h.seat)
 	if h.division != "" {
 		x = c.Text(x, base, small, ", ")
-		c.Text(x, base, bold, h.division)
+		x = c.Text(x, base, bold, h.division)
+	}
+	if f.named && h.name != "" {
+		c.Text(x+small.Space(), base, small, h.name)
 	}
 	x = x0
 	if !f.three {
@@ -131,7 +180,7 @@ func (h head) draw(c *set.Canvas, w *words.CardWords, f headForm, x0, x1, y floa
 		c.Plate(x, base, bold, w.Exercise, false)
 	}
 	if f.three {
-		c.Text(x0, base+f.small*set.Leading, small, h.period)
+		c.Text(x0, y+lines[2], small, h.period)
 	}
 }
 

@@ -80,11 +80,29 @@ func (c *Canvas) Pill(x, y, w, h, radius, weight float64) {
 	c.Add(layout.Box{X: x + weight/2, Y: y + weight/2, W: w - weight, H: h - weight, Radius: radius, Stroke: weight})
 }
 
-// SquarePlate is plate in outline.
-func (c *Canvas) SquarePlate(x, y float64, s Style, t string) {
-	w, pad, h := PlateSize(s, t)
-	c.Frame(x, y-s.Cap()-(h-s.Cap())/2, w, h, 0.5)
-	c.Text(x+pad, y, s, t)
+// Rise is how far the ink of t reaches above and below its baseline, mm.
+func (s Style) Rise(t string) (up, down float64) { return s.Face.Rise(t, s.pt) }
+
+// outlineWeight is that of the frame of an outlined plate, mm, and outlineAir what
+// stays free inside of it, in cap heights.
+const (
+	outlineWeight = 0.45
+	outlineAir    = 0.32
+)
+
+// OutlineSize is the width and height of a plate in outline.
+func OutlineSize(s Style, t string) (w, h float64) {
+	up, down := s.Rise(t)
+	in := outlineWeight + outlineAir*s.Cap()
+	return s.Width(t) + 2*(in+outlineAir*s.Cap()), max(up, s.Cap()) + down + 2*in
+}
+
+// Outline draws a word in a frame with square corners, about the height mid.
+func (c *Canvas) Outline(x, mid float64, s Style, t string) {
+	w, h := OutlineSize(s, t)
+	_, down := s.Rise(t)
+	c.Frame(x, mid-h/2, w, h, outlineWeight)
+	c.Text(x+(w-s.Width(t))/2, mid+h/2-outlineWeight-outlineAir*s.Cap()-down, s, t)
 }
 
 // Plate draws a word on a filled plate with square corners, its left edge at x
@@ -96,9 +114,15 @@ func (c *Canvas) Plate(x, y float64, s Style, t string, onBlack bool) float64 {
 	if onBlack {
 		fill, ink = layout.White, layout.Black
 	}
-	c.Add(layout.Box{X: x, Y: y - s.Cap() - (h-s.Cap())/2, W: w, H: h, Fill: true, FillInk: fill})
+	c.Add(layout.Box{X: x, Y: y - PlateRise(s, t), W: w, H: h, Fill: true, FillInk: fill})
 	c.Text(x+pad, y, s.On(ink), t)
 	return x + w
+}
+
+// PlateMid is [Canvas.Plate] with the plate about the height mid.
+func (c *Canvas) PlateMid(x, mid float64, s Style, t string, onBlack bool) {
+	_, _, h := PlateSize(s, t)
+	c.Plate(x, mid-h/2+PlateRise(s, t), s, t, onBlack)
 }
 
 // Ring draws a word inside an open plate with round ends: the counterpart of
@@ -110,19 +134,37 @@ func (c *Canvas) Ring(x, y float64, s Style, t string, onBlack bool) float64 {
 		ink = layout.White
 	}
 	const weight = 0.25
-	c.Add(layout.Box{X: x + weight/2, Y: y - s.Cap() - (h-s.Cap())/2 + weight/2, W: w - weight, H: h - weight,
-		Radius: (h - weight) / 2, Stroke: weight, StrokeInk: ink})
+	c.Add(layout.Box{X: x, Y: y - PlateRise(s, t), W: w, H: h, Radius: h / 2, Stroke: weight, StrokeInk: ink})
 	c.Text(x+pad, y, s.On(ink), t)
 	return x + w
 }
 
-// PlateHeight is the height of a plate in cap heights of its word.
+// RingMid is [Canvas.Ring] with the plate about the height mid.
+func (c *Canvas) RingMid(x, mid float64, s Style, t string, onBlack bool) {
+	_, _, h := PlateSize(s, t)
+	c.Ring(x, mid-h/2+PlateRise(s, t), s, t, onBlack)
+}
+
+// PlateHeight is the height of a plate in cap heights of its word, where no accent
+// rises above its capitals.
 const PlateHeight = 1.55
+
+// plateAir is what stays free between an accent and the edge of its plate, in cap
+// heights.
+const plateAir = 0.2
+
+// PlateRise is how far a plate reaches above the baseline of its word: over an accent
+// on a capital too.
+func PlateRise(s Style, t string) float64 {
+	up, _ := s.Rise(t)
+	return max(s.Cap()*(1+(PlateHeight-1)/2), up+plateAir*s.Cap())
+}
 
 // PlateSize is the width, the padding at the sides, and the height of a plate.
 func PlateSize(s Style, t string) (w, pad, h float64) {
-	h = s.Cap() * PlateHeight
-	pad = h * 0.42
+	_, down := s.Rise(t)
+	h = PlateRise(s, t) + max(s.Cap()*(PlateHeight-1)/2, down+plateAir*0.5*s.Cap())
+	pad = s.Cap() * PlateHeight * 0.42
 	return s.Width(t) + 2*pad, pad, h
 }
 

@@ -132,6 +132,16 @@ type placedRun struct {
 	x float64
 }
 
+// Rise is how far the ink of the line reaches above and below its baseline, mm, but
+// for plates and drawings.
+func (l Line) Rise() (up, down float64) {
+	for _, r := range l.runs {
+		u, d := r.Style.Rise(r.S)
+		up, down = max(up, u), max(down, d)
+	}
+	return up, down
+}
+
 func (l Line) Empty() bool { return len(l.runs) == 0 }
 
 // breaker fills lines with pieces.

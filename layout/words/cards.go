@@ -34,7 +34,10 @@ type CardWords struct {
 	Months               [12]string
 
 	Load                string
-	ShownBy             string // before the channel whose name carries the edition
+	TurnTo              string // %name%: the channel whose name carries the edition
+	Supervisor          string // before the name of a division's supervisor
+	Contact             string // before how the communications unit is reached
+	Beside              string // before who leads the neighbors
 	Card                string // before the number of the card
 	List                string // before the name of a list
 	FrontNote           string // the caution of the front
@@ -50,7 +53,10 @@ type CardWords struct {
 	CodePicture                       string     // what the QR code is, for who hears the page and does not see it
 	Digits                            [10]string // spelled, in the code
 	Where, Receive, Transmit, ToneCol string     // heads of the build table
-	Checks                            []string   // %color% %edition% %code% are filled in
+	Checks                            []string   // up to a list that is built; %color% %edition% %code% are filled in, as below
+	Walk                              string     // a check of two people, slot by slot
+	LastSlot, LastSlotEmpty           string     // %name% of the last slot; behind it there is an empty position
+	ChecksThen                        []string   // after these
 	Cautions                          []string   // in full
 	CautionsShort                     []string   // where there is little room
 	AcceptedOne, AcceptedMany         string     // how many exceptions the plan accepts; %n% is filled in
@@ -80,7 +86,8 @@ var English = CardWords{
 	GuardRest: "emergency only",
 	Uses:      [8]string{"", "Command", "Tactical", "Air-to-ground", "Guard", "Support", "Travel", "Medical"},
 	Months:    [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"},
-	Load:      "Load", ShownBy: "shown by", Card: "Card", List: "List",
+	Load:      "Load", TurnTo: "turn to %name%: its name shows the edition", Card: "Card", List: "List",
+	Supervisor: "Supervisor", Contact: "Communications unit", Beside: "Beside you",
 	FrontNote: "The plan decides. Authorized users only.",
 	Rebuild:   "REBUILD: slots", RebuildOne: "REBUILD: slot", BuildList: "BUILD the list", SameList: "same list as period", SameAsRevision: "same list as rev",
 	NewCode: "new code", ClearOne: "clear slot", ClearMany: "clear slots", ListenElsewhere: "listen elsewhere",
@@ -89,8 +96,11 @@ var English = CardWords{
 	Where:  "where", Receive: "receive", Transmit: "transmit", ToneCol: "tones RX/TX",
 	Checks: []string{
 		"fresh batteries", "%color% label", "edition %edition%", "old list cleared", "list built",
-		"read back %code%", "controls locked",
 	},
+	Walk:          "two people: one turns and reads the display, the other follows here and ticks each slot",
+	LastSlot:      "turn to the last slot: %name%",
+	LastSlotEmpty: "turn to the last slot: %name%; one further: the empty warning",
+	ChecksThen:    []string{"read back %code%", "controls locked"},
 	Cautions: []string{
 		"The approved communications plan and the communications unit leader decide; this card only repeats them.",
 		"Transmit only where you are licensed or authorized at this incident.",
@@ -253,6 +263,14 @@ func (w *CardWords) Openers(site *plan.Site, number int, tone radio.Squelch) []s
 		return []string{said}
 	}
 	return []string{w.LegendRepeated, ""} // by carrier alone
+}
+
+// Titled is a text behind its title, "" where there is no text.
+func Titled(title, text string) string {
+	if text == "" {
+		return ""
+	}
+	return title + " " + text
 }
 
 // Joined is both texts, with a comma where there are two.

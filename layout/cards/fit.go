@@ -1,0 +1,162 @@
+package cards
+
+import (
+	"slices"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/layout/set"
+	"slotcard/layout/words"
+	"slotcard/plan"
+	"slotcard/plan/finding"
+)
+
+// sides is the geometry of both sides of the cards of a list.
+type sides struct {
+	cards []*plan.Card
+	front *front
+	back  *back
+}
+
+// edges are what stands above and below the list of a front.
+type edges struct {
+	head        headForm
+	foot        footForm
+	block       blockForm
+	top, bottom float64 // of the list, mm from the card's upper edge
+}
+
+// fitter works out the edges of the fronts of a list.
+type fitter struct {
+	o     *Options
+	r     *plan.Resolved
+	list  *plan.List
+	size  layout.Size
+	cards []*plan.Card
+	heads []head // those that need the most room
+	ink   headInk
+	feet  []*plan.Card // whose feet may need the most room
+	block block
+}
+
+// edges at a size of small type.
+func (x *fitter) edges(small float64) (e edges, why *set.Misfit) {
+	w, width := x.o.Words, x.size.Width-2*layout.Safe
+	if e.head, why = headFormOf(w, x.heads, x.ink, true, small, width); why != nil || e.head.three {
+		if e.head, why = headFormOf(w, x.heads, x.ink, false, small, width); why != nil {
+			return e, why
+		}
+	}
+	text := footTextOf(w, x.r, x.list, set.CapStyle(fonts.Regular, small))
+	lines, pitch := 0, 0.0
+	for _, c := range x.feet {
+		if e.foot, why = footFormOf(text.of(c, x.o.Changes), x.list.Code.Pairs(), text.issue, small, width); why != nil {
+			return e, why
+		}
+		lines, pitch = max(lines, e.foot.lines), max(pitch, e.foot.pitch)
+	}
+	e.foot.lines, e.foot.pitch = lines, pitch
+	if e.block, why = x.block.form(x.cards, small, width); why != nil {
+		return e, why
+	}
+	e.top = layout.Safe + e.head.height()
+	e.bottom = x.size.Height - layout.Safe - e.foot.height() - e.block.height()
+	return e, nil
+}
+
+// front is the best front: with every extra for which there is room.
+func (x *fitter) front() (*front, *set.Misfit) {
+	rows := rowsOf(x.o.Words, x.list, x.cards, x.o.Changes)
+	best, why := frontOf(x.o, x.size, rows, x.edges)
+	if why != nil {
+		return nil, why
+	}
+	if wordings[best.wording].division != wholeName {
+		x.block.own = true
+		f, why := frontOf(x.o, x.size, rows, x.edges)
+		if x.block.own = why == nil && f.wording < best.wording; x.block.own {
+			best = f
+		}
+	}
+	least, all := min(best.key, keyBeside), true
+	for e := range extras {
+		if !x.block.has(e, x.cards) {
+			continue
+		}
+		if e == pencil {
+			if !all {
+				break
+			}
+			least = min(best.key, comfortable)
+		}
+		x.block.shown[e] = true
+		f, why := frontOf(x.o, x.size, rows, x.edges)
+		if why != nil || f.key < least-set.Tolerance || f.wording > best.wording {
+			x.block.shown[e], all = false, false
+			continue
+		}
+		best = f
+	}
+	return best, nil
+}
+
+// fit works out both sides for the cards of a list.
+func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options) (bad []set.Misfit) {
+	add := func(side string, m *set.Misfit) {
+		what := side + " of the cards"
+		if name := l.Name(r); name != "" {
+			what += " of the list of " + name
+		}
+		at := r.Plan.Card.At("size")
+		if at.IsZero() {
+			at = finding.Place{File: r.Plan.Path}
+		}
+		bad = append(bad, set.Misfit{At: at, What: what, Text: m.Text})
+	}
+	x := &fitter{o: o, r: r, list: l, size: size, cards: s.cards, heads: widestHeads(o.Words, r, s.cards),
+		ink: inkOf(o.Words, r, s.cards), block: block{words: o.Words, r: r, list: l}}
+	if x.feet = s.cards; o.Changes == nil {
+		x.feet = s.cards[len(s.cards)-1:] // the widest card number is the last one's
+	}
+	var why *set.Misfit
+	if s.front, why = x.front(); why != nil {
+		add("front", why)
+	}
+	if s.back, why = backOf(o, size, r, l, x.block); why != nil {
+		add("back", why)
+	}
+	return bad
+}
+
+// omits are the kinds of words for which the cards of a list have no room.
+func (s *sides) omits() []Omission {
+	kinds := omitted(s.front.rows, wordings[s.front.wording])
+	if !s.back.said.explains() {
+		kinds = append(kinds, FirstChecks)
+	}
+	return kinds
+}
+
+// widestHeads are those of the heads of a list's cards that need the most room:
+// for the unit, and for seat and division with its name and without. Widths grow with the size of type, so
+// that they are the same heads at any size.
+func widestHeads(w *words.CardWords, r *plan.Resolved, cards []*plan.Card) []head {
+	all := headOf(w, r)
+	s := set.CapStyle(fonts.Regular, layout.CapLeast)
+	bold := s.In(fonts.Bold)
+	var unit, seat, bare head
+	unitWidth, seatWidth, bareWidth := -1.0, -1.0, -1.0
+	for _, c := range cards {
+		h := all.of(w, c)
+		if x := bold.Width(h.unit); x > unitWidth {
+			unit, unitWidth = h, x
+		}
+		if x := h.seatWidth(s, true); x > seatWidth {
+			seat, seatWidth = h, x
+		}
+		if x := h.seatWidth(s, false); x > bareWidth {
+			bare, bareWidth = h, x
+		}
+	}
+	return slices.Compact([]head{unit, seat, bare})
+}
