@@ -1,8 +1,10 @@
 package render_test
 
 import (
+	"bytes"
 	"fmt"
 	"image"
+	"image/png"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -104,7 +106,10 @@ func BenchmarkSymbolLevel(b *testing.B) {
 					for i := range uint64(photos) {
 						share := float64(i) / (photos - 1)
 						img := pocketPhoto(symbol, c.side, c.from+(c.to-c.from)*float64(i*7%photos)/(photos-1), c.dirt*share, i)
-						for _, code := range scan.Codes(img) {
+						var photo bytes.Buffer
+						require.NoError(b, png.Encode(&photo, img))
+						seen, _ := scan.Picture(b.Context(), photo.Bytes())
+						for _, code := range seen.Codes {
 							if code.Text == text {
 								own++
 							}
