@@ -125,24 +125,31 @@ func (c *Canvas) PlateMid(x, mid float64, s Style, t string, onBlack bool) {
 	c.Plate(x, mid-h/2+PlateRise(s, t), s, t, onBlack)
 }
 
+// ringWeight is that of the frame of a ring, mm.
+const ringWeight = 0.25
+
 // Ring draws a word inside an open plate with round ends: the counterpart of
 // plate that differs in shape, not in color.
 func (c *Canvas) Ring(x, y float64, s Style, t string, onBlack bool) float64 {
-	w, pad, h := PlateSize(s, t)
+	w, _, h := PlateSize(s, t)
+	c.ring(layout.Rect{X: x + ringWeight/2, Y: y - PlateRise(s, t) + ringWeight/2, W: w - ringWeight, H: h - ringWeight}, s, t, y, onBlack)
+	return x + w
+}
+
+// RingMid is a ring about the height mid whose frame stands half outside of the size of
+// its plate, so that more white is left inside.
+func (c *Canvas) RingMid(x, mid float64, s Style, t string, onBlack bool) {
+	w, _, h := PlateSize(s, t)
+	c.ring(layout.Rect{X: x, Y: mid - h/2, W: w, H: h}, s, t, mid-h/2+PlateRise(s, t), onBlack)
+}
+
+func (c *Canvas) ring(r layout.Rect, s Style, t string, baseline float64, onBlack bool) {
 	ink := layout.Black
 	if onBlack {
 		ink = layout.White
 	}
-	const weight = 0.25
-	c.Add(layout.Box{X: x, Y: y - PlateRise(s, t), W: w, H: h, Radius: h / 2, Stroke: weight, StrokeInk: ink})
-	c.Text(x+pad, y, s.On(ink), t)
-	return x + w
-}
-
-// RingMid is [Canvas.Ring] with the plate about the height mid.
-func (c *Canvas) RingMid(x, mid float64, s Style, t string, onBlack bool) {
-	_, _, h := PlateSize(s, t)
-	c.Ring(x, mid-h/2+PlateRise(s, t), s, t, onBlack)
+	c.Add(layout.Box{X: r.X, Y: r.Y, W: r.W, H: r.H, Radius: r.H / 2, Stroke: ringWeight, StrokeInk: ink})
+	c.Text(r.X+(r.W-s.Width(t))/2, baseline, s.On(ink), t)
 }
 
 // PlateHeight is the height of a plate in cap heights of its word, where no accent
