@@ -1,6 +1,7 @@
 package layout_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -27,10 +28,13 @@ func TestCardsPerSheet(t *testing.T) {
 	count := func(paper, card string) int {
 		p, _ := layout.PaperSize(paper)
 		c, _ := layout.CardSize(card)
-		return impose.CardsPerSheet(p, c)
+		return impose.PerSheet(c, impose.Options{Paper: p})
 	}
 	assert.Equal(t, 10, count("letter", "business"))
 	assert.Equal(t, 10, count("a4", "business"))
+	assert.Equal(t, 9, count("letter", "id-1"))
+	assert.Equal(t, 8, count("letter", "96x62"))
+	assert.Equal(t, 8, count("a4", "96x62"))
 	assert.Equal(t, 4, count("letter", "a7"))
 	assert.Equal(t, 4, count("letter", "index-3x5"))
 	assert.Equal(t, 2, count("letter", "a6"))
@@ -137,8 +141,9 @@ func TestThroughStackOrder(t *testing.T) {
 	}
 }
 
-// To be folded, the back stands beside the front in reading direction, head
-// level with head, on one page.
+// To be folded, the back stands beside the front in reading direction, head level
+// with head, or below it, foot to foot and head down, on one page: either way it is
+// upright when the card is turned over like a page.
 func TestFold(t *testing.T) {
 	for _, paper := range layout.PaperSizes() {
 		for _, size := range layout.CardSizes() {
@@ -158,13 +163,59 @@ func TestFold(t *testing.T) {
 					fx, fy := corner(f)
 					bx, by := corner(b)
 					dx, dy := [4]float64{1, 0, -1, 0}[f.Turn], [4]float64{0, 1, 0, -1}[f.Turn]
-					assert.Equal(t, f.Turn, b.Turn)
-					assert.InDelta(t, fx+dx*size.Width, bx, 1e-9)
-					assert.InDelta(t, fy+dy*size.Width, by, 1e-9)
+					wantX, wantY := fx+dx*size.Width, fy+dy*size.Width
+					if f.Turn != b.Turn { // by half a turn: it begins at the far corner
+						assert.Equal(t, (f.Turn+2)%4, b.Turn)
+						wantX, wantY = wantX-dy*2*size.Height, wantY+dx*2*size.Height
+					}
+					assert.InDelta(t, wantX, bx, 1e-9)
+					assert.InDelta(t, wantY, by, 1e-9)
 					n++
 				}
 			}
 			assert.Equal(t, len(d.Faces), n)
+		}
+	}
+}
+
+// A card that is too long for the paper beside its back stands above it: two sides of
+// A6 are 148 x 210 mm (ISO 216, secondary).
+func TestFoldAlongTheOtherSide(t *testing.T) {
+	letter, _ := layout.PaperSize("letter")
+	a6, _ := layout.CardSize("a6")
+	assert.Equal(t, 1, impose.PerSheet(a6, impose.Options{Paper: letter, Sides: impose.Fold}))
+	doc, err := impose.Cards(deckOf(t, a6, 2), impose.Options{Paper: letter, Sides: impose.Fold})
+	require.NoError(t, err)
+	at := placedOn(doc.Pages[0])
+	assert.NotEqual(t, at[0].Turn, at[1].Turn)
+}
+
+// Cut marks, the rule of 50 mm and its words stay a quarter of an inch from every
+// edge of the paper, which office printers leave white (common practice).
+func TestMarksArePrinted(t *testing.T) {
+	const edge = 6.35
+	for _, paper := range layout.PaperSizes() {
+		for _, size := range layout.CardSizes() {
+			d := deckOf(t, size, 13)
+			for _, sides := range []impose.Sides{impose.LongEdge, impose.ShortEdge, impose.Fold, impose.FrontOnly} {
+				doc, err := impose.Cards(d, impose.Options{Paper: paper, Sides: sides})
+				if err != nil {
+					continue
+				}
+				for _, page := range doc.Pages {
+					marks := slices.DeleteFunc(slices.Clone(page.Items), func(i layout.Item) bool { _, card := i.(layout.Placed); return card })
+					in := inspect(&layout.Panel{Items: marks})
+					for _, ink := range append(in.inks, in.other...) {
+						assert.True(t, ink.inside(rect{edge - 0.1, edge - 0.1, paper.Width - edge + 0.1, paper.Height - edge + 0.1}),
+							"%s on %s, %s: ink at %s", size.Name, paper.Name, sides, ink)
+					}
+					for i := range in.inks {
+						for k := range i {
+							assert.False(t, in.inks[i].overlaps(in.inks[k]), "%s on %s, %s: %q over %q", size.Name, paper.Name, sides, in.texts[i].S, in.texts[k].S)
+						}
+					}
+				}
+			}
 		}
 	}
 }

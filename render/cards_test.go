@@ -168,7 +168,7 @@ func TestTextOfEveryExampleCard(t *testing.T) {
 							assert.GreaterOrEqual(t, fonts.CapMM(r.Size), layout.CapLeast-0.005, "%q", r.S)
 						}
 					}
-					card := e.deck.Faces[page/2*impose.CardsPerSheet(sizeOf(e.sheets.Pages[page]), e.deck.Size)+i].Card
+					card := e.deck.Faces[page/2*impose.PerSheet(e.deck.Size, impose.Options{Paper: sizeOf(e.sheets.Pages[page])})+i].Card
 					// Without spaces: a letter that reaches back under the space before
 					// it, as j does, comes as a run of its own.
 					text := strings.ReplaceAll(strings.Join(inside, ""), " ", "")

@@ -21,11 +21,15 @@ import (
 
 // Options say what cards are made.
 type Options struct {
-	Size  layout.Size      // zero: the smallest size that holds every card
+	Size  layout.Size      // zero: the size that serves best
 	Words *words.CardWords // nil: English
 	Plain bool             // frames in place of fills, to save toner
 
 	Changes map[*plan.Card]Change // what to say of the list before; nil: nothing
+
+	// Sheets is how many sheets so many cards of a size take, 0 where no sheet holds
+	// one. Nil: cards come on no sheets, and small ones are best.
+	Sheets func(size layout.Size, cards int) int
 
 	Symbols *layout.Symbols // made so far, shared with other sheets; nil: none
 
@@ -40,6 +44,9 @@ type Deck struct {
 	Words *words.CardWords
 	Title string
 	Faces []Faces
+
+	Omits []Omission // what the cards have no room for
+	Next  *Choice    // the size that would have been next best, nil: no other was asked for
 }
 
 // Faces are the two sides of a card. Cards of one list share the same back.
@@ -79,57 +86,39 @@ func (d *Deck) Sort(key func(*plan.Card) string) {
 // Deal lays out the cards of a plan. Where they do not fit, findings name the
 // text and the smallest size that holds it, and the deck is nil.
 func Deal(r *plan.Resolved, o Options) (*Deck, finding.List) {
-	size, lists, findings := o.choose(r)
-	if lists == nil {
+	choices, findings := o.choose(r)
+	if len(choices) == 0 {
 		return nil, findings
 	}
 	if o.Symbols == nil {
 		o.Symbols = new(layout.Symbols)
 	}
-	return deal(r, size, lists, &o), nil
+	d := deal(r, choices[0].Size, choices[0].lists, &o)
+	d.Omits = choices[0].Omits
+	if len(choices) > 1 {
+		d.Next = &choices[1]
+	}
+	return d, nil
 }
 
 // Fits says what keeps the cards of a plan from being dealt, as [Deal] does,
 // without laying them out.
 func Fits(r *plan.Resolved, o Options) finding.List {
-	_, _, findings := o.choose(r)
+	_, findings := o.choose(r)
 	return findings
-}
-
-// choose takes the size asked for or the smallest that holds every card, and
-// works out the geometry for each list.
-func (o *Options) choose(r *plan.Resolved) (size layout.Size, lists map[*plan.List]*sides, findings finding.List) {
-	if o.Words == nil {
-		o.Words = &words.English
-	}
-	sizes := layout.CardSizes()
-	if o.Size != (layout.Size{}) {
-		sizes = []layout.Size{o.Size.Across()}
-	}
-	for i := range sizes {
-		size = sizes[i]
-		ends := new(atomic.Bool)
-		if i == len(sizes)-1 {
-			ends = nil // all that the last one does not hold is told
-		}
-		var unfit []set.Misfit
-		if lists, unfit = dealLists(r, size, o, ends); len(unfit) == 0 {
-			return size, lists, nil
-		}
-		if ends == nil {
-			findings = o.findings(r, size, unfit)
-		}
-	}
-	return size, nil, findings
 }
 
 // findings tells of what a size does not hold, and which one, verified, does.
 func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfit) finding.List {
 	var sizes []set.Remedy
 	for _, s := range layout.Larger(layout.CardSizes(), size) {
-		fits := sync.OnceValue(func() bool { return holds(r, s, o) })
+		fits := sync.OnceValue(func() bool { return o.printable(s) && holds(r, s, o) })
 		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
 			Help: fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)})
+	}
+	none := "no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)"
+	if slices.ContainsFunc(layout.Larger(layout.CardSizes(), size), func(s layout.Size) bool { return !o.printable(s) }) {
+		none = "no card size that this paper takes in this way holds it: print on larger paper or on both sides, shorten the text, or carry fewer slots in a list (carried_by)"
 	}
 	found := set.Faults{Misfits: unfit}.Findings(set.Notice{
 		Message: func(m set.Misfit) string {
@@ -140,7 +129,7 @@ func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfi
 			return map[string]any{"size": size.Name, "text": m.Text, "side": side}
 		},
 		Remedies: [][]set.Remedy{sizes},
-		None:     "no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)",
+		None:     none,
 	})
 	for i := range found { // one size is one cause, whatever it does not hold
 		found[i].Cause.Name = "card size " + size.Name

@@ -223,12 +223,12 @@ func (f *front) stackedPitch() float64 {
 	return max(f.small*set.Leading, f.key*f.ink.nameDown+leastGap+f.small*f.ink.up)
 }
 
-// comfortable is the cap height of names beyond which full wording of the rows
-// is worth more than larger names, mm: 24 arcmin at 400 mm.
+// comfortable is the cap height of names beyond which there is more to wish for than
+// larger ones, mm: 24 arcmin at 400 mm.
 const comfortable = 2.8
 
 // grow finds the largest key size for the form and small size that f has, with as
-// many words as there is room for at comfortable type; or says what does not fit at
+// many words as there is room for at good type; or says what does not fit at
 // the least.
 func (f *front) grow() *set.Misfit {
 	largest := func(w int) (key float64, ok bool) {
@@ -244,10 +244,7 @@ func (f *front) grow() *set.Misfit {
 		f.key = layout.CapKey
 		return f.misfit()
 	}
-	enough := comfortable
-	if room < comfortable {
-		enough = room * worthNames
-	}
+	enough := min(room*worthNames, keyBeside)
 	for w := range wordings {
 		if key, ok := largest(w); ok && (key >= enough || w == last) {
 			f.key = key
@@ -258,8 +255,8 @@ func (f *front) grow() *set.Misfit {
 	return nil
 }
 
-// worthNames is the share of their size that names of slots give up, where they are
-// not comfortable as it is, for more words behind them.
+// worthNames is the share of their size that names of slots keep at least for more
+// words behind them, where they are small as it is.
 const worthNames = 0.85
 
 // keyStep is by how much names grow, mm.

@@ -208,7 +208,8 @@ func (s *spreads) note(c *set.Canvas, w *words.BookWords, sheet string, first bo
 		}
 	}
 	bottom := s.y + s.height()
-	if below := s.paper.Height - bottom; below >= sheetBottom-set.Tolerance {
+	const noteBottom = 12.5 // mm: room for the rule and the note below the pages
+	if below := s.paper.Height - bottom; below >= noteBottom-set.Tolerance {
 		draw(c, s.x, bottom+cropGap+cropLength+st.Cap()+1, s.width())
 		return
 	}

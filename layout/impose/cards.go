@@ -88,14 +88,27 @@ type Options struct {
 }
 
 const (
-	sheetSide   = 7.0  // mm: least margin beside the cards, room for crop marks
-	sheetTop    = 7.0  // mm
-	sheetBottom = 12.5 // mm: room for the rule that checks the scale
+	// printEdge is how near the edge of the paper any mark stands, mm: a quarter of an
+	// inch, which office printers leave white at most (common practice).
+	printEdge   = 6.35
 	cropLength  = 4.0  // mm
+	cropLeast   = 1.5  // mm: where there is no room for more
 	cropGap     = 1.0  // mm between trim and crop mark
 	cropWeight  = 0.15 // mm
 	scaleLength = 50.0 // mm: the rule that checks the printer's scale
+	scaleGap    = 0.8  // mm between the crop marks and what is printed below them
 )
+
+// sheetMargin is the least margin around the cards of a sheet, mm.
+const sheetMargin = printEdge + cropGap + cropLeast
+
+// scaleRoom is what the rule that checks the scale takes below the crop marks, mm.
+func scaleRoom() float64 {
+	s := scaleStyle()
+	return scaleGap + s.Cap()*(1+set.Descender)
+}
+
+func scaleStyle() set.Style { return set.CapStyle(fonts.Regular, layout.CapLeast) }
 
 // MostBleed is the largest bleed, mm.
 const MostBleed = 3.0
@@ -109,6 +122,8 @@ type grid struct {
 	x, y             float64 // top left corner of the first place
 	gutterX, gutterY float64
 	turned           bool
+	above            bool    // to be folded, a front stands above its back, not beside it
+	crop, cropAcross float64 // length of the marks above and below the cards, and beside them
 }
 
 // gridOf puts places of w by h on paper; not ok where none fits.
@@ -119,8 +134,8 @@ func gridOf(paper layout.Size, width, height float64) (g grid, ok bool) {
 		if turned {
 			w, h = h, w
 		}
-		cols := int(math.Floor((paper.Width - 2*sheetSide + set.Tolerance) / w))
-		rows := int(math.Floor((paper.Height - sheetTop - sheetBottom + set.Tolerance) / h))
+		cols := int(math.Floor((paper.Width - 2*sheetMargin + set.Tolerance) / w))
+		rows := int(math.Floor((paper.Height - 2*sheetMargin - scaleRoom() + set.Tolerance) / h))
 		if cols > 0 && rows > 0 && cols*rows > best.cols*best.rows {
 			best = grid{paper: paper, w: w, h: h, cols: cols, rows: rows, turned: turned}
 		}
@@ -129,8 +144,24 @@ func gridOf(paper layout.Size, width, height float64) (g grid, ok bool) {
 		return best, false
 	}
 	best.x = (paper.Width - best.width()) / 2
-	best.y = min((paper.Height-best.height())/2, paper.Height-sheetBottom-best.height())
+	best.y = (paper.Height - best.height() - scaleRoom()) / 2
+	best.crop = min(cropLength, best.y-printEdge-cropGap)
+	best.cropAcross = min(cropLength, best.x-printEdge-cropGap)
 	return best, true
+}
+
+// fitted puts as many cards on paper as it holds; to be folded, along either side of
+// the card.
+func fitted(card layout.Size, o Options) (g grid, ok bool) {
+	if o.Sides != Fold {
+		return gridOf(o.Paper, card.Width, card.Height)
+	}
+	g, ok = gridOf(o.Paper, 2*card.Width, card.Height)
+	if above, fits := gridOf(o.Paper, card.Width, 2*card.Height); fits && (!ok || above.perSheet() > g.perSheet()) {
+		g, ok = above, true
+		g.above = true
+	}
+	return g, ok
 }
 
 // stockGrid takes the places from the measures of a stock.
@@ -188,13 +219,29 @@ func (g grid) turns(back bool, sides Sides) int {
 	return 0
 }
 
-// CardsPerSheet is how many cards of a size a sheet of paper holds.
-func CardsPerSheet(paper, card layout.Size) int {
-	g, ok := gridOf(paper, card.Width, card.Height)
+// PerSheet is how many cards of a size a sheet holds; 0: none. One card is on a
+// sheet where each side has a page of its own.
+func PerSheet(card layout.Size, o Options) int {
+	if o.Sides == EachPage {
+		return 1
+	}
+	if o.Stock != nil {
+		return o.Stock.Columns * o.Stock.Rows
+	}
+	g, ok := fitted(card.Across(), o)
 	if !ok {
 		return 0
 	}
 	return g.perSheet()
+}
+
+// Sheets is how many sheets so many cards of a size take; 0: none holds one.
+func Sheets(card layout.Size, n int, o Options) int {
+	per := PerSheet(card, o)
+	if per == 0 {
+		return 0
+	}
+	return (n + per - 1) / per
 }
 
 // Cards places a deck on paper: a front page, then its back, sheet by sheet.
@@ -205,21 +252,9 @@ func Cards(d *cards.Deck, o Options) (*layout.Document, error) {
 	if o.Sides == EachPage {
 		return eachPage(d, min(max(o.Bleed, 0), MostBleed)), nil
 	}
-	w, h := d.Size.Width, d.Size.Height
-	if o.Sides == Fold {
-		w *= 2
-	}
-	var g grid
-	var err error
-	if o.Stock != nil {
-		g, err = stockGrid(o.Paper, o.Stock, w, h)
-		if err != nil {
-			return nil, err
-		}
-	} else if fitted, ok := gridOf(o.Paper, w, h); ok {
-		g = fitted
-	} else {
-		return nil, fmt.Errorf("a card of size %s does not fit on paper of size %s", cmp.Or(d.Size.Name, "of its own"), o.Paper.Name)
+	g, err := gridFor(d, o)
+	if err != nil {
+		return nil, err
 	}
 	n := g.perSheet()
 	sheets := (len(d.Faces) + n - 1) / n
@@ -261,6 +296,33 @@ func Cards(d *cards.Deck, o Options) (*layout.Document, error) {
 	return doc, nil
 }
 
+// gridFor is where the cards of a deck are.
+func gridFor(d *cards.Deck, o Options) (grid, error) {
+	w, h := d.Size.Width, d.Size.Height
+	if o.Stock != nil {
+		if o.Sides == Fold {
+			w *= 2
+		}
+		return stockGrid(o.Paper, o.Stock, w, h)
+	}
+	g, ok := fitted(d.Size, o)
+	if !ok {
+		return g, fmt.Errorf("a card of size %s does not fit on paper of size %s%s", cmp.Or(d.Size.Name, "of its own"), o.Paper.Name, elsewhere(d.Size, o))
+	}
+	return g, nil
+}
+
+// elsewhere says which paper holds a card, or which way to print.
+func elsewhere(card layout.Size, o Options) string {
+	for _, paper := range layout.Larger(layout.PaperSizes(), o.Paper) {
+		on := o
+		if on.Paper = paper; PerSheet(card, on) > 0 {
+			return fmt.Sprintf(": the smallest paper that holds it is %s, --paper %s", paper.Name, paper.Name)
+		}
+	}
+	return ""
+}
+
 // put places one card; to be folded, with its back beside it.
 func (g grid) put(c *set.Canvas, x, y float64, f cards.Faces, back bool, sides Sides) {
 	turn := g.turns(back, sides)
@@ -270,6 +332,10 @@ func (g grid) put(c *set.Canvas, x, y float64, f cards.Faces, back bool, sides S
 			panel = f.Back
 		}
 		c.Add(layout.Placed{X: x, Y: y, Turn: turn, Panel: panel})
+		return
+	}
+	if g.above {
+		g.putAbove(c, x, y, f, turn)
 		return
 	}
 	if !g.turned {
@@ -282,6 +348,18 @@ func (g grid) put(c *set.Canvas, x, y float64, f cards.Faces, back bool, sides S
 	half := g.h / 2
 	c.Add(layout.Placed{X: x, Y: y + half, Turn: turn, Panel: f.Front}, layout.Placed{X: x, Y: y, Turn: turn, Panel: f.Back},
 		layout.Line{X1: x, Y1: y + half, X2: x + g.w, Y2: y + half, Weight: cropWeight, Dash: 1.5})
+}
+
+// putAbove places a front with its back below it, head down, so that it stands head
+// up behind the front when it is folded.
+func (g grid) putAbove(c *set.Canvas, x, y float64, f cards.Faces, turn int) {
+	back := layout.Placed{X: x, Y: y, Turn: (turn + 2) % 4, Panel: f.Back}
+	fold := layout.Line{X1: x, Y1: y + g.h/2, X2: x + g.w, Y2: y + g.h/2, Weight: cropWeight, Dash: 1.5}
+	if back.Y += g.h / 2; g.turned { // its foot points to the right
+		back.X, back.Y = x+g.w/2, y
+		fold.X1, fold.Y1, fold.X2, fold.Y2 = x+g.w/2, y, x+g.w/2, y+g.h
+	}
+	c.Add(layout.Placed{X: x, Y: y, Turn: turn, Panel: f.Front}, back, fold)
 }
 
 // eachPage puts each side of each card on a page of its own, larger by the bleed.
@@ -308,28 +386,27 @@ func (g grid) crops(c *set.Canvas) {
 	line := func(x1, y1, x2, y2 float64) { c.Add(layout.Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Weight: cropWeight}) }
 	for i := range g.cols + 1 {
 		x := g.x + float64(i)*g.w
-		line(x, g.y-cropGap-cropLength, x, g.y-cropGap)
-		line(x, bottom+cropGap, x, bottom+cropGap+cropLength)
+		line(x, g.y-cropGap-g.crop, x, g.y-cropGap)
+		line(x, bottom+cropGap, x, bottom+cropGap+g.crop)
 	}
 	for i := range g.rows + 1 {
 		y := g.y + float64(i)*g.h
-		line(g.x-cropGap-cropLength, y, g.x-cropGap, y)
-		line(right+cropGap, y, right+cropGap+cropLength, y)
+		line(g.x-cropGap-g.cropAcross, y, g.x-cropGap, y)
+		line(right+cropGap, y, right+cropGap+g.cropAcross, y)
 	}
 }
 
-// scale draws a rule of 50 mm and how to print, below the cards.
+// scale draws a rule of 50 mm and how to print, below the cards: where they stand
+// too far right for the words, further left.
 func (g grid) scale(c *set.Canvas, w *words.CardWords, sides Sides, sheet string) {
-	s := set.CapStyle(fonts.Regular, layout.CapLeast)
-	y := g.y + g.height() + cropGap + cropLength + s.Cap() + 1
-	x := g.x
+	s := scaleStyle()
+	note := w.ScaleNotes[sides]
+	y := g.y + g.height() + cropGap + g.crop + scaleGap + s.Cap()
+	wide := scaleLength + 2 + s.Width(note) + 4 + s.Width(sheet)
+	x := max(printEdge, min(g.x, g.paper.Width-printEdge-wide))
 	ruler(c, x, y, s)
-	c.Text(x+scaleLength+2, y, s, w.ScaleNotes[sides])
-	if room := g.x + g.width() - (x + scaleLength + 2) - s.Width(w.ScaleNotes[sides]); room > s.Width(sheet)+2 {
-		c.TextRight(g.x+g.width(), y, s, sheet)
-	} else {
-		c.Text(x, y+s.Cap()*set.Leading, s, sheet)
-	}
+	c.Text(x+scaleLength+2, y, s, note)
+	c.TextRight(max(g.x+g.width(), x+wide), y, s, sheet)
 }
 
 // ruler draws the 50 mm that check the printer's scale, on the middle of a line

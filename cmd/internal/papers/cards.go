@@ -42,14 +42,12 @@ func cardSheets(j *Job) *Sheet {
 			return doc, found, err
 		},
 		say: func(d *layout.Document) string {
-			return j.set.say(len(deck.Faces), deck.Size.Name, d)
+			return j.set.say(deck, d)
 		},
 		pictures: func(*layout.Document) []picture {
-			small := deck
-			if j.set.card != (layout.Size{}) || roll != nil {
-				if smallest, _ := j.deal([]layout.Size{{}}); smallest != nil {
-					small = smallest
-				}
+			small, _ := j.deal([]layout.Size{{}}, nil)
+			if small == nil {
+				small = deck
 			}
 			return cardPictures(deck, small)
 		},
@@ -63,7 +61,7 @@ func (j *Job) Deal() (*cards.Deck, finding.List) {
 	if roll := j.set.sheets.Roll; roll != nil && j.set.card == (layout.Size{}) {
 		sizes = roll.Sizes()
 	}
-	deck, found := j.deal(sizes)
+	deck, found := j.deal(sizes, j.set.cards().Sheets)
 	if deck != nil {
 		j.set.arrange(deck)
 	}
@@ -71,11 +69,11 @@ func (j *Job) Deal() (*cards.Deck, finding.List) {
 }
 
 // deal lays out the cards in the first of some sizes that holds them; the zero size is
-// the smallest that does.
-func (j *Job) deal(sizes []layout.Size) (deck *cards.Deck, found finding.List) {
+// the one that serves best on sheets, without sheets the smallest.
+func (j *Job) deal(sizes []layout.Size, sheets func(layout.Size, int) int) (deck *cards.Deck, found finding.List) {
 	chosen := j.Before.cards(j.Plan)
-	o := cards.Options{Words: &j.set.words.Card, Plain: j.set.plain, Symbols: j.symbols,
-		Changes: j.Before.marks(), Done: j.voice.Progress("cards", len(chosen.Cards))}
+	o := j.set.cards()
+	o.Sheets, o.Symbols, o.Changes, o.Done = sheets, j.symbols, j.Before.marks(), j.voice.Progress("cards", len(chosen.Cards))
 	for _, o.Size = range sizes {
 		if deck, found = cards.Deal(chosen, o); deck != nil {
 			break

@@ -408,7 +408,7 @@ func Check(r *files.Reader, name string) (kind string, p *plan.Resolved, found f
 		set, unknown := settingsOf(p, &Request{})
 		found.Add(unknown...)
 		if !found.HasErrors() { // as print would lay it out, where it comes to that
-			found.Add(placed(cards.Fits(p, cards.Options{Size: set.card, Words: &set.words.Card, Plain: set.plain}), name)...)
+			found.Add(placed(cards.Fits(p, set.cards()), name)...)
 		}
 	}
 	return "plan", p, found, err

@@ -18,7 +18,7 @@ import (
 
 // settings are how a plan is printed: what flags, then the plan, ask for.
 type settings struct {
-	card     layout.Size // zero: the smallest that holds every card
+	card     layout.Size // zero: the one that serves best
 	sheets   impose.Options
 	words    *words.Language
 	language string // of those words, BCP 47
@@ -95,21 +95,52 @@ func (s settings) arrange(d *cards.Deck) {
 	}
 }
 
-// say is what the cards are printed on, and how to print them.
-func (s settings) say(cards int, size string, doc *layout.Document) string {
-	what := voice.Count(cards, "card", "cards")
+// cards are the options by which cards are laid out: where no size is asked for, in
+// the one that holds everything on the fewest sheets.
+func (s settings) cards() cards.Options {
+	o := cards.Options{Size: s.card, Words: &s.words.Card, Plain: s.plain}
+	if s.sheets.Sides != impose.EachPage && s.sheets.Roll == nil {
+		o.Sheets = func(size layout.Size, n int) int { return impose.Sheets(size, n*max(s.copies, 1), s.sheets) }
+	}
+	return o
+}
+
+// say is what the cards are printed on, what they have no room for, what the next
+// best size would take, and how to print them.
+func (s settings) say(d *cards.Deck, doc *layout.Document) string {
+	on := voice.Count(len(doc.Pages), "page", "pages")
+	what := fmt.Sprintf("%s of size %s%s", voice.Count(len(d.Faces), "card", "cards"), d.Size.Name, without(d.Omits))
 	if roll := s.sheets.Roll; roll != nil {
 		sides := "front, then back"
 		if s.sheets.Sides == impose.FrontOnly {
 			sides = "fronts only, no codes to scan"
 		}
-		return fmt.Sprintf("%s of size %s on %s for %s, %s: print at actual size on a printer of %d dots an inch", what, size,
-			voice.Count(len(doc.Pages), "page", "pages"), roll, sides, roll.DPI)
+		return fmt.Sprintf("%s on %s for %s, %s: print at actual size on a printer of %d dots an inch", what, on, roll, sides, roll.DPI)
 	}
-	if s.sheets.Sides == impose.EachPage {
-		return fmt.Sprintf("%s of size %s on %s: %s", what, size, voice.Count(len(doc.Pages), "page", "pages"), sidesSaid[s.sheets.Sides])
+	if s.sheets.Sides != impose.EachPage {
+		on += " of " + s.sheets.Paper.Name
 	}
-	return fmt.Sprintf("%s of size %s on %s of %s: %s", what, size, voice.Count(len(doc.Pages), "page", "pages"), s.sheets.Paper.Name, sidesSaid[s.sheets.Sides])
+	said := what + " on " + on
+	if n := d.Next; n != nil && n.Sheets > 0 {
+		pages := n.Sheets
+		if s.sheets.Sides == impose.LongEdge || s.sheets.Sides == impose.ShortEdge {
+			pages *= 2
+		}
+		said += fmt.Sprintf(" (%s%s: %d)", n.Size.Name, without(n.Omits), pages)
+	}
+	return said + ": " + sidesSaid[s.sheets.Sides]
+}
+
+// without says what cards have no room for.
+func without(omits []cards.Omission) string {
+	if len(omits) == 0 {
+		return ""
+	}
+	said := make([]string, len(omits))
+	for i, o := range omits {
+		said[i] = string(o)
+	}
+	return ", without " + strings.Join(said, ", ") + ","
 }
 
 // most copies of a card: a slip of a finger should not print a forest.
