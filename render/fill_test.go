@@ -80,7 +80,7 @@ func TestBracesAreFilledOnPaper(t *testing.T) {
 		require.NoError(t, err)
 		text := textOf(t, placed)
 		assert.Equal(t, len(r.Cards), strings.Count(text, packed("on the road, then "+want.command)), tag)
-		assert.NotContains(t, text, "{")
+		assert.NotContains(t, strings.ReplaceAll(text, "{assaid}", ""), "{", "but the brace that is written twice")
 
 		wall, findings := sheets.Wall(r, sheets.WallOptions{Distance: 2, Words: &l.Wall})
 		require.Empty(t, findings)
