@@ -350,7 +350,7 @@ func TestDeskByKeyboard(t *testing.T) {
 
 	// A photograph that is chosen is sent by itself.
 	require.Equal(t, exitFine, run([]string{"print", file, "--png", "--only", "Engine 611"}, nil, io.Discard, io.Discard))
-	pictures, err := filepath.Glob(filepath.Join(b.dir, "thimble-gulch", "out", "*-back.png"))
+	pictures, err := filepath.Glob(filepath.Join(b.dir, "thimble-gulch", "out", "*back*.png"))
 	require.NoError(t, err)
 	require.NotEmpty(t, pictures)
 	b.to("/prove/thimble-gulch/plan.toml")

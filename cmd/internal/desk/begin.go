@@ -9,7 +9,7 @@ import (
 )
 
 func init() {
-	register(&View{Name: "new", Title: "New fire", Kinds: []string{"folder"}, Data: beginData,
+	register(&View{Name: "new", Title: "A plan to start from", Kinds: []string{"folder"}, Data: beginData,
 		Do: map[string]func(*Page) (string, error){"make": makeFire}})
 	register(&View{Name: "draft", Title: "Paste a sheet", Kinds: []string{"folder"}, Data: draftData,
 		Do: map[string]func(*Page) (string, error){"make": makeDraft}})

@@ -11,9 +11,16 @@
   };
 
   // Asks for the page as it is now, and changes what differs: what is typed stays.
-  // A screen that is being filled in shows nothing of the file, and stays.
-  const again = () => document.querySelector("[data-still]") || htmx.ajax("GET", location.pathname + location.search,
+  // A screen that is being filled in shows nothing of the file, and stays; so does one
+  // with something typed that is not saved.
+  const unsaved = () => [...document.querySelectorAll("main :is(input, textarea)")].some((i) =>
+    !["hidden", "file", "checkbox", "radio", "submit"].includes(i.type) && i.value !== i.defaultValue);
+  const again = () => {
+    if (document.querySelector("[data-still]")) return;
+    if (unsaved()) { say("the file has changed: what you typed here is not saved yet"); return; }
+    htmx.ajax("GET", location.pathname + location.search,
     { target: "#page", select: "#page", swap: "outerMorph" });
+  };
 
   const listen = () => {
     const page = document.getElementById("page");
