@@ -372,7 +372,7 @@ func TestNamesOfOutputsNeverComeFromAPlan(t *testing.T) {
 			continue
 		}
 		assert.Equal(t, out, filepath.Dir(name))
-		assert.Regexp(t, `^((cards|wall|handout|changes|book)\.pdf|(cards-\d+-[a-z0-9-]+-(front|back)|(wall|handout)-\d+)\.png)$`, filepath.Base(name))
+		assert.Regexp(t, `^(\.slotcard-print\.json|(cards|wall|handout|changes|book)\.pdf|(cards-\d+-[a-z0-9-]+-(front|phone)|cards-back-[0-9a-z]{4}|(wall|handout)-\d+)\.png)$`, filepath.Base(name))
 	}
 	assert.Greater(t, made, 15)
 }
