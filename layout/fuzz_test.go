@@ -45,7 +45,7 @@ func FuzzSheets(f *testing.F) {
 		if deck != nil {
 			require.Len(t, deck.Faces, len(r.Cards))
 		}
-		wall, found := sheets.Wall(r, sheets.WallOptions{})
+		wall, found := docOf(sheets.Wall(r, sheets.WallOptions{}))
 		require.Equal(t, wall == nil, found.HasErrors())
 		sheets, found := sheets.Handout(r, sheets.HandoutOptions{})
 		require.Equal(t, sheets == nil, found.HasErrors())

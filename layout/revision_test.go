@@ -44,10 +44,10 @@ func TestRevisionStandsOnEveryPaper(t *testing.T) {
 			}
 			for _, lay := range []func() (*layout.Document, finding.List){
 				func() (*layout.Document, finding.List) {
-					return sheets.Wall(r, sheets.WallOptions{Distance: 2, Words: &l.Wall})
+					return docOf(sheets.Wall(r, sheets.WallOptions{Words: &l.Wall}))
 				},
 				func() (*layout.Document, finding.List) {
-					return sheets.WallGrid(r, sheets.WallOptions{Distance: 2, Words: &l.Wall})
+					return docOf(sheets.WallGrid(r, sheets.WallOptions{Words: &l.Wall}))
 				},
 				func() (*layout.Document, finding.List) {
 					return sheets.Handout(r, sheets.HandoutOptions{Words: &l.Handout})

@@ -135,6 +135,9 @@ func SymbolSize(payload string, level Level) (size int, ok bool) {
 	return 0, false
 }
 
+// MostSymbol is the longest payload that a symbol holds at level M, in bytes.
+func MostSymbol() int { return capacity[len(capacity)-1][LevelM] }
+
 // EncodeSymbol makes the smallest QR symbol of a payload at a level. A payload
 // is printable ASCII and LF, so that every reader takes it for what it is; any
 // other character, an empty payload and one that is too long are errors.

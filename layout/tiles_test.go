@@ -23,7 +23,7 @@ func TestTiles(t *testing.T) {
 		t.Run(c.paper+" on "+c.tile, func(t *testing.T) {
 			paper, _ := layout.PaperSize(c.paper)
 			tile, _ := layout.PaperSize(c.tile)
-			whole := must(sheets.Wall(r, sheets.WallOptions{Paper: paper}))
+			whole := must(docOf(sheets.Wall(r, sheets.WallOptions{Paper: paper})))
 			d, err := impose.Tiles(whole, tile, nil)
 			require.NoError(t, err)
 			n := len(d.Pages) / len(whole.Pages)
@@ -74,7 +74,7 @@ func TestTiles(t *testing.T) {
 
 // What cannot be cut is said, not drawn wrong.
 func TestTilesRefuse(t *testing.T) {
-	d := must(sheets.Wall(example(t, "first-hour"), sheets.WallOptions{}))
+	d := must(docOf(sheets.Wall(example(t, "first-hour"), sheets.WallOptions{})))
 	_, err := impose.Tiles(d, layout.Size{Name: "own", Width: 40, Height: 40}, nil)
 	require.ErrorContains(t, err, "too small")
 	d.Pages[0].Items = append(d.Pages[0].Items, layout.Placed{Panel: &layout.Panel{Width: 1, Height: 1}})

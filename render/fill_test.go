@@ -82,9 +82,9 @@ func TestBracesAreFilledOnPaper(t *testing.T) {
 		assert.Equal(t, len(r.Cards), strings.Count(text, packed("on the road, then "+want.command)), tag)
 		assert.NotContains(t, strings.ReplaceAll(text, "{assaid}", ""), "{", "but the brace that is written twice")
 
-		wall, findings := sheets.Wall(r, sheets.WallOptions{Distance: 2, Words: &l.Wall})
+		wall, findings := sheets.Wall(r, sheets.WallOptions{Words: &l.Wall})
 		require.Empty(t, findings)
-		text = textOf(t, wall)
+		text = textOf(t, wall.Document)
 		for _, s := range []string{"on the road, then " + want.command, "move to " + want.med, "hear " + want.ag, "divisions " + want.own,
 			"the head " + want.head, "middle, else " + want.med} {
 			assert.Contains(t, text, packed(s), tag)

@@ -229,9 +229,9 @@ func papers(t *testing.T) map[string][]layout.Page {
 	}
 	for _, paper := range layout.PaperSizes() {
 		wall, _ := sheets.Wall(r, sheets.WallOptions{Paper: paper})
-		add("wall "+paper.Name, wall, nil)
+		add("wall "+paper.Name, wall.Document, nil)
 		grid, _ := sheets.WallGrid(r, sheets.WallOptions{Paper: paper})
-		add("grid "+paper.Name, grid, nil)
+		add("grid "+paper.Name, grid.Document, nil)
 		fire, _ := sheets.Fire(r, sheets.FireOptions{Paper: paper})
 		add("fire "+paper.Name, fire, nil)
 		if paper.Width > 216 {
@@ -259,7 +259,7 @@ func papers(t *testing.T) map[string][]layout.Page {
 	add("booklet", booklet, err)
 	a2, _ := layout.PaperSize("a2")
 	wall, _ := sheets.Wall(r, sheets.WallOptions{Paper: a2})
-	tiles, err := impose.Tiles(wall, letter, nil)
+	tiles, err := impose.Tiles(wall.Document, letter, nil)
 	add("tiles", tiles, err)
 	return out
 }

@@ -79,8 +79,9 @@ func tiled(t *testing.T, name string, paper, tile layout.Size) (whole, tiles *la
 	t.Helper()
 	all, err := examples()
 	require.NoError(t, err)
-	whole, findings := sheets.Wall(all[name].resolved, sheets.WallOptions{Paper: paper})
-	require.NotNil(t, whole, "%v", findings)
+	wall, findings := sheets.Wall(all[name].resolved, sheets.WallOptions{Paper: paper})
+	require.NotNil(t, wall, "%v", findings)
+	whole = wall.Document
 	tiles, err = impose.Tiles(whole, tile, nil)
 	require.NoError(t, err)
 	require.Zero(t, len(tiles.Pages)%len(whole.Pages))

@@ -134,7 +134,7 @@ func TestReadmePictures(t *testing.T) {
 			"%s is no longer what print --png draws: look at it, then run this test with -update", name)
 		info, err := os.Stat(kept)
 		require.NoError(t, err)
-		assert.Less(t, info.Size(), int64(150_000), "%s is larger than a page on the web should load", name)
+		assert.Less(t, info.Size(), int64(170_000), "%s is larger than a page on the web should load", name)
 	}
 }
 

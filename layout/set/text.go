@@ -64,6 +64,9 @@ func PieceOf(space float64, runs ...Run) Piece {
 	return p
 }
 
+// Wide is the width of the piece without the white behind it, mm.
+func (p Piece) Wide() float64 { return p.wide }
+
 // text is what the piece says.
 func (p Piece) text() string {
 	var b strings.Builder
@@ -73,10 +76,10 @@ func (p Piece) text() string {
 	return b.String()
 }
 
-// Words are the words of a text, a piece each.
+// Words are the words of a text, a piece each; [layout.NoBreak] parts none.
 func Words(s Style, t string) []Piece {
 	var out []Piece
-	for _, w := range strings.Fields(t) {
+	for _, w := range strings.FieldsFunc(t, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
 		out = append(out, PieceOf(s.Space(), s.Say(w)))
 	}
 	return out

@@ -34,6 +34,17 @@ const (
 	changeBody  = 1.35
 )
 
+// Type may grow where a list is short or the paper large, in these steps.
+const growSteps = 8
+
+// growth is the steps by which the type of names and of the rest has grown, and how
+// dense the sheet is: 1 has no facts in the head and less white, 2, of the fire, no
+// names that stand elsewhere on it.
+type growth struct{ key, body, dense int }
+
+// grown is how many times its least size type has after steps.
+func grown(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)/growSteps }
+
 // ChangeSheet lays out what changes between two plans on as few pages as hold
 // it, one as a rule. A text that does not fit is a finding, and then there is no
 // document.
@@ -45,15 +56,15 @@ func ChangeSheet(c *changes.Changes, o ChangeOptions) (*layout.Document, finding
 	if o.Words == nil {
 		o.Words = &words.EnglishChanges
 	}
-	t := set.NewSearch(func(steps settings) *changeSheet { return layChanges(c, o, steps) }, func(s, best *changeSheet) bool {
+	t := set.NewSearch(func(steps growth) *changeSheet { return layChanges(c, o, steps) }, func(s, best *changeSheet) bool {
 		return s.fits() && len(s.Pages) <= len(best.Pages)
 	})
 	if len(t.Best.Misfits) > 0 {
 		return nil, t.Best.findings()
 	}
 	// Everything as large as these pages hold it, then the list alone.
-	t.Grow(0, growSteps, func(s *settings, n int) { s.key, s.body = n, n })
-	t.Grow(t.At.key, growSteps, func(s *settings, n int) { s.key = n })
+	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
+	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
 	return t.Best.finish(), nil
 }
 
@@ -73,12 +84,13 @@ const (
 )
 
 // layChanges lays everything out, the list and the rest grown by some steps.
-func layChanges(c *changes.Changes, o ChangeOptions, steps settings) *changeSheet {
+func layChanges(c *changes.Changes, o ChangeOptions, steps growth) *changeSheet {
 	fixed := o.Words.WallWords
 	fixed.Title = o.Words.SheetTitle(c)
 	s := &changeSheet{said: o.Words, c: c, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}
 	s.r, s.words = c.New, &fixed
 	s.body = layout.SheetLeast() * grown(steps.body, changeBody)
+	s.fine = s.body
 	s.mid = layout.CapAt(1000, layout.ArcminKey)
 	s.key = s.mid * 1.5
 	if !s.frameOn(o.Paper, true) {

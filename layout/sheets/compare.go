@@ -30,32 +30,32 @@ func Comparison(c *changes.Changes, o ChangeOptions) (*layout.Document, finding.
 	if o.Words == nil {
 		o.Words = &words.EnglishChanges
 	}
-	t := set.NewSearch(func(steps settings) *comparison { return layComparison(c, o, steps) }, func(s, best *comparison) bool {
+	t := set.NewSearch(func(steps growth) *comparison { return layComparison(c, o, steps) }, func(s, best *comparison) bool {
 		return s.fits() && len(s.Pages) <= len(best.Pages)
 	})
 	if len(t.Best.Misfits) > 0 {
 		return nil, t.Best.findings()
 	}
-	if bare := (settings{dense: 1}); len(t.Best.Pages) > 1 { // a head without facts, where that saves a page
+	if bare := (growth{dense: 1}); len(t.Best.Pages) > 1 { // a head without facts, where that saves a page
 		if s := t.Lay(bare); s.fits() && len(s.Pages) < len(t.Best.Pages) {
 			t.At, t.Best = bare, s
 		}
 	}
-	t.Grow(0, growSteps, func(s *settings, n int) { s.key, s.body = n, n })
-	t.Grow(t.At.key, growSteps, func(s *settings, n int) { s.key = n })
+	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
+	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
 	return t.Best.finish(), nil
 }
 
 // comparison is such a sheet at a size of type.
 type comparison struct{ changeSheet }
 
-func layComparison(c *changes.Changes, o ChangeOptions, steps settings) *comparison {
+func layComparison(c *changes.Changes, o ChangeOptions, steps growth) *comparison {
 	fixed := o.Words.WallWords
 	fixed.Title = o.Words.Comparison
 	s := &comparison{changeSheet{said: o.Words, c: c, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}}
 	s.r, s.words, s.bare = c.New, &fixed, steps.dense > 0
 	s.body = layout.SheetLeast() * grown(steps.body, changeBody)
-	s.mid = layout.CapAt(1000, layout.ArcminKey)
+	s.mid, s.fine = layout.CapAt(1000, layout.ArcminKey), s.body
 	s.key = s.mid * 1.5
 	if !s.frameOn(o.Paper, false) {
 		return s

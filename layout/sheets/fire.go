@@ -48,17 +48,17 @@ func Fire(r *plan.Resolved, o FireOptions) (*layout.Document, finding.List) {
 	if o.Words == nil {
 		o.Words = &words.EnglishFire
 	}
-	t := set.NewSearch(func(s settings) *fire { return layFire(r, o, s) }, func(w, best *fire) bool {
+	t := set.NewSearch(func(s growth) *fire { return layFire(r, o, s) }, func(w, best *fire) bool {
 		return w.fits() && (!best.fits() || w.broken <= best.broken)
 	})
 	for dense := 1; dense <= mostDense && !t.Best.fits(); dense++ {
-		t.Vary(func(s *settings) { s.dense = dense })
+		t.Vary(func(s *growth) { s.dense = dense })
 	}
 	if len(t.Best.Misfits) > 0 {
 		return nil, t.Best.findings()
 	}
-	t.Grow(0, growSteps, func(s *settings, n int) { s.key, s.body = n, n })
-	t.Grow(t.At.key, growSteps, func(s *settings, n int) { s.key = n })
+	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
+	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
 	return t.Best.finish(), nil
 }
 
@@ -66,7 +66,7 @@ func Fire(r *plan.Resolved, o FireOptions) (*layout.Document, finding.List) {
 type fire struct {
 	frame
 	o     FireOptions
-	at    settings
+	at    growth
 	said  *words.FireWords
 	line  []*plan.Division // those of the ring, in order
 	posts []*firePost
@@ -95,7 +95,7 @@ func (w *fire) findings() finding.List {
 		o := w.o
 		o.Paper = p.Across()
 		papers = append(papers, set.Remedy{Key: "fits", Value: p.Name, Help: fmt.Sprintf("the smallest paper that holds it is %s: --paper %s", p.Name, p.Name),
-			Holds: func(set.Misfit) bool { return len(layFire(w.r, o, settings{dense: mostDense}).Misfits) == 0 }})
+			Holds: func(set.Misfit) bool { return len(layFire(w.r, o, growth{dense: mostDense}).Misfits) == 0 }})
 	}
 	return w.Findings(set.Notice{
 		Message: func(m set.Misfit) string {
@@ -109,13 +109,13 @@ func (w *fire) findings() finding.List {
 	})
 }
 
-func layFire(r *plan.Resolved, o FireOptions, steps settings) *fire {
+func layFire(r *plan.Resolved, o FireOptions, steps growth) *fire {
 	fixed := o.Words.WallWords
 	fixed.Title = o.Words.Title
 	w := &fire{o: o, said: o.Words, below: map[int][2]float64{}}
 	w.r, w.words, w.at, w.bare = r, &fixed, steps, steps.dense > 0
 	w.body = layout.SheetLeast() * grown(steps.body, fireGrow)
-	w.mid = layout.CapAt(1000, layout.ArcminKey)
+	w.mid, w.fine = layout.CapAt(1000, layout.ArcminKey), w.body
 	w.key = max(layout.CapAt(layout.SheetNear, layout.ArcminKey)*grown(steps.key, fireName), w.body)
 	if !w.frameOn(o.Paper, false) {
 		return w

@@ -1,7 +1,9 @@
 package sheets
 
 import (
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -21,13 +23,16 @@ type frame struct {
 	r         *plan.Resolved
 	words     *words.WallWords
 	key       float64 // cap heights, mm: slot, name, division
-	mid       float64 // channels in the assignments
+	mid       float64 // the incident in the head, where that is not large
 	body      float64 // the rest
+	fine      float64 // fine print of head and foot, read near by
 	headFirst set.Block
 	headNext  set.Block
 	foot      set.Block
-	bare      bool // the first head has no facts
-	out       bool // this setting leaves too little room: another one is asked for
+	bare      bool      // the first head has no facts
+	far       bool      // each page says from how far it is read
+	from      []float64 // that distance of each page, m
+	out       bool      // this setting leaves too little room: another one is asked for
 }
 
 // frameOn prepares the pages of a frame whose type has its size; the first head
@@ -80,11 +85,17 @@ func (w *frame) texts(wide, above float64) *set.Texts {
 // finish makes the document and numbers its pages.
 func (w *frame) finish() *layout.Document {
 	in := &w.r.Plan.Incident
-	s := w.bold(1)
+	s := w.strong(1)
 	from, to, _ := words.Times(in)
 	return w.Document(w.words.Title+": "+in.Name, w.words.Numbered(w.words.OperationalPeriod, in)+", "+w.words.Span(from, to),
 		w.words.Language, func(c *set.Canvas, i, n int) {
 			y := w.Paper.Height - w.Margin - w.foot.H + w.footTop() + s.Cap()
+			if w.far {
+				for _, said := range w.readFrom(w.from[i-1]) {
+					c.TextRight(w.Right(), y, w.small(1), said)
+					y += w.fine * 1.75
+				}
+			}
 			c.TextRight(w.Right(), y, s, w.words.PageOf(i, n))
 		})
 }
@@ -93,6 +104,10 @@ func (w *frame) finish() *layout.Document {
 func (w *frame) regular(f float64) set.Style { return set.CapStyle(fonts.Regular, w.body*f) }
 func (w *frame) bold(f float64) set.Style    { return set.CapStyle(fonts.Bold, w.body*f) }
 func (w *frame) mono() set.Style             { return set.CapStyle(fonts.Mono, w.body) }
+
+// The same of fine print.
+func (w *frame) small(f float64) set.Style  { return set.CapStyle(fonts.Regular, w.fine*f) }
+func (w *frame) strong(f float64) set.Style { return set.CapStyle(fonts.Bold, w.fine*f) }
 
 // Distances.
 func (w *frame) pitch() float64   { return w.body * 1.85 } // of lines of text
@@ -103,6 +118,11 @@ func (w *frame) gutter() float64  { return w.key * 0.55 }
 // pageRoom is the height that blocks have on a page after the first.
 func (w *frame) pageRoom() float64 {
 	return w.Paper.Height - 2*w.Margin - w.headNext.H - w.foot.H
+}
+
+// firstRoom is that height on the first page.
+func (w *frame) firstRoom() float64 {
+	return w.Paper.Height - 2*w.Margin - max(w.headFirst.H, w.headNext.H) - w.foot.H
 }
 
 const (
@@ -116,19 +136,19 @@ const (
 func (w *frame) headingWith(large, facts bool) set.Block {
 	in := w.r.Plan.Incident
 	from, to, prepared := words.Times(&in)
-	label := w.regular(1.1)
+	label := w.small(1.1)
 	most := w.mid
 	if large {
 		most = min(w.key, w.Paper.Height*0.05)
 	}
 	hours := w.words.Span(from, to)
 	hoursS, _ := set.Shrink(w.bold(1), hours, most*0.6, w.body*1.1, w.Width()*0.5)
-	period, number, zone := w.bold(1.1), w.words.Numbered(w.words.OperationalPeriod, &in), ", "+w.words.ZoneOf(from)
+	period, number, zone := w.strong(1.1), w.words.Numbered(w.words.OperationalPeriod, &in), ", "+w.words.ZoneOf(from)
 	labelW := period.Width(number) + label.Width(zone)
 	rightW := max(hoursS.Width(hours), labelW)
 
 	least := max(most*0.5, w.body*1.25)
-	between := w.body * 2
+	between := w.fine * 2
 	nameS, ok := set.Shrink(w.bold(1), in.Name, most, least, w.Width()-hoursS.Width(hours)-between-labelW-w.key)
 	single := !large && ok
 	nameW := w.Width() - rightW - w.key
@@ -146,15 +166,15 @@ func (w *frame) headingWith(large, facts bool) set.Block {
 	}
 	band, bandGap := 0.0, 0.0
 	if in.Exercise {
-		band, bandGap = w.bandHeight(), w.body*1.6
+		band, bandGap = w.bandHeight(), w.fine*1.6
 	}
 	nameTop := band + bandGap
 	if !single {
-		nameTop += label.Cap() + w.body*1.5
+		nameTop += label.Cap() + w.fine*1.5
 	}
 	nameTop += max(0, hoursS.Cap()-name.Height()) // both on one baseline
-	lineY := nameTop + name.Height() + max(w.body*1.7, nameS.Cap()*0.4)
-	h := lineY + wallHeavy + below.H + w.body*2.5
+	lineY := nameTop + name.Height() + max(w.fine*1.7, nameS.Cap()*0.4)
+	h := lineY + wallHeavy + below.H + w.fine*2.5
 	return set.Drawn(h, func(c *set.Canvas, x, y float64) {
 		r := x + w.Width()
 		if in.Exercise {
@@ -198,7 +218,7 @@ func (w *frame) facts(prepared time.Time) set.Block {
 		{w.words.LoadEdition, loaded},
 	}
 	facts = slices.DeleteFunc(facts, func(f fact) bool { return f.value == "" })
-	label, value := w.regular(1), w.bold(1)
+	label, value := w.small(1), w.strong(1)
 	gap := w.gutter() * 0.8
 	room := w.Width() - gap*float64(len(facts)-1)
 	widths, least, sum := make([]float64, len(facts)), 0.0, 0.0
@@ -215,11 +235,11 @@ func (w *frame) facts(prepared time.Time) set.Block {
 			widths[i] = l + (widths[i]-l)*(room-least)/(sum-least)
 		}
 	}
-	top, values := w.body*1.4, label.Cap()+w.body*1.2
+	top, values := w.fine*1.4, label.Cap()+w.fine*1.2
 	cells := make([]set.Stack, len(facts))
 	h := 0.0
 	for i, f := range facts {
-		cells[i] = value.Stack(f.value, widths[i], w.pitch())
+		cells[i] = value.Stack(f.value, widths[i], w.fine*1.85)
 		h = max(h, cells[i].Height())
 	}
 	return set.Drawn(top+values+h, func(c *set.Canvas, x, y float64) {
@@ -232,33 +252,66 @@ func (w *frame) facts(prepared time.Time) set.Block {
 }
 
 // bandHeight is the height of the exercise band at the head.
-func (w *frame) bandHeight() float64 { return min(w.mid*1.75, w.Paper.Height*0.042) }
+func (w *frame) bandHeight() float64 {
+	high := w.mid * 1.75
+	if w.far { // of all pages alike, whatever distance each is read from
+		high = w.fine * 3.4
+	}
+	return max(min(high, w.Paper.Height*0.042), min(w.Paper.Width, w.Paper.Height)*0.03)
+}
 
 // footTop is the room from the foot's top to its first line of text.
-func (w *frame) footTop() float64 { return w.body * 1.9 }
+func (w *frame) footTop() float64 { return w.fine * 1.9 }
 
 // footing is the foot of every page: each may hang alone, so each carries the
 // cautions and the exercise mark.
 func (w *frame) footing() set.Block {
-	s := w.regular(1)
-	pageW := w.bold(1).Width(w.words.PageOf(10, 10))
-	wide := w.Width() - pageW - w.gutter()*2
-	notes := s.Stack(strings.Join(w.words.SheetNotes, " "), wide, w.tight())
+	s, pitch := w.small(1), w.fine*1.75
+	beside, lines, gap := w.strong(1).Width(w.words.PageOf(10, 10)), 1, w.gutter()*2
+	if w.far {
+		gap = w.fine * 4 // on all pages alike
+		said := w.readFrom(MostDistance + 0.05)
+		beside, lines = max(beside, widest(s, said)), len(said)+1
+	}
+	wide := w.Width() - beside - gap
+	notes := s.Stack(strings.Join(w.words.SheetNotes, " "), wide, pitch)
 	// One thing more, where the last line has room for it.
-	if more := s.Stack(strings.Join(w.words.SheetNotes, " ")+" "+w.words.StepApart, wide, w.tight()); len(more.Lines) == len(notes.Lines) {
+	if more := s.Stack(strings.Join(w.words.SheetNotes, " ")+" "+w.words.StepApart, wide, pitch); len(more.Lines) == len(notes.Lines) {
 		notes = more
 	}
 	band := 0.0
 	if w.r.Plan.Incident.Exercise {
 		band = w.bandHeight() * 0.5
 	}
-	return footOf(notes, w.Width(), w.footTop(), w.body, w.body*1.2, band, w.words.Exercise)
+	h := max(notes.Height(), s.Cap()+float64(lines-1)*pitch)
+	return footOf(notes, h, w.Width(), w.footTop(), w.fine, w.fine*1.2, band, w.words.Exercise)
 }
 
-// footOf is a foot with its notes from top on; where there is a band, it stands
-// below them, a gap away.
-func footOf(notes set.Stack, width, top, body, gap, band float64, word string) set.Block {
-	h := top + notes.Height() + body*0.4
+// readFrom says from how far a page is read, and its fine print.
+func (w *frame) readFrom(m float64) []string {
+	far := []string{words.Filled(w.words.ReadFrom, "m", strconv.FormatFloat(m, 'f', -1, 64))}
+	if near := w.finePrint(); near < m {
+		far = append(far, words.Filled(w.words.FinePrint, "m", strconv.FormatFloat(near, 'f', -1, 64)))
+	}
+	return far
+}
+
+// finePrint is from where fine print is read, m.
+func (w *frame) finePrint() float64 {
+	return math.Floor(w.fine/layout.CapAt(1000, layout.ArcminLeast)*100+set.Tolerance) / 100
+}
+
+func widest(s set.Style, texts []string) (most float64) {
+	for _, t := range texts {
+		most = max(most, s.Width(t))
+	}
+	return most
+}
+
+// footOf is a foot with its notes from top on, high mm with what stands beside them;
+// where there is a band, it stands below, a gap away.
+func footOf(notes set.Stack, high, width, top, body, gap, band float64, word string) set.Block {
+	h := top + high + body*0.4
 	if band > 0 {
 		h += gap + band
 	}

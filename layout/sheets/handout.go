@@ -29,6 +29,8 @@ const (
 	handoutBody     = 2.35 // capitals
 	handoutPitch    = handoutBody * 1.75
 	handoutRow      = 9.0  // least height of a row
+	handoutTight    = 8.0  // the same where that saves a page
+	handoutSlot     = 4.7  // width of a field for a slot
 	handoutInitials = 22.0 // least width of the field for initials
 	handoutTick     = 5.0  // side of a box to tick
 	handoutGap      = 2.6  // between columns
@@ -37,7 +39,9 @@ const (
 
 // Handout lays out the sheet on which the strike team leader hands the cards out
 // and collects initials: upright, a new page for each team, a row for each
-// card. Units without a team stand together, last.
+// card. Units without a team stand together, last, on the page of the last team where
+// that holds them. Rows are lower where that saves a page, and pages of a team are
+// filled evenly where the last one would be nearly empty.
 func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List) {
 	if o.Paper == (layout.Size{}) {
 		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
@@ -61,12 +65,17 @@ func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List
 			return nil, h.findings("shorten the names of incident and team, or print the sheet on larger paper")
 		}
 	}
-	for _, t := range teams {
-		h.Open = h.opening(t, foot)
-		h.Flow(set.Flow{Blocks: h.rows(t), Begin: true})
+	h.rowLeast = handoutRow
+	roomy := h.lay(teams, foot)
+	h.rowLeast = handoutTight
+	if tight := h.lay(teams, foot); tight < roomy {
+		roomy = tight
+	} else {
+		h.rowLeast = handoutRow
+		h.lay(teams, foot)
 	}
 	if len(teams) == 0 {
-		h.Open = h.opening(&team{name: in.Name}, foot)
+		h.Open = h.opening(&team{name: in.Name}, foot, 0)
 		h.NewPage()
 	}
 	if len(h.Misfits) > 0 {
@@ -79,6 +88,69 @@ func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List
 			y := h.Paper.Height - h.Margin - foot.H + handoutFootTop + s.Cap()
 			c.TextRight(h.Right(), y, s, h.words.PageOf(i, n))
 		}), nil
+}
+
+// lay places all teams, and tells on how many pages.
+func (h *handout) lay(teams []*team, foot set.Block) int {
+	h.Pages, h.Misfits = nil, nil
+	for i, t := range teams {
+		rows := h.rows(t)
+		if i > 0 && t.none && h.follows(t, rows) {
+			continue
+		}
+		from := len(h.Pages)
+		place := func(white float64) (pages int, used float64) {
+			h.Pages = h.Pages[:from]
+			h.Open = h.opening(t, foot, white)
+			h.Flow(set.Flow{Blocks: rows, Begin: true})
+			return len(h.Pages) - from, 1 - h.Room()/(h.Bottom-h.under)
+		}
+		pages, used := place(0)
+		if pages == 1 || used >= handoutUsed {
+			continue
+		}
+		white, _ := set.Largest(0, h.Bottom-h.under-3*handoutRow, handoutTight/4, func(white float64) bool {
+			n, _ := place(white)
+			return n == pages
+		})
+		place(white)
+	}
+	return len(h.Pages)
+}
+
+// handoutUsed is the share of a team's last page below which its pages are filled evenly.
+const handoutUsed = 0.45
+
+// follows places units without a team below the last team, where its page holds them.
+func (h *handout) follows(t *team, rows []set.Block) bool {
+	name, tally := h.bold(1.6), h.regular(1)
+	head := set.Drawn(handoutBody*5.2+name.Cap(), func(c *set.Canvas, x, y float64) {
+		base := y + handoutBody*3.6 + name.Cap()
+		c.Text(x, base, name, t.name)
+		c.TextRight(x+h.Width(), base, tally, h.tally(t))
+	})
+	high := head.H
+	for _, b := range rows {
+		high += b.H
+	}
+	codes := t.lists()
+	if high > h.Room()+h.white || name.Width(t.name)+tally.Width(h.tally(t))+8 > h.Width() || !h.named(codes) {
+		return false
+	}
+	h.Page().Bookmark(t.name, 0, h.Y)
+	h.Bottom += h.white
+	h.Flow(set.Flow{Blocks: append([]set.Block{head}, rows...)})
+	return true
+}
+
+// named tells whether the page names the codes of all lists.
+func (h *handout) named(lists []*plan.List) bool {
+	for _, l := range lists {
+		if !slices.Contains(h.codes, l) {
+			return false
+		}
+	}
+	return true
 }
 
 // findings tells of each misfit.
@@ -94,7 +166,13 @@ type handout struct {
 	r     *plan.Resolved
 	words *words.HandoutWords
 
-	reprint string // in each row; "": nothing
+	reprint  string  // in each row; "": nothing
+	rowLeast float64 // least height of a row
+	white    float64 // left free at the foot of the page
+	under    float64 // lower edge of the heads of the last page
+	codes    []*plan.List
+	slots    int  // columns for the slots of a list, in place of one box for all; 0: no room
+	coded    bool // each row has the code of its list
 
 	// Left edges of the columns, and the widths of those whose text wraps.
 	unit, seat, division, code, ticks, initials float64
@@ -104,6 +182,7 @@ type handout struct {
 // team is a team, or all units without one, and its cards.
 type team struct {
 	name  string
+	none  bool // of the units without a team
 	units []*plan.Unit
 	cards []*plan.Card
 }
@@ -115,7 +194,7 @@ func (h *handout) mono(f float64) set.Style    { return set.CapStyle(fonts.MonoB
 // teams in the order of their first unit, then the units without a team.
 func (h *handout) teams() []*team {
 	var teams []*team
-	none := &team{name: h.words.NoTeam}
+	none := &team{name: h.words.NoTeam, none: true}
 	byName := map[string]*team{"": none}
 	byUnit := map[*plan.Unit][]*plan.Card{}
 	for _, c := range h.r.Cards {
@@ -158,11 +237,33 @@ func (h *handout) tally(t *team) string {
 
 // tickHeads are the heads of the columns of boxes.
 func (h *handout) tickHeads() []string {
-	return []string{h.words.Batteries, words.Filled(h.words.Label, "color", h.r.Load.About.Colour), h.words.Built, h.words.ReadBack}
+	heads := []string{h.words.Batteries, words.Filled(h.words.Label, "color", h.r.Load.About.Colour)}
+	if h.slots == 0 {
+		heads = append(heads, h.words.Built)
+	}
+	return append(heads, h.words.ReadBack)
 }
 
-// form works out the columns for all pages.
+// form works out the columns for all pages: with one for each slot where they fit,
+// rather without the code of a list that is the only one.
 func (h *handout) form() {
+	for _, l := range h.r.Lists {
+		h.slots = max(h.slots, len(l.Slots))
+	}
+	for _, slots := range []int{h.slots, 0} {
+		h.slots = slots
+		for _, coded := range []bool{true, false} {
+			if h.coded = coded; (coded || len(h.r.Lists) == 1) && h.columns() {
+				return
+			}
+		}
+	}
+	h.coded = true
+	h.columns()
+}
+
+// columns places the columns; not ok: texts break that need not without some of them.
+func (h *handout) columns() bool {
 	s := h.regular(1)
 	widest := func(least float64, face set.Style, texts []string) float64 {
 		for _, t := range texts {
@@ -170,13 +271,14 @@ func (h *handout) form() {
 		}
 		return least
 	}
-	var words, numbers, units, seats, ids, codes []string
+	var words, numbers, units, kinds, seats, ids, codes []string
 	for _, t := range h.tickHeads() {
 		words = append(words, strings.Fields(t)...)
 	}
 	for _, c := range h.r.Cards {
 		numbers = append(numbers, strconv.Itoa(c.Number))
 		units = append(units, c.Unit.Name)
+		kinds = append(kinds, c.Unit.Kind)
 		seats = append(seats, h.seatText(c), h.reprint)
 		if c.Division != nil {
 			ids = append(ids, c.Division.ID)
@@ -186,14 +288,25 @@ func (h *handout) form() {
 	// What must not wrap is as wide as it is; unit, seat and division share the rest.
 	number := widest(s.Width(h.words.CardHead), h.mono(1), numbers)
 	h.tickW = min(widest(handoutTick, s, words), 20)
-	h.codeW = widest(s.Width(h.words.ListCode), h.mono(1.15), codes)
+	h.codeW = 0
+	if h.coded {
+		h.codeW = widest(s.Width(h.words.ListCode), h.mono(1.15), codes) + handoutGap
+	}
+	slotsW := 0.0
+	if h.slots > 0 {
+		slotsW = float64(h.slots)*handoutSlot + handoutGap
+	}
 	initials := max(handoutInitials, s.Width(h.words.Initials))
 	ticks := float64(len(h.tickHeads()))
-	rest := h.Width() - number - h.codeW - initials - ticks*(h.tickW+handoutGap*0.8) - 6*handoutGap
+	rest := h.Width() - number - h.codeW - slotsW - initials - ticks*(h.tickW+handoutGap*0.8) - 5*handoutGap
 	want := []float64{
-		widest(s.Width(h.words.Unit), h.bold(1), units),
+		widest(widest(s.Width(h.words.Unit), h.bold(1), units), s, kinds),
 		widest(s.Width(h.words.Seat), s, seats),
 		widest(s.Width(h.words.DivisionHead), h.bold(1.3), ids),
+	}
+	whole := want[0]+want[1]+want[2] <= rest
+	if h.slots > 0 && !whole {
+		return false
 	}
 	want[2] = min(want[2], max(rest*0.25, s.Width(h.words.DivisionHead)))
 	if text := rest - want[2]; want[0]+want[1] > text {
@@ -204,12 +317,16 @@ func (h *handout) form() {
 	}
 	h.unitW, h.seatW, h.divisionW = want[0], want[1], want[2]
 	h.initials = h.Width() - initials
-	h.ticks = h.initials - handoutGap - ticks*(h.tickW+handoutGap*0.8)
-	h.code = h.ticks - handoutGap - h.codeW
+	h.ticks = h.initials - handoutGap - ticks*(h.tickW+handoutGap*0.8) - slotsW
+	h.code = h.ticks - handoutGap - max(0, h.codeW-handoutGap)
 	h.unit = number + handoutGap
 	spare := (h.code - handoutGap - (h.unit + want[0] + want[1] + want[2] + 2*handoutGap)) / 2
 	h.seat = h.unit + want[0] + handoutGap + spare
 	h.division = h.code - handoutGap - want[2]
+	if !h.coded {
+		h.division += handoutGap
+	}
+	return whole
 }
 
 // seatText is the position of a card, and which of several it is.
@@ -225,7 +342,7 @@ func (h *handout) nth(c *plan.Card) string {
 }
 
 // opening opens the pages of a team.
-func (h *handout) opening(t *team, foot set.Block) func() {
+func (h *handout) opening(t *team, foot set.Block, white float64) func() {
 	again := false
 	return func() {
 		c := &h.Page().Canvas
@@ -242,6 +359,9 @@ func (h *handout) opening(t *team, foot set.Block) func() {
 		}
 		h.Bottom -= foot.H
 		foot.Put(c, h.Left(), h.Bottom)
+		h.Bottom -= white
+		h.white = white
+		h.under, h.codes = h.Y, t.lists()
 		again = true
 	}
 }
@@ -313,6 +433,11 @@ func (h *handout) columnsHead() set.Block {
 		cells[i] = s.Stack(t, h.tickW, handoutPitch)
 		tall = max(tall, cells[i].Height())
 	}
+	each := set.Stack{}
+	if h.slots > 0 {
+		each = s.Stack(h.words.EachSlot, float64(h.slots)*handoutSlot+handoutGap, handoutPitch)
+		tall = max(tall, each.Height()+handoutPitch)
+	}
 	height := tall + handoutBody*1.1
 	return set.Drawn(height+wallMid, func(c *set.Canvas, x, y float64) {
 		base := y + tall
@@ -320,7 +445,13 @@ func (h *handout) columnsHead() set.Block {
 		c.Text(x+h.unit, base, s, h.words.Unit)
 		c.Text(x+h.seat, base, s, h.words.Seat)
 		c.Text(x+h.division, base, s, h.words.DivisionHead)
-		c.Text(x+h.code, base, s, h.words.ListCode)
+		if h.coded {
+			c.Text(x+h.code, base, s, h.words.ListCode)
+		}
+		for i := range h.slots {
+			c.TextMid(x+h.slotX(i)+handoutSlot/2, base, s, strconv.Itoa(i+1))
+		}
+		each.Draw(c, x+h.slotX(0), base-handoutPitch-each.Height()+s.Cap()-handoutBody)
 		for i, col := range cells {
 			middle := x + h.tickX(i) + h.tickW/2
 			for j, l := range col.Lines {
@@ -334,7 +465,18 @@ func (h *handout) columnsHead() set.Block {
 }
 
 // tickX is the left edge of a column of boxes.
-func (h *handout) tickX(i int) float64 { return h.ticks + float64(i)*(h.tickW+handoutGap*0.8) }
+func (h *handout) tickX(i int) float64 {
+	x := h.ticks + float64(i)*(h.tickW+handoutGap*0.8)
+	if h.slots > 0 && i > 1 { // behind the slots
+		x += float64(h.slots)*handoutSlot + handoutGap
+	}
+	return x
+}
+
+// slotX is that of the column of a slot, from 0.
+func (h *handout) slotX(i int) float64 {
+	return h.ticks + 2*(h.tickW+handoutGap*0.8) + float64(i)*handoutSlot
+}
 
 // footing carries the cautions and, once more, the exercise mark.
 func (h *handout) footing() set.Block {
@@ -344,7 +486,7 @@ func (h *handout) footing() set.Block {
 	if h.r.Plan.Incident.Exercise {
 		band = 5
 	}
-	return footOf(notes, h.Width(), handoutFootTop, handoutBody, handoutBody*1.4, band, h.words.Exercise)
+	return footOf(notes, notes.Height(), h.Width(), handoutFootTop, handoutBody, handoutBody*1.4, band, h.words.Exercise)
 }
 
 // rows are the cards of a team. The first one of a page names its unit, too, and
@@ -352,10 +494,11 @@ func (h *handout) footing() set.Block {
 func (h *handout) rows(t *team) []set.Block {
 	var rows []set.Block
 	var before *plan.Unit
-	for _, card := range t.cards {
-		row := h.row(card)
-		named := row(true)
-		b := row(card.Unit != before)
+	for i, card := range t.cards {
+		single := i == len(t.cards)-1 || t.cards[i+1].Unit != card.Unit
+		row := h.row(card, single, i > 0 && t.cards[i-1].Unit == card.Unit && (i == 1 || t.cards[i-2].Unit != card.Unit))
+		named := row(true, true)
+		b := row(card.Unit != before, false)
 		weight, x := wallLight, h.seat // between cards; a stronger one between units
 		if card.Unit != before {
 			weight, x = wallMid*0.8, 0
@@ -369,15 +512,19 @@ func (h *handout) rows(t *team) []set.Block {
 	return append(rows, set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, h.Right(), y, wallMid) }))
 }
 
-// row is a card's row; it names the unit if named.
-func (h *handout) row(card *plan.Card) func(named bool) set.Block {
+// row is a card's row; it names the unit if named. The kind of the unit stands below its
+// name where the row is the only one of the unit, or begins the page; else in the second
+// row, which has the room.
+func (h *handout) row(card *plan.Card, single, second bool) func(named, first bool) set.Block {
 	regular, bold, id := h.regular(1), h.bold(1), h.bold(1.3)
 	cell := func(s set.Style, t string, width float64) set.Stack {
 		return s.Stack(t, width, s.Cap()*1.75)
 	}
-	unit := cell(bold, card.Unit.Name, h.unitW)
+	name, kind := cell(bold, card.Unit.Name, h.unitW), set.Stack{}
+	whole := name
 	if card.Unit.Kind != "" {
-		unit.Lines = append(unit.Lines, set.Paragraph(h.unitW, regular.Say(card.Unit.Kind))...)
+		kind = cell(regular, card.Unit.Kind, h.unitW)
+		whole.Lines = slices.Concat(name.Lines, kind.Lines)
 	}
 	seat := cell(regular, h.seatText(card), h.seatW)
 	if len(seat.Lines) > 1 && card.Of > 1 { // which of several stays whole
@@ -392,24 +539,38 @@ func (h *handout) row(card *plan.Card) func(named bool) set.Block {
 		division = card.Division.ID
 	}
 	where := cell(id, division, h.divisionW)
-	return func(named bool) set.Block {
-		height := max(handoutRow, seat.Height()+handoutBody*2.4, where.Height()+handoutBody*2.4)
-		if named {
-			height = max(height, unit.Height()+handoutBody*2.4)
+	return func(named, first bool) set.Block {
+		unit := set.Stack{}
+		switch {
+		case named && (single || first):
+			unit = whole
+		case named:
+			unit = name
+		case second:
+			unit = kind
 		}
+		pad := handoutBody * 1.6
+		if h.rowLeast < handoutRow {
+			pad = handoutBody
+		}
+		height := max(h.rowLeast, seat.Height()+pad, where.Height()+pad, unit.Height()+pad)
 		return set.Drawn(height, func(c *set.Canvas, x, y float64) {
 			middle := y + height/2
 			top := func(col set.Stack) float64 { return middle - col.Height()/2 }
 			c.Text(x, middle+h.mono(1).Cap()/2, h.mono(1), strconv.Itoa(card.Number))
-			if named {
-				unit.Draw(c, x+h.unit, top(unit))
-			}
+			unit.Draw(c, x+h.unit, top(unit))
 			seat.Draw(c, x+h.seat, top(seat))
 			if division != "" {
 				where.Draw(c, x+h.division, top(where))
 			}
-			code := h.mono(1.15)
-			c.Text(x+h.code, middle+code.Cap()/2, code, card.List.Code.Pairs())
+			if code := h.mono(1.15); h.coded {
+				c.Text(x+h.code, middle+code.Cap()/2, code, card.List.Code.Pairs())
+			}
+			if h.slots > 0 {
+				for i := range card.List.Slots {
+					c.Frame(x+h.slotX(i), middle-handoutTick/2, handoutSlot+0.2, handoutTick, 0.2)
+				}
+			}
 			for i := range h.tickHeads() {
 				const weight = 0.35
 				left := x + h.tickX(i) + (h.tickW-handoutTick)/2

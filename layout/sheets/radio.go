@@ -37,6 +37,7 @@ func radioPage(c *changes.Changes, o StripOptions, strips, full []*strip) (*layo
 		s := &radioSheet{said: o.Words, c: c, strip: strips, full: full}
 		s.r, s.words = c.New, &fixed
 		s.body = layout.SheetLeast() * grown(steps, radioGrow)
+		s.fine = s.body
 		s.mid = layout.CapAt(1000, layout.ArcminKey)
 		s.key = s.mid * 1.5
 		if s.frameOn(o.Paper.Across(), true) {

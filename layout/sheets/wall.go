@@ -1,9 +1,10 @@
 // Package sheets lays out the sheets of a plan: for the wall as a list ([Wall]) or
 // a grid ([WallGrid]), for handing out cards ([Handout]), and of what changes
-// ([ChangeSheet]).
+// ([ChangeSheet], [Strips]).
 package sheets
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -15,54 +16,92 @@ import (
 	"slotcard/plan/finding"
 )
 
+// The wall sheet. A list is one page, in type as large as the page allows: all that
+// is on a page is sized by one distance, slots, names and divisions at 20 arcmin,
+// the rest at 16, and the page says from how far it is read. Only what one walks up
+// to, the facts of the head and the cautions of the foot, is fine print.
+
 // WallOptions say how to lay out the wall sheet.
 type WallOptions struct {
-	Paper    layout.Size      // used across; the zero Size: letter
-	Distance float64          // meters from which slot, name and division are read; 0: 2
+	Paper    layout.Size      // used across, for a clipboard upright; the zero Size: letter
+	Distance float64          // meters from which it is read; 0: as far as a page for each list allows
+	Clip     bool             // for a clipboard: everything on one page, read in the hand
 	Symbols  *layout.Symbols  // shared with the cards; nil: made afresh
 	Words    *words.WallWords // nil: English
 }
 
-// wallDistance is that from which slot numbers, display names and divisions are
-// read, m, at 20 arcmin; what one walks up to, channel numbers in the assignments,
-// is read at 20 arcmin from half of it; everything else near by.
-const wallDistance = 2.0
+// WallSheet is a wall sheet, and what came of it.
+type WallSheet struct {
+	*layout.Document
+	From []float64 // m: from how far each page is read
 
-// Distances, in meters, from which a wall sheet can be read.
+	// Where a distance was asked for, or a clipboard holds it on one page only if
+	// the paper is larger: what makes it as few pages as there can be.
+	Asked  float64   // m; 0: none
+	Fewest int       // pages that it takes where no distance is asked for
+	Else   []float64 // m, from how far these are read
+	Paper  string    // smallest paper that holds it on as many from there; "": none does
+	TooFar bool      // it cannot be read from there on this paper
+}
+
+// Distances, in meters, from which a wall sheet can be read, and a sheet in the hand.
 const (
 	LeastDistance = 0.5
 	MostDistance  = 10
+	handDistance  = 0.35
+	stepDistance  = 0.05
 )
 
-// Type may grow where a list is short or the paper large, in these steps.
-const (
-	growSteps = 8
-	growKey   = 1.4 // most, times the least size
-	growBody  = 1.6
-)
+// Modules of the symbols, mm, the largest first: one of 1.4 mm is 2.7 pixels of a
+// photograph from 1.5 m, 4000 pixels wide over 69 degrees (common for phones; from
+// memory); [layout.LeastModule] is what any paper has.
+var wallModules = []float64{1.4, 1.15, 0.95, 0.75, 0.6, 0.5, layout.LeastModule}
 
-// Wall lays out the sheet for the wall: landscape, with all that blocks 1 to 6
-// of form ICS 205 hold, on as few pages as hold it, in type as large as these
-// pages allow. What cannot be printed at its least size is a finding of rule
-// does-not-fit, and then there is no document.
-func Wall(r *plan.Resolved, o WallOptions) (*layout.Document, finding.List) {
-	t := trials(r, o, layWall)
-	if len(t.Best.Misfits) > 0 {
-		return nil, t.Best.findings()
+// Wall lays out the sheet for the wall: all that blocks 1 to 6 of form ICS 205 hold.
+// A list is one page, or lists that share most of their slots are one table on one;
+// the rest follows on as few pages as hold it. What cannot be printed at its least
+// size is a finding of rule does-not-fit, and then there is no document; a distance
+// that cannot be had is none.
+func Wall(r *plan.Resolved, o WallOptions) (*WallSheet, finding.List) {
+	return searched(r, o, (*wallSearch).arrange)
+}
+
+// searched is the best sheet that a search finds.
+func searched(r *plan.Resolved, o WallOptions, find func(*wallSearch) *wall) (*WallSheet, finding.List) {
+	o = o.settled()
+	s := &wallSearch{r: r, o: o, tables: tablesOf(r, o.Words)}
+	if found := s.symbolFaults(); len(found) > 0 {
+		return nil, found
 	}
-	// The codes beside the list rather than below it, unless that costs a page
-	// or breaks the list; then the list as large as it goes, then the rest.
-	t.Vary(func(s *settings) { s.rail = true })
-	t.Vary(func(s *settings) { s.beside = true })
-	t.Vary(func(s *settings) { s.wide = true })
-	growAll(t)
-	t.Grow(0, growSteps, func(s *settings, n int) { s.crew = n })
-	full := t.At
-	full.fill = true
-	if w := t.Lay(full); slices.EqualFunc(w.Pages, t.Best.Pages, func(a, b *set.Page) bool { return len(a.Marks) == len(b.Marks) }) {
-		t.Best = w
+	asked := o.Distance
+	s.o.Distance = 0
+	best := find(s)
+	if len(best.Misfits) > 0 {
+		return nil, best.findings()
 	}
-	return t.Best.finish(), nil
+	sheet := &WallSheet{Fewest: len(best.Pages), Else: best.from}
+	if asked > 0 {
+		sheet.Asked = asked
+		s.o.Distance = asked
+		if at := find(s); at.fits() {
+			best = at
+		} else {
+			sheet.TooFar = true
+		}
+	}
+	if asked > 0 && (sheet.TooFar || len(best.Pages) > sheet.Fewest) || o.Clip && len(best.Pages) > 1 {
+		for _, p := range layout.Larger(layout.PaperSizes(), o.Paper) {
+			on := *s
+			on.o.Paper = p
+			on.o = on.o.settled()
+			if at := find(&on); at.fits() && (sheet.TooFar || len(at.Pages) <= max(1, sheet.Fewest) && asked > 0 || len(at.Pages) == 1) {
+				sheet.Paper = p.Name
+				break
+			}
+		}
+	}
+	sheet.Document, sheet.From = best.finish(), best.from
+	return sheet, nil
 }
 
 // settled are the options with what they leave open.
@@ -71,8 +110,8 @@ func (o WallOptions) settled() WallOptions {
 		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
 	}
 	o.Paper = o.Paper.Across()
-	if o.Distance <= 0 {
-		o.Distance = wallDistance
+	if o.Clip {
+		o.Paper.Width, o.Paper.Height = o.Paper.Height, o.Paper.Width
 	}
 	if o.Symbols == nil {
 		o.Symbols = new(layout.Symbols)
@@ -83,106 +122,420 @@ func (o WallOptions) settled() WallOptions {
 	return o
 }
 
-// layer lays out one form of the wall sheet.
-type layer func(r *plan.Resolved, o WallOptions, s settings) *wall
-
-// trials keep the best sheet of one form: on the fewest pages, in the fewest
-// pieces.
-func trials(r *plan.Resolved, o WallOptions, form layer) *set.Search[settings, *wall] {
-	o = o.settled()
-	return set.NewSearch(func(s settings) *wall { return form(r, o, s) }, func(w, best *wall) bool {
-		return w.fits() && (len(w.Pages) < len(best.Pages) || len(w.Pages) == len(best.Pages) && w.parts <= best.parts)
-	})
+// least is the least distance from which the sheet is read, m.
+func (o WallOptions) least() float64 {
+	if o.Clip {
+		return handDistance
+	}
+	return LeastDistance
 }
 
-// growAll makes all type as large as the pages allow, then what is small alone.
-func growAll(t *set.Search[settings, *wall]) {
-	t.Grow(0, growSteps, func(s *settings, n int) { s.key, s.body = n, n })
-	t.Grow(t.At.key, growSteps, func(s *settings, n int) { s.body = n })
-}
+// codesAt is where the read-back codes and their symbols stand.
+type codesAt uint8
+
+const (
+	codesNowhere     codesAt = iota // only while something else is measured
+	codesBesideLists                // right of the tables
+	codesBelowLists
+	codesBesideRest // right of who works where
+	codesBelowRest
+)
 
 // settings are what may be changed to use the paper well.
 type settings struct {
-	key, body int  // steps by which the type has grown
-	crew      int  // steps by which that of the assignments has, more than the rest
-	wide      bool // more room between name and division
-	rail      bool // codes stand right of the list, not below it
-	beside    bool // texts stand right of who scans what
-	fill      bool // rows of a list fill their page
-	dense     int  // 1: no facts in the head, less white; 2: of the fire, no names that stand elsewhere on it
+	list, rest float64 // m, from which lists and the rest are read
+	codes      codesAt
+	module     float64 // of the symbols, mm, where these are no wider than half the page
+	own        bool    // the rest begins a page of its own
+	names      float64 // numbers and names of slots, times what the distance asks for; 0: once
+	rowWhite   float64 // mm added to each row of the tables
+	restWhite  float64 // mm added to each division
 }
 
-// wall is a wall sheet at given sizes of type.
+// parts of a sheet that are laid out.
+type parts uint8
+
+const (
+	partLists parts = 1 << iota
+	partRest
+)
+
+// wallSearch looks for the best arrangement of a wall sheet.
+type wallSearch struct {
+	r      *plan.Resolved
+	o      WallOptions
+	tables []*table
+}
+
+// wall is a wall sheet in the making.
 type wall struct {
 	frame
-	at      settings
-	form    layer
 	o       WallOptions
+	at      settings
+	tables  []*table
+	slot    float64 // cap height of numbers and names of slots, mm
+	meters  float64 // from which the page in the making is read
 	symbols []placedSymbol
-	parts   int // pieces in which lists and rows of marks stand, above one
+
+	listPages           int
+	counted             int     // pages when rows were counted
+	rows, crews         int     // that can take white: on a page, and in a column
+	listSpare, restLeft float64 // mm left on the pages of both
 }
 
-// layWall lays out the list and all blocks behind it.
-func layWall(r *plan.Resolved, o WallOptions, s settings) *wall {
-	w, ok := newWall(r, o, s, layWall, true)
+// newWall is an empty sheet, read from a distance.
+func (s *wallSearch) newWall(at settings, meters float64) (w *wall, ok bool) {
+	w = &wall{o: s.o, at: at, tables: s.tables}
+	w.r, w.words, w.far = s.r, s.o.Words, true
+	w.fine = layout.SheetLeast()
+	if s.o.Clip {
+		w.fine = layout.CapAt(handDistance*1000, layout.ArcminLeast)
+	}
+	w.scale(meters)
+	ok = w.frameOn(s.o.Paper, false)
+	open := w.Open
+	w.Open = func() {
+		open()
+		w.from = append(w.from, w.meters)
+	}
+	return w, ok
+}
+
+// scale sizes what follows for a distance, m.
+func (w *wall) scale(meters float64) {
+	w.meters = meters
+	w.key = layout.CapAt(meters*1000, layout.ArcminKey)
+	w.slot = w.key * max(1, w.at.names)
+	w.mid, w.body = w.key, max(layout.CapAt(meters*1000, layout.ArcminLeast), w.fine)
+	if w.foot.H > 0 {
+		w.headNext = w.headingWith(false, false)
+	}
+}
+
+// lay lays out parts of the sheet.
+func (s *wallSearch) lay(at settings, p parts) *wall {
+	meters := at.list
+	if p == partRest {
+		meters = at.rest
+	}
+	w, ok := s.newWall(at, meters)
 	if !ok {
 		return w
 	}
-	w.NewPage()
-	for _, l := range r.Lists {
-		w.list(l)
+	if p == partRest {
+		w.headFirst = w.headNext // it is no first page
 	}
-	w.assignments()
-	w.listeningAndTexts()
+	w.NewPage()
+	if p&partLists != 0 {
+		w.lists()
+		w.listPages, w.listSpare = len(w.Pages), w.Room()
+	}
+	if p&partRest != 0 && w.fits() {
+		if p&partLists != 0 && at.own {
+			w.scale(at.rest)
+			w.NewPage()
+		}
+		w.rest()
+		w.restLeft = w.Room()
+	}
 	return w
 }
 
-// grown is how many times its least size type has after steps.
-func grown(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)/growSteps }
-
-// newWall is an empty sheet with its heads, the first one large or not, and feet.
-func newWall(r *plan.Resolved, o WallOptions, s settings, form layer, large bool) (w *wall, ok bool) {
-	w = &wall{o: o, at: s, form: form}
-	w.r, w.words = r, o.Words
-	w.key = layout.CapAt(o.Distance*1000, layout.ArcminKey) * grown(s.key, growKey)
-	w.mid = layout.CapAt(o.Distance*500, layout.ArcminKey) * grown(s.key, growKey)
-	w.body = layout.SheetLeast() * grown(s.body, growBody)
-	w.mid = max(w.mid, w.body)
-	return w, w.frameOn(o.Paper, large)
+// farthest is the largest distance from which parts are read on as few pages as they
+// take when they are smallest; not ok: they cannot be had.
+func (s *wallSearch) farthest(most float64, p parts, at settings) (m float64, pages int, ok bool) {
+	return s.largest(most, func(m float64) *wall {
+		at.list, at.rest = m, m
+		return s.lay(at, p)
+	})
 }
 
-// findings tells of each misfit, and on which paper, and from how near, verified,
-// it fits.
-func (w *wall) findings() finding.List {
-	laid := map[WallOptions][]set.Misfit{}
-	try := func(o WallOptions, key string, value any, help string) set.Remedy {
-		return set.Remedy{Key: key, Value: value, Help: help, Holds: func(m set.Misfit) bool {
-			if _, done := laid[o]; !done {
-				laid[o] = w.form(w.r, o, settings{}).Misfits
+// largest is that distance for sheets that are laid out in some way.
+func (s *wallSearch) largest(most float64, lay func(m float64) *wall) (m float64, pages int, ok bool) {
+	least := s.o.least()
+	if s.o.Distance > 0 {
+		w := lay(s.o.Distance)
+		return s.o.Distance, len(w.Pages), w.fits()
+	}
+	w := lay(least)
+	if !w.fits() {
+		return least, 0, false
+	}
+	pages = len(w.Pages)
+	m, _ = set.Largest(least, max(least, most), stepDistance, func(m float64) bool {
+		if m == least {
+			return true
+		}
+		w := lay(m)
+		return w.fits() && len(w.Pages) <= pages
+	})
+	return math.Round(m/stepDistance) / (1 / stepDistance), pages, true
+}
+
+// arrange finds the arrangement with the fewest pages, and among these the one with
+// the largest symbols; then all type is as large as these pages hold.
+func (s *wallSearch) arrange() *wall {
+	list, listPages, ok := s.farthest(MostDistance, partLists, settings{own: true})
+	if !ok {
+		return s.lay(settings{list: list, rest: list, own: true}, partLists)
+	}
+	if at, ok := s.onePage(list, listPages); ok {
+		return s.spread(at)
+	}
+	at := s.twoParts(list, listPages)
+	if s.o.Distance == 0 {
+		if flown, ok := s.flowing(at); ok {
+			at = flown
+		}
+	}
+	return s.spread(at)
+}
+
+// flowing lets the rest begin on the last page of the lists, where that saves a page.
+func (s *wallSearch) flowing(parted settings) (at settings, ok bool) {
+	pages := len(s.lay(parted, partLists|partRest).Pages)
+	if pages <= 2 {
+		return at, false
+	}
+	for _, codes := range []codesAt{codesBelowRest, codesBesideRest, codesBelowLists, codesBesideLists} {
+		module, fits := largestModule(s.modules(), func(module float64) bool {
+			n, ok := s.try(settings{codes: codes, module: module}, s.o.least(), partLists|partRest)
+			return ok && n < pages
+		})
+		if fits && module > at.module {
+			at = settings{codes: codes, module: module}
+		}
+	}
+	if at.module == 0 {
+		return at, false
+	}
+	at.list, _, _ = s.farthest(parted.list, partLists|partRest, at)
+	at.rest = at.list
+	return at, true
+}
+
+const (
+	namesMost = 1.6
+	oneLeast  = 0.75 // lists give up no more than that of their distance for the rest
+)
+
+// compromise is the distance down to which lists, or the rest, go for large symbols.
+func (s *wallSearch) compromise(list float64) float64 {
+	if s.o.Distance > 0 {
+		return s.o.Distance
+	}
+	return max(s.o.least(), list*oneLeast)
+}
+
+// try tells how many pages parts take from a distance.
+func (s *wallSearch) try(at settings, m float64, p parts) (pages int, ok bool) {
+	at.list, at.rest = m, m
+	w := s.lay(at, p)
+	return len(w.Pages), w.fits()
+}
+
+// onePage is everything on the page of the lists, where these do not get much smaller.
+func (s *wallSearch) onePage(list float64, listPages int) (at settings, ok bool) {
+	m := s.compromise(list)
+	if s.o.Clip {
+		m = s.o.least()
+	}
+	if listPages > 1 && s.o.Distance == 0 {
+		return at, false
+	}
+	holds := func(codes codesAt, module float64) bool {
+		pages, ok := s.try(settings{codes: codes, module: module}, m, partLists|partRest)
+		return ok && pages == 1
+	}
+	modules := s.modules()
+	var arrangements []codesAt
+	for _, codes := range []codesAt{codesBesideRest, codesBelowRest, codesBesideLists, codesBelowLists} {
+		if holds(codes, modules[len(modules)-1]) {
+			arrangements = append(arrangements, codes)
+		}
+	}
+	for _, codes := range arrangements {
+		if module, ok := largestModule(modules, func(module float64) bool { return holds(codes, module) }); ok && module > at.module {
+			at = settings{codes: codes, module: module}
+		}
+	}
+	if at.module == 0 {
+		return at, false
+	}
+	at.list, _, _ = s.farthest(list, partLists|partRest, at)
+	at.rest = at.list
+	return at, true
+}
+
+// largestModule is the first of some modules, the largest first, that something holds.
+func largestModule(modules []float64, holds func(float64) bool) (module float64, ok bool) {
+	n, ok := set.Largest(0, float64(len(modules)-1), 1, func(n float64) bool { return holds(modules[len(modules)-1-int(n)]) })
+	return modules[len(modules)-1-int(n)], ok
+}
+
+// modules are those that symbols may have. In the hand, none needs to be large.
+func (s *wallSearch) modules() []float64 {
+	if s.o.Clip {
+		return []float64{0.5, layout.LeastModule}
+	}
+	return wallModules
+}
+
+// twoParts is lists on pages of their own, the rest behind them.
+func (s *wallSearch) twoParts(list float64, listPages int) settings {
+	modules := s.modules()
+	low := s.o.least()
+	if s.o.Distance > 0 {
+		low = s.o.Distance
+	}
+	smallest := modules[len(modules)-1]
+	rest := map[codesAt]int{}
+	fewest := 0
+	for _, codes := range []codesAt{codesBesideRest, codesBelowRest, codesNowhere} {
+		if n, ok := s.try(settings{codes: codes, module: smallest}, low, partRest); ok {
+			rest[codes] = n
+			if fewest == 0 || n < fewest {
+				fewest = n
 			}
-			return !slices.Contains(laid[o], m)
-		}}
+		}
 	}
-	var papers, nearer []set.Remedy
+	var best settings
+	take := func(at settings) {
+		if best.list == 0 || worth(at) > worth(best) {
+			best = at
+		}
+	}
+	for _, codes := range []codesAt{codesBesideRest, codesBelowRest} {
+		if rest[codes] != fewest {
+			continue
+		}
+		for _, m := range slices.Compact([]float64{s.compromise(list), low}) {
+			at := settings{codes: codes, list: list, own: true}
+			module, ok := largestModule(modules, func(module float64) bool {
+				at.module = module
+				n, ok := s.try(at, m, partRest)
+				return ok && n == fewest
+			})
+			if at.module = module; ok {
+				at.rest, _, _ = s.farthest(list, partRest, at)
+				take(at)
+			}
+		}
+	}
+	for _, codes := range []codesAt{codesBelowLists, codesBesideLists} {
+		if rest[codesNowhere] != fewest {
+			continue
+		}
+		at := settings{codes: codes, own: true}
+		module, ok := largestModule(modules, func(module float64) bool {
+			at.module = module
+			n, ok := s.try(at, s.compromise(list), partLists)
+			return ok && n == listPages
+		})
+		if at.module = module; ok {
+			at.list, _, _ = s.farthest(list, partLists, at)
+			at.rest, _, _ = s.farthest(at.list, partRest, settings{codes: codesNowhere})
+			take(at)
+		}
+	}
+	if best.list == 0 {
+		return settings{list: list, rest: low, own: true, codes: codesBelowRest, module: smallest}
+	}
+	return best
+}
+
+// worth of an arrangement: the type counts most, of the lists twice as much, and the
+// symbols as much as the type of the rest.
+func worth(at settings) float64 {
+	return math.Log(at.list) + 0.5*math.Log(at.rest) + 0.5*math.Log(at.module)
+}
+
+// spread gives rows and divisions the white that their pages have left.
+func (s *wallSearch) spread(at settings) *wall {
+	best := s.lay(at, partLists|partRest)
+	if !best.fits() {
+		return best
+	}
+	white := at
+	left := best.restLeft
+	if at.own {
+		left = best.listSpare
+		white.restWhite = min(0.97*best.restLeft/float64(max(1, best.crews)), best.body*2.5)
+	}
+	// Numbers and names as large as that leaves all else alone.
+	set.Largest(1, namesMost, 0.05, func(n float64) bool {
+		try := at
+		try.names = n
+		w := s.lay(try, partLists|partRest)
+		if n > 1 && (!w.fits() || len(w.Pages) > len(best.Pages)) {
+			return false
+		}
+		best, at.names = w, n
+		return true
+	})
+	white.names = at.names
+	if left = best.restLeft; at.own {
+		left = best.listSpare
+	}
+	white.rowWhite = max(0, min(0.97*left/float64(max(1, best.rows)), layout.CapAt(at.list*1000, layout.ArcminKey)*0.9))
+	for range 3 {
+		if w := s.lay(white, partLists|partRest); w.fits() && len(w.Pages) == len(best.Pages) {
+			return w
+		}
+		white.restWhite, white.rowWhite = white.restWhite*0.6, white.rowWhite*0.6
+	}
+	return best
+}
+
+// findings tells of each misfit, and on which paper it fits.
+func (w *wall) findings() finding.List {
+	laid := map[string][]set.Misfit{}
+	var papers []set.Remedy
 	for _, p := range layout.Larger(layout.PaperSizes(), w.Paper) {
-		o := w.o
-		o.Paper = p.Across()
-		papers = append(papers, try(o, "fits", p.Name, fmt.Sprintf("the smallest paper that holds it is %s: --wall-paper %s", p.Name, p.Name)))
-	}
-	for o := w.o; o.Distance > LeastDistance; {
-		o.Distance = max(LeastDistance, math.Ceil(o.Distance*2-1)/2)
-		nearer = append(nearer, try(o, "fits_at_m", o.Distance, fmt.Sprintf("to be read from %g m it fits this paper: --distance %g", o.Distance, o.Distance)))
+		papers = append(papers, set.Remedy{Key: "fits", Value: p.Name,
+			Help: fmt.Sprintf("the smallest paper that holds it is %s: --wall-paper %s", p.Name, p.Name),
+			Holds: func(m set.Misfit) bool {
+				if _, done := laid[p.Name]; !done {
+					o := w.o
+					o.Paper = p
+					o = o.settled()
+					s := &wallSearch{r: w.r, o: o, tables: w.tables}
+					laid[p.Name] = s.lay(settings{list: o.least(), rest: o.least(), module: layout.LeastModule, codes: codesBelowRest}, partLists|partRest).Misfits
+				}
+				return !slices.Contains(laid[p.Name], m)
+			}})
 	}
 	return w.Findings(set.Notice{
 		Message: func(m set.Misfit) string {
-			return fmt.Sprintf("%s %q does not fit the wall sheet on %s at %g m", m.What, set.Short(m.Text), w.Paper.Name, w.o.Distance)
+			return fmt.Sprintf("%s %q does not fit the wall sheet on %s", m.What, set.Short(m.Text), w.Paper.Name)
 		},
 		Data: func(m set.Misfit) map[string]any {
-			return map[string]any{"text": m.Text, "sheet": "wall", "paper": w.Paper.Name, "distance_m": w.o.Distance}
+			return map[string]any{"text": m.Text, "sheet": "wall", "paper": w.Paper.Name}
 		},
-		Remedies: [][]set.Remedy{papers, nearer},
-		None:     "shorten it: no paper that slotcard knows holds it at this distance",
+		Remedies: [][]set.Remedy{papers},
+		None:     "shorten it: no paper that slotcard knows holds it",
 	})
+}
+
+// SymbolFaults are the lists whose text no QR symbol holds, as findings of rule
+// does-not-fit: no paper can carry them.
+func SymbolFaults(r *plan.Resolved) finding.List {
+	return (&wallSearch{r: r}).symbolFaults()
+}
+
+func (s *wallSearch) symbolFaults() (list finding.List) {
+	for _, l := range s.r.Lists {
+		if _, ok := layout.SymbolSize(l.Text, layout.LevelM); ok {
+			continue
+		}
+		list.Add(finding.Finding{Rule: "does-not-fit", Severity: finding.Error, Place: l.Slots[len(l.Slots)-1].At("channel"),
+			Subject: cmp.Or(l.Name(s.r), s.r.Plan.Incident.Name),
+			Message: fmt.Sprintf("the text of a list of %d slots, %d characters, does not fit a QR code, which holds %d", len(l.Slots), len(l.Text), layout.MostSymbol()),
+			Help:    []string{"shorten the list, or give divisions lists of their own with carried_by"},
+			Data:    map[string]any{"slots": len(l.Slots), "characters": len(l.Text), "most": layout.MostSymbol()},
+		})
+	}
+	return list
 }
 
 // finish makes the QR symbols and the document.

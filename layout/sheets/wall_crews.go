@@ -9,39 +9,138 @@ import (
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/set"
+	"slotcard/layout/words"
 	"slotcard/plan"
 )
 
-// The blocks of the wall sheet behind the list: who works where, who scans
-// what, and what is said in sentences.
+// What stands behind the lists of the wall sheet: each division with its channel,
+// who works there and what each position scans, and what is said in sentences.
 
-// title is the heading of a block, again on each further page.
-func (w *wall) title(text string, more float64, draw func(c *set.Canvas, x, y float64, used int)) func(again bool, used int) set.Block {
-	head := w.bold(1.3)
-	return func(again bool, used int) set.Block {
-		said := text
-		if again {
-			said += ", " + w.words.Again
+// rest places all of it in columns of even height, and the codes beside or below it.
+func (w *wall) rest() {
+	lists := w.r.Lists
+	width, rail := w.Width(), codeBlock{}
+	w.Space(w.between())
+	if w.at.codes == codesBesideRest {
+		rail = w.codeRail(lists)
+		if rail.w > w.Width()*0.55 || rail.h > w.Room() {
+			w.out = true
+			return
 		}
-		h := head.Cap() + w.body*1.5
-		return set.Drawn(h+more, func(c *set.Canvas, x, y float64) {
-			c.Text(x, y+head.Cap(), head, said)
-			if draw != nil {
-				draw(c, x, y+h, used)
-			}
-		})
+		width -= rail.w
+		rail.draw(&w.Page().Canvas, w.Right()-rail.w, w.Y)
+	}
+	top := w.Y
+	f, ok := w.restFlow(width)
+	if !ok {
+		return
+	}
+	pages := len(w.Pages)
+	w.Flow(f)
+	if rail.h > 0 && len(w.Pages) == pages {
+		w.Y = max(w.Y, top+rail.h)
+	}
+	if w.at.codes == codesBelowRest {
+		w.Space(max(w.between(), w.apart(lists)))
+		w.placeCodes(lists, false)
 	}
 }
 
-// crewForm is the geometry of a column of assignments. Left edges count from the
-// column's own.
-type crewForm struct {
-	key, mid, num       set.Style // division; name and number of a channel
-	size                float64   // of what is said of a division, in parts of the body's
-	channel             float64   // left edge of the channels
-	plateW, nameW, colW float64
-	textX, textW        float64
-	under               bool // no room beside: the text goes below the letter's line
+// restFlow sets divisions and texts in the number of columns in which they are lowest.
+func (w *wall) restFlow(width float64) (best set.Flow, ok bool) {
+	const least, most = 26, 62 // widths of a column, in cap heights
+	gutter := w.body * 2.4
+	low := 0.0
+	for n := 1; n <= 4; n++ {
+		colW := (width - gutter*float64(n-1)) / float64(n)
+		if n > 1 && colW < least*w.body {
+			break
+		}
+		if colW > most*w.body && n < 4 {
+			continue
+		}
+		blocks, crews := w.restBlocks(colW)
+		if crews < 0 {
+			continue
+		}
+		f := set.Flow{Blocks: blocks, Columns: n, Gutter: gutter, Even: true, W: width}
+		h, fits := f.Fits(w.pageRoom())
+		if !fits { // more columns hold more
+			h = w.pageRoom() * 2 / float64(n)
+		}
+		if !ok || h < low-set.Tolerance {
+			best, low, ok = f, h, true
+			w.crews = (crews + n - 1) / n
+		}
+	}
+	if !ok {
+		w.tooWideDivision()
+		return best, false
+	}
+	best.Mark = w.words.Instructions
+	if w.crews > 0 {
+		best.Mark = w.words.Assignments
+		best.Head = func(p set.Part) set.Pile { return set.Pile{w.crewsHead(p.Again, width)} }
+	}
+	return best, true
+}
+
+// restBlocks are divisions and texts in a column; crews is how many divisions there
+// are, less than none where an id is too wide.
+func (w *wall) restBlocks(colW float64) (blocks []set.Block, crews int) {
+	all := w.r.Crews()
+	key := set.CapStyle(fonts.Bold, w.key)
+	idW := 0.0
+	for _, cr := range all {
+		if cr.Division != nil {
+			idW = max(idW, key.Width(cr.Division.ID)+w.key*0.6)
+		}
+	}
+	if idW > colW*0.5 {
+		return nil, -1
+	}
+	for _, cr := range all {
+		blocks = append(blocks, w.crewBlocks(cr, colW, idW)...)
+	}
+	texts := w.texts(colW)
+	if len(all) > 0 && len(texts) > 0 {
+		blocks = append(blocks, set.Block{H: w.body * 1.6, Gap: true})
+	}
+	return append(blocks, texts...), len(all)
+}
+
+func (w *wall) tooWideDivision() {
+	if w.meters > w.o.least()+set.Tolerance || w.at.codes == codesBesideRest || w.o.Distance > 0 {
+		w.out = true
+		return
+	}
+	d := slices.MaxFunc(w.r.Plan.Divisions, func(a, b *plan.Division) int { return len(a.ID) - len(b.ID) })
+	w.misfit(d.At("id"), "division", d.ID)
+}
+
+// crewsHead is the heading of the divisions, with the key to the marks.
+func (w *wall) crewsHead(again bool, width float64) set.Block {
+	said := w.words.Assignments
+	if again {
+		said += ", " + w.words.Again
+	}
+	pieces := set.Words(w.bold(1), said)
+	if len(w.r.Cards) > 0 {
+		pieces[len(pieces)-1].Space = w.body * 2
+		for _, k := range []struct {
+			ear  ear
+			said string
+		}{{ear{number: "1", talk: true}, w.words.TalkKey}, {ear{number: "1", priority: true}, w.words.PriorityKey}, {ear{number: "1", scan: true}, w.words.ScanKey}} {
+			mark := w.piece(k.ear)
+			mark.Runs = append(mark.Runs, w.regular(1).Say(layout.NoBreak+strings.ReplaceAll(k.said, " ", layout.NoBreak)))
+			mark = set.PieceOf(w.body*1.6, mark.Runs...)
+			mark.Soft = true
+			pieces = append(pieces, mark)
+		}
+	}
+	lines, _ := set.BreakLines(pieces, width, width)
+	text := set.Stack{Lines: lines, Cap: w.body, Pitch: w.body * 2.2}
+	return text.Block(w.body * 1.3)
 }
 
 // post is a slot that a division uses.
@@ -60,153 +159,165 @@ func posts(cr plan.Crew) (out []post) {
 	return out
 }
 
-// assignments places divisions with supervisor, channel and units.
-func (w *wall) assignments() {
-	crews := w.r.Crews()
-	if len(crews) == 0 {
-		return
-	}
-	f := crewForm{key: set.CapStyle(fonts.Bold, w.key), mid: set.CapStyle(fonts.MonoBold, w.mid),
-		num: set.CapStyle(fonts.MonoBold, max(w.mid*0.8, w.body)), size: grown(w.at.crew, growBody), nameW: w.body * 10}
-	idW := w.regular(1).Width(w.words.DivisionHead)
-	for _, cr := range crews {
-		if d := cr.Division; d != nil {
-			if idW = max(idW, f.key.Width(d.ID)); f.key.Width(d.ID) > w.Width() {
-				w.misfit(d.At("id"), "division", d.ID)
-			}
-		}
-		for _, p := range posts(cr) {
-			pw, _, _ := set.PlateSize(f.num, p.number)
-			f.plateW, f.nameW = max(f.plateW, pw), max(f.nameW, f.mid.Width(p.name))
-		}
-	}
-	if idW > w.Width() {
-		return
-	}
-	gap, gutter := w.gutter(), w.gutter()*1.8
-	f.channel = idW + gap
-	fixed := f.channel + f.plateW + w.body + f.nameW + gap
-	n := max(1, int((w.Width()+gutter)/(fixed+36*w.body*f.size+gutter)))
-	n = min(n, max(1, (len(crews)+1)/2))
-	f.colW = (w.Width() - gutter*float64(n-1)) / float64(n)
-	f.textX, f.textW = fixed, f.colW-fixed
-	if f.under = f.textW < 24*w.body*f.size; f.under {
-		f.textX, f.textW = 0, f.colW
-	}
-	if fixed-gap > f.colW+set.Tolerance { // only at large sizes of type
-		w.misfit(w.r.Plan.Incident.At("name"), "assignments", w.words.Assignments)
-		return
-	}
-	var blocks []set.Block
-	for _, cr := range crews {
-		blocks = append(blocks, w.crewBlocks(f, cr)...)
-	}
-	s := w.regular(1)
-	head := w.title(w.words.Assignments, w.body*2.1, func(c *set.Canvas, x, y float64, used int) {
-		for i := range used {
-			x := x + float64(i)*(f.colW+gutter)
-			c.Text(x, y+s.Cap(), s, w.words.DivisionHead)
-			c.Text(x+f.channel, y+s.Cap(), s, w.words.Tactical)
-			if !f.under {
-				c.Text(x+f.textX, y+s.Cap(), s, w.words.CrewHead)
-			}
-		}
-	})
-	w.Space(w.between())
-	w.columns(w.words.Assignments, n, gutter, head, blocks)
-}
-
-// crewBlocks are a division with its channels and the first lines of what is said
-// of it, then each line that may go to the next page.
-func (w *wall) crewBlocks(f crewForm, cr plan.Crew) []set.Block {
-	const whole = 10 // lines that stay together
-	text := set.Stack{Lines: w.crewLines(cr, f.textW, f.size), Cap: w.body * 1.15 * f.size, Pitch: w.pitch() * f.size}
-	more := text.Lines[min(whole, len(text.Lines)):]
-	text.Lines = text.Lines[:len(text.Lines)-len(more)]
-	pad := max(w.key*0.24, w.body*0.5*f.size)
-	posts := posts(cr)
-	_, _, plateH := set.PlateSize(f.num, "0")
-	pitch := plateH + w.body*0.7
-	large := 0.0
-	var none set.Stack
-	if cr.Division != nil {
-		large = max(w.key, float64(len(posts))*pitch-w.body*0.7)
-		if len(posts) == 0 {
-			none = w.regular(1).Stack(w.words.NoSlot, f.plateW+w.body+f.nameW, w.tight())
-			large = max(large, none.Height())
-		}
-	}
-	h, textY := max(large, text.Height())+2*pad, pad
-	switch {
-	case f.under && large > 0:
-		textY = pad + large + w.body*1.6
-		h = textY + text.Height() + pad
-	case !f.under && text.Height() < w.key: // small text stands on the letter's middle
-		textY = pad + (max(large, text.Height())-text.Height())/2
+// crewBlocks are a division with the first lines of what is said of it, then each line
+// that may go to the next column.
+func (w *wall) crewBlocks(cr plan.Crew, colW, idW float64) []set.Block {
+	lines := w.crewLines(cr, colW-idW)
+	pitch := w.body * 1.85
+	whole := max(1, min(9, int(w.pageRoom()*0.6/pitch))) // lines that stay together
+	key := set.CapStyle(fonts.Bold, w.key)
+	more := lines[min(whole, len(lines)):]
+	text := set.Stack{Lines: lines[:len(lines)-len(more)], Cap: w.body, Pitch: pitch}
+	pad := w.body * 0.75
+	h := max(w.key, text.Height()+(w.key-w.body)/2) + 2*pad
+	if len(more) > 0 {
+		h = pad + (w.key-w.body)/2 + float64(len(text.Lines))*pitch
+	} else {
+		h += w.at.restWhite
 	}
 	blocks := []set.Block{set.Drawn(h, func(c *set.Canvas, x, y float64) {
-		c.Rule(x, x+f.colW, y, wallLight)
+		c.Rule(x, x+colW, y, wallLight)
 		if cr.Division != nil {
-			c.Text(x, y+pad+w.key, f.key, cr.Division.ID)
+			c.Text(x, y+pad+w.key, key, cr.Division.ID)
 		}
-		px, py := x+f.channel, y+pad+w.key/2 // middle of the first channel
-		for _, p := range posts {
-			pw, _, _ := set.PlateSize(f.num, p.number)
-			c.Plate(px+f.plateW-pw, py+f.num.Cap()/2, f.num, p.number, false)
-			c.Text(px+f.plateW+w.body, py+f.mid.Cap()/2, f.mid, p.name)
-			py += pitch
-		}
-		none.Draw(c, px, y+pad+max(w.key, none.Height())/2-none.Height()/2)
-		text.Draw(c, x+f.textX, y+textY)
+		text.Draw(c, x+idW, y+pad+(w.key-w.body)/2)
 	})}
-	for _, l := range more {
-		s := set.Stack{Lines: []set.Line{l}, Cap: w.body * f.size}
-		blocks = append(blocks, set.Drawn(w.pitch()*f.size, func(c *set.Canvas, x, y float64) { s.Draw(c, x+f.textX, y) }))
+	blocks[0].Keep = len(more) > 0
+	for i, l := range more {
+		s, h := set.Stack{Lines: []set.Line{l}, Cap: w.body}, pitch
+		if i == len(more)-1 {
+			h += pad + w.at.restWhite
+		}
+		blocks = append(blocks, set.Drawn(h, func(c *set.Canvas, x, y float64) { s.Draw(c, x+idW, y) }))
 	}
 	return blocks
 }
 
-// crewLines are the name of a division, its supervisor, and its units by team, at
-// a size in parts of the body's.
-func (w *wall) crewLines(cr plan.Crew, width, size float64) []set.Line {
-	title, bold, regular := w.bold(1.15*size), w.bold(size), w.regular(size)
+// crewLines are the channels of a division, its name and supervisor, its units by team,
+// and what its positions scan.
+func (w *wall) crewLines(cr plan.Crew, width float64) []set.Line {
+	bold, regular, mono := w.bold(1), w.regular(1), set.CapStyle(fonts.MonoBold, w.body)
 	var lines []set.Line
-	if d := cr.Division; d == nil {
-		lines = append(lines, set.Paragraph(width, title.Say(w.words.NoDivision))...)
-	} else {
-		name := d.Name
-		if name == "" {
-			name = w.words.Called(d)
+	add := func(pieces []set.Piece) {
+		for i := range pieces {
+			pieces[i].Soft = true
 		}
-		para := []set.Run{title.Say(name)}
-		if d.Supervisor != "" {
-			para = append(para, regular.Say("  "+d.Supervisor))
-		} else {
-			para = append(para, regular.Say("  "+w.words.NoSupervisor))
-		}
-		lines = append(lines, set.Paragraph(width, para...)...)
+		broken, _ := set.BreakLines(pieces, width, width)
+		lines = append(lines, broken...)
 	}
+	var first []set.Piece
+	apart := func() {
+		if n := len(first); n > 0 {
+			first[n-1].Space = w.body * 1.3
+		}
+	}
+	if cr.Division == nil {
+		first = set.Words(bold, w.words.NoDivision)
+	} else {
+		posts := posts(cr)
+		for _, p := range posts {
+			first = append(first, w.piece(ear{number: p.number, priority: true}))
+			first = append(first, set.Words(mono, p.name)...)
+			apart()
+		}
+		if len(posts) == 0 {
+			first = append(first, set.Words(regular, w.words.NoSlot)...)
+			apart()
+		}
+		if name := cmp.Or(cr.Division.Name, w.words.Called(cr.Division)); name != "" {
+			first = append(first, set.Words(bold, name)...)
+			apart()
+		}
+		first = append(first, set.Words(regular, together(cmp.Or(cr.Division.Supervisor, w.words.NoSupervisor)))...)
+	}
+	add(first)
+	if units := w.unitsOf(cr); len(units) > 0 {
+		add(units)
+	}
+	if said := w.earsOf(cr, width); len(said) > 0 {
+		add(said)
+	}
+	if len(w.r.Lists) > 1 && cr.List != nil {
+		add(append(set.Words(regular, w.words.ReadBackCode), set.PieceOf(0, mono.Say(strings.ReplaceAll(cr.List.Code.Pairs(), " ", layout.NoBreak)))))
+	}
+	return lines
+}
+
+// together keeps a short name on one line.
+func together(name string) string {
+	if len(name) <= 20 {
+		return strings.ReplaceAll(name, " ", layout.NoBreak)
+	}
+	return name
+}
+
+// unitsOf names the units of a division, by team.
+func (w *wall) unitsOf(cr plan.Crew) (said []set.Piece) {
 	var teams []string
 	byTeam := map[string][]string{}
 	for _, u := range cr.Units {
 		if byTeam[u.Team] == nil {
 			teams = append(teams, u.Team)
 		}
-		byTeam[u.Team] = append(byTeam[u.Team], u.Name)
+		byTeam[u.Team] = append(byTeam[u.Team], strings.ReplaceAll(u.Name, " ", layout.NoBreak))
 	}
-	for _, t := range teams {
-		var para []set.Run
+	for i, t := range teams {
 		if t != "" {
-			para = append(para, bold.Say(t+": "))
+			said = append(said, set.Words(w.bold(1), t+":")...)
 		}
-		lines = append(lines, set.Paragraph(width, append(para, regular.Say(strings.Join(byTeam[t], ", ")))...)...)
+		end := ""
+		if i < len(teams)-1 {
+			end = ";"
+		}
+		said = append(said, set.Words(w.regular(1), strings.Join(byTeam[t], ", ")+end)...)
 	}
-	if len(w.r.Lists) > 1 && cr.List != nil {
-		lines = append(lines, set.Paragraph(width, []set.Run{
-			regular.Say(w.words.ReadBackCode + " "), set.CapStyle(fonts.MonoBold, w.body*size).Say(cr.List.Code.Pairs()),
-		}...)...)
+	return said
+}
+
+// earsOf is what the positions of a division talk on and listen to: those that do
+// the same together.
+func (w *wall) earsOf(cr plan.Crew, width float64) (said []set.Piece) {
+	type group struct {
+		names []string
+		ears  []ear
 	}
-	return lines
+	var groups []group
+	for _, p := range w.r.Plan.Positions {
+		ears := w.ears(p, cr.Division)
+		if ears == nil {
+			continue
+		}
+		i := slices.IndexFunc(groups, func(g group) bool { return slices.Equal(g.ears, ears) })
+		if i < 0 {
+			groups = append(groups, group{nil, ears})
+			i = len(groups) - 1
+		}
+		groups[i].names = append(groups[i].names, strings.ReplaceAll(p.Name, " ", layout.NoBreak))
+	}
+	for _, g := range groups {
+		names := set.Words(w.regular(1), strings.Join(g.names, ", "))
+		// The last name and its marks stay together where a line holds them.
+		last := &names[len(names)-1]
+		runs, pieces := last.Runs, []set.Piece{}
+		for _, e := range g.ears {
+			p := w.piece(e)
+			pieces = append(pieces, p)
+			runs = append(runs, w.white(w.body*0.45), p.Runs[0])
+		}
+		if whole := set.PieceOf(w.body*1.5, runs...); whole.Wide() <= width {
+			*last = whole
+			said = append(said, names...)
+			continue
+		}
+		said = append(append(said, names...), pieces...)
+		said[len(said)-1].Space = w.body * 1.5
+	}
+	return said
+}
+
+// white is a run that prints nothing.
+func (w *wall) white(wide float64) set.Run {
+	return set.Run{Style: w.regular(1), Wide: wide, Drawn: func(*set.Canvas, float64, float64) {}}
 }
 
 // ear is what the seats of one position in one division listen to.
@@ -226,40 +337,38 @@ func (e ear) rank() int {
 }
 
 // ears are the marks of the first card of a position in a division: all cards
-// of both have the same.
+// of both have the same. Not nil where there is a card.
 func (w *wall) ears(p *plan.Position, d *plan.Division) []ear {
 	for _, c := range w.r.Cards {
 		if c.Position != p || c.Division != d {
 			continue
 		}
-		var ears []ear
+		ears := []ear{}
 		for i, m := range c.Marks {
 			if m.Talk || m.Priority || m.Scan {
 				ears = append(ears, ear{strconv.Itoa(i + 1), m.Talk, m.Priority, m.Scan})
 			}
 		}
-		// Where one talks and what has priority come first, so that they line up.
+		// Where one talks and what has priority come first.
 		slices.SortStableFunc(ears, func(a, b ear) int { return cmp.Compare(a.rank(), b.rank()) })
 		return ears
 	}
 	return nil
 }
 
-func (w *wall) earStyle() set.Style { return w.bold(1) }
-
 // piece is a slot number in the mark of what is done there: a plate for
 // priority, round ends for scan, a pointer before it where one talks.
 func (w *wall) piece(e ear) set.Piece {
-	s := w.earStyle()
+	s := w.bold(1)
 	wide, _, _ := set.PlateSize(s, e.number)
 	if !e.priority && !e.scan {
 		wide = s.Width(e.number)
 	}
 	pointer := 0.0
 	if e.talk {
-		pointer = w.body * 1.15
+		pointer = s.Cap() * 1.15
 	}
-	p := set.PieceOf(w.body*0.5, set.Run{Wide: wide + pointer, Drawn: func(c *set.Canvas, x, y float64) {
+	p := set.PieceOf(w.body*0.45, set.Run{Style: s, Wide: wide + pointer, Drawn: func(c *set.Canvas, x, y float64) {
 		if e.talk {
 			c.Pointer(x, y, s.Cap(), layout.Black)
 		}
@@ -276,302 +385,61 @@ func (w *wall) piece(e ear) set.Piece {
 	return p
 }
 
-// pieces are all marks of a field.
-func (w *wall) pieces(ears []ear) []set.Piece {
-	out := make([]set.Piece, len(ears))
-	for i, e := range ears {
-		out[i] = w.piece(e)
-	}
-	return out
-}
-
-// listening is who scans what: positions down, divisions across, in several
-// tables where the width does not hold all divisions.
-func (w *wall) listening(width float64, narrow bool) (tables []matrix) {
-	var positions []*plan.Position
-	for _, p := range w.r.Plan.Positions {
-		for _, c := range w.r.Cards {
-			if c.Position == p {
-				positions = append(positions, p)
-				break
-			}
-		}
-	}
-	var divisions []*plan.Division
-	for _, d := range append(append([]*plan.Division{}, w.r.Plan.Divisions...), nil) {
-		for _, c := range w.r.Cards {
-			if c.Division == d {
-				divisions = append(divisions, d)
-				break
-			}
-		}
-	}
-	if len(positions) == 0 || len(divisions) == 0 {
-		return nil
-	}
-	gap := w.body * 1.6
-	name := w.bold(1)
-	nameW := name.Width(w.words.PositionHead)
-	need := w.body * 9 // of a column
-	for _, p := range positions {
-		nameW = max(nameW, name.Width(p.Name))
-		for _, d := range divisions {
-			need = max(need, set.LineOf(w.pieces(w.ears(p, d))...).Wide)
-		}
-	}
-	nameW = min(nameW, width*0.26)
-	need = min(need, width-nameW-gap)
-	letter := set.CapStyle(fonts.Bold, w.mid)
-	fits := min(len(divisions), int((width-nameW)/(need+gap)))
-	if fits < len(divisions) { // cells of several lines, before a second table
-		fits = max(fits, min(len(divisions), int((width-nameW)/(w.body*10+gap))))
-	}
-	fits = max(1, fits)
-	for len(divisions) > 0 {
-		n := min(fits, len(divisions))
-		some := divisions[:n]
-		divisions = divisions[n:]
-		// No wider than the marks ask for: they belong together.
-		cellW := min((width-nameW)/float64(n)-gap, max(need, w.body*14)*1.25)
-		if narrow {
-			cellW = min(cellW, need)
-		}
-		t := matrix{head: w.listeningHead(some, nameW, cellW, gap, letter), width: nameW + float64(n)*(cellW+gap)}
-		t.width = max(t.width, w.legend(new(set.Canvas), w.legendLeft(true), 0)) // measured on a scrap of paper
-		if t.width > w.Width()+1e-6 {
-			w.misfit(w.r.Plan.Incident.At("name"), "key to the marks", w.words.Listening)
-		}
-		used := slices.DeleteFunc(slices.Clone(positions), func(p *plan.Position) bool {
-			return !slices.ContainsFunc(some, func(d *plan.Division) bool { return len(w.ears(p, d)) > 0 })
-		})
-		t.rows = w.listeningRows(used, some, nameW, cellW, gap)
-		if len(t.rows) > 0 {
-			tables = append(tables, t)
-		}
-	}
-	return tables
-}
-
-// matrix is a table with a head that is repeated.
-type matrix struct {
-	head  func(again bool, used int) set.Block
-	rows  []set.Block
-	width float64
-}
-
-// listeningAndTexts places who scans what, and the texts: side by side where
-// that is wanted and the page has the room, else one below the other.
-func (w *wall) listeningAndTexts() {
-	if w.at.beside && w.beside() {
-		return
-	}
-	mark := w.words.Listening
-	for i, t := range w.listening(w.Width(), false) {
-		w.Space(w.between())
-		if i > 0 {
-			mark = ""
-		}
-		w.columns(mark, 1, 0, t.head, t.rows)
-	}
-	n, gap := w.textColumns(w.Width())
-	w.Space(w.between())
-	w.columns(w.words.Instructions, n, gap, nil, w.texts((w.Width()-gap*float64(n-1))/float64(n)))
-}
-
-// textColumns is how many columns of a readable width stand in a width.
-func (w *wall) textColumns(width float64) (n int, gap float64) {
-	gap = w.gutter() * 1.8
-	return max(1, int((width+gap)/(44*w.body+gap))), gap
-}
-
-// beside tells whether it could place the texts right of who scans what.
-func (w *wall) beside() bool {
-	tables := w.listening(w.Width(), true)
-	if len(tables) != 1 {
-		return false
-	}
-	t := tables[0]
-	gutter := w.gutter() * 2.2
-	x := t.width + gutter
-	width := w.Width() - x
-	if width < 36*w.body {
-		return false
-	}
-	n, gap := w.textColumns(width)
-	texts := set.Flow{Blocks: w.texts((width - gap*float64(n-1)) / float64(n)), Columns: n, Gutter: gap, Even: true, X: x, W: width}
-	head := t.head(false, 1)
-	h := head.H
-	for _, r := range t.rows {
-		h += r.H
-	}
-	fits := func(room float64) bool {
-		_, ok := texts.Fits(room)
-		return ok && h <= room
-	}
-	if !fits(w.pageRoom()) {
-		return false
-	}
-	w.Space(w.between())
-	if !fits(w.Room()) {
-		w.NewPage()
-	}
-	w.Page().Bookmark(w.words.Listening, 0, w.Y)
-	w.Page().Bookmark(w.words.Instructions, 0, w.Y)
-	top := w.Y
-	w.Flow(set.Flow{Blocks: append([]set.Block{head}, t.rows...)})
-	low := w.Y
-	w.Y = top
-	w.Flow(texts)
-	w.Y = max(w.Y, low)
-	return true
-}
-
-// listeningHead is the title with the key to the marks, and the divisions.
-func (w *wall) listeningHead(divisions []*plan.Division, nameW, cellW, gap float64, letter set.Style) func(bool, int) set.Block {
-	small := w.regular(1)
-	heads := make([]set.Stack, len(divisions))
-	h := small.Cap()
-	for i, d := range divisions {
-		if d == nil {
-			heads[i] = w.bold(1).Stack(w.words.NoDivision, cellW, w.tight())
-		} else {
-			s, _ := set.Shrink(letter, d.ID, letter.Cap(), w.body, cellW)
-			heads[i] = s.Stack(d.ID, cellW, s.Cap()*1.5)
-		}
-		h = max(h, heads[i].Height())
-	}
-	head := w.bold(1.3)
-	more := h + w.body*1.6
-	return func(again bool, used int) set.Block {
-		b := w.title(w.words.Listening, more, func(c *set.Canvas, x, y float64, _ int) {
-			base := y + w.body*0.4 + h
-			c.Text(x, base, small, w.words.PositionHead)
-			for i, col := range heads {
-				col.Draw(c, x+nameW+gap+float64(i)*(cellW+gap), base-col.Height())
-			}
-		})(again, used)
-		title := b.Draw
-		b.Draw = func(c *set.Canvas, x, y, h float64) {
-			title(c, x, y, h)
-			w.legend(c, x+w.legendLeft(again), y+head.Cap())
-		}
-		return b
-	}
-}
-
-// legendLeft is where the key to the marks begins, behind its heading.
-func (w *wall) legendLeft(again bool) float64 {
-	said := w.words.Listening
-	if again {
-		said += ", " + w.words.Again
-	}
-	return w.bold(1.3).Width(said) + w.body*4
-}
-
-// legend explains the marks, on one line, and returns its right end.
-func (w *wall) legend(c *set.Canvas, x, y float64) float64 {
-	small := w.regular(1)
-	for _, k := range []struct {
-		ear  ear
-		said string
-	}{
-		{ear{"1", false, true, false}, w.words.PriorityKey},
-		{ear{"1", false, false, true}, w.words.ScanKey},
-	} {
-		mark := set.LineOf(w.piece(k.ear))
-		c.Line(x, y, mark)
-		x = c.Text(x+mark.Wide+w.body*0.8, y, small, k.said) + w.body*2.6
-	}
-	c.Pointer(x, y, w.earStyle().Cap(), layout.Black)
-	return c.Text(x+w.body*1.6, y, small, w.words.TalkKey)
-}
-
-func (w *wall) listeningRows(positions []*plan.Position, divisions []*plan.Division, nameW, cellW, gap float64) []set.Block {
-	s := w.bold(1)
-	_, _, plateH := set.PlateSize(w.earStyle(), "0")
-	pitch := plateH + w.body*0.6
-	var rows []set.Block
-	for _, p := range positions {
-		name := s.Stack(p.Name, nameW, w.pitch())
-		cells := make([][]set.Line, len(divisions))
-		lines := 1
-		for i, d := range divisions {
-			cells[i], _ = set.BreakLines(w.pieces(w.ears(p, d)), cellW, cellW)
-			lines = max(lines, len(cells[i]))
-		}
-		w.parts += lines - 1
-		pad := w.body * 0.5
-		h := max(float64(lines)*pitch-w.body*0.6, name.Height()+plateH-s.Cap()) + 2*pad
-		rows = append(rows, set.Drawn(h, func(c *set.Canvas, x, y float64) {
-			c.Rule(x, x+nameW+float64(len(divisions))*(cellW+gap), y, wallLight)
-			base := y + pad + (plateH+s.Cap())/2
-			name.Draw(c, x, base-s.Cap())
-			for i, cell := range cells {
-				c.Lines(x+nameW+gap+float64(i)*(cellW+gap), base, pitch, cell)
-			}
-		}))
-	}
-	return rows
-}
-
 // texts is what is said in sentences: special instructions, accepted
 // exceptions, channels beside the list.
 func (w *wall) texts(colW float64) []set.Block {
 	bold, regular := w.bold(1), w.regular(1)
-	t := w.frame.texts(colW, w.body*1.5)
-	t.Heading(w.words.Instructions)
-	said := strings.TrimSpace(w.fill(w.r.Plan.Incident.Instructions, nil))
-	if said == "" {
-		said = w.words.NoInstructions
-	}
-	for i, para := range strings.Split(said, "\n") {
-		if para = strings.TrimSpace(para); para == "" {
-			continue
+	t := w.frame.texts(colW, w.body*1.6)
+	t.Head, t.Below, t.Pitch = bold, w.body*0.9, w.line()
+	if said := strings.TrimSpace(w.words.FillText(w.r, w.r.Plan.Incident.Instructions, nil)); said != "" {
+		t.Heading(w.words.Instructions)
+		for i, para := range strings.Split(said, "\n") {
+			if para = strings.TrimSpace(para); para == "" {
+				continue
+			}
+			if i > 0 {
+				t.White(w.body * 0.6)
+			}
+			t.Say(false, regular.Say(para))
 		}
-		if i > 0 {
-			t.White(w.body * 0.7)
-		}
-		t.Say(false, regular.Say(para))
-	}
-
-	t.Heading(w.words.Exceptions)
-	if len(w.r.Exceptions) == 0 {
-		t.Say(false, regular.Say(w.words.NoExceptions))
 	}
 	for i, e := range w.r.Exceptions {
-		if i > 0 {
-			t.White(w.body * 0.7)
+		if i == 0 {
+			t.Heading(w.words.Exceptions)
+		} else {
+			t.White(w.body * 0.6)
 		}
 		t.Say(false, bold.Say(e.Accept.Subject), regular.Say(": "+e.Message+", "+w.words.Because+": "), regular.Say(e.Accept.Because),
 			regular.Say(" ("+w.words.AnsweredBy+" "), bold.Say(e.Accept.By), regular.Say(")"))
 	}
-	if len(w.r.Also) > 0 {
-		t.Heading(w.words.OutOfList)
-		w.also(t)
+	for i, a := range w.r.Also {
+		if i == 0 {
+			t.Heading(w.words.OutOfList)
+		} else {
+			t.White(w.body * 0.6)
+		}
+		w.also(t, a)
 	}
 	return t.Blocks
 }
 
-// also adds the channels beside the list, each with how it is programmed.
-func (w *wall) also(t *set.Texts) {
-	var all []tuning
-	for _, a := range w.r.Also {
-		all = append(all, w.tuningOf(nil, a.Channel, a.Channel, a.Repeater, a.TxTone, a.ToneNumber))
+// also adds a channel beside the list, with how it is programmed.
+func (w *wall) also(t *set.Texts, a *plan.AlsoChannel) {
+	n := tuningOf(w.r, w.words, nil, a.Channel, a.Repeater, a.TxTone, a.ToneNumber)
+	s, mono := w.regular(1), w.mono()
+	said := []set.Run{set.CapStyle(fonts.MonoBold, w.body).Say(words.Whole(a.Channel.Name)), mono.Say("  " + n.place),
+		s.Say("  " + joinedBy("; ", w.words.FillText(w.r, a.When, nil), n.remarks))}
+	if n.system != "" {
+		said = append(said, s.Say("\n"+w.words.System+" "), w.bold(1).Say(n.system), s.Say(" "+w.words.Talkgroup+" "), w.bold(1).Say(n.group), s.Say("; "), mono.Say(n.mode))
+	} else {
+		one := func(label, freq, width, tone string) []set.Run {
+			return []set.Run{s.Say(label + layout.NoBreak), mono.Say(freq + layout.NoBreak + width + layout.NoBreak + tone)}
+		}
+		said = append(said, s.Say("\n"))
+		said = append(said, one(w.words.ReceiveShort, n.rx, n.rxWidth, n.rxTone)...)
+		said = append(said, s.Say("; "))
+		said = append(said, one(w.words.TransmitShort, n.tx, n.txWidth, n.txTone)...)
+		said = append(said, s.Say("; "), mono.Say(n.mode))
 	}
-	u := w.tuner(all)
-	s, name := w.regular(1), set.CapStyle(fonts.MonoBold, w.body*1.15)
-	head := set.Drawn(w.pitch(), func(c *set.Canvas, x, y float64) { w.tunerHead(c, u, x, y+s.Cap()) })
-	head.Keep = true
-	t.Add(head)
-	for i, a := range w.r.Also {
-		said := set.Stack{Lines: set.Paragraph(t.Wide, name.Say(a.Channel.Name), w.mono().Say("  "+all[i].place), s.Say("  "+w.fill(a.When, nil)+"; "+all[i].remarks)),
-			Cap: name.Cap(), Pitch: w.pitch()}
-		tunerY := said.Height() + w.tight()
-		b := set.Drawn(tunerY+float64(w.tunerLines(u, all[i])-1)*w.tight()+w.body*1.5, func(c *set.Canvas, x, y float64) {
-			said.Draw(c, x, y)
-			w.tunerDraw(c, u, all[i], x, y+tunerY)
-		})
-		b.Keep = i < len(w.r.Also)-1 && len(w.r.Also) <= 4
-		t.Add(b)
-	}
+	t.Say(false, said...)
 }

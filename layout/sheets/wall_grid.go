@@ -1,6 +1,7 @@
 package sheets
 
 import (
+	"slices"
 	"strings"
 
 	"slotcard/fonts"
@@ -12,41 +13,114 @@ import (
 )
 
 // The grid: the second form of the wall sheet, for the briefing. Slots go down,
-// as in the list; divisions go across. A black field is where a division talks,
-// a frame is what it listens to, and the positions that do so stand in it. The
-// frames have the shapes of the marks on cards: square for priority, round ends
-// for scan.
+// as in the list, lists that share little as bands; divisions go across. A black field
+// is where a division talks, a frame is what it listens to, and the positions that do
+// so stand in it. The frames have the shapes of the marks on cards: square for
+// priority, round ends for scan.
 
-// WallGrid lays out the grid: landscape, a table for each list, on as few pages
-// as hold it, in type as large as these pages allow. Slot, name and division
-// are read from the distance, as on the list. What cannot be printed at its
-// least size is a finding of rule does-not-fit, and then there is no document.
-func WallGrid(r *plan.Resolved, o WallOptions) (*layout.Document, finding.List) {
-	t := trials(r, o, layGrid)
-	if len(t.Best.Misfits) > 0 {
-		return nil, t.Best.findings()
-	}
-	growAll(t)
-	return t.Best.finish(), nil
+// WallGrid lays out the grid: landscape, all divisions and lists on one page, in type
+// as large as that allows. Where the names of positions are too many for that, letters
+// stand for them, with a key below. Faults are as of [Wall].
+func WallGrid(r *plan.Resolved, o WallOptions) (*WallSheet, finding.List) {
+	return searched(r, o, (*wallSearch).grid)
 }
 
-// layGrid lays out a table for each list.
-func layGrid(r *plan.Resolved, o WallOptions, s settings) *wall {
-	w, ok := newWall(r, o, s, layGrid, false)
+// grid is the grid with names, or with letters where that saves pages.
+func (s *wallSearch) grid() *wall {
+	lay := func(letters bool) (*wall, float64) {
+		m, _, ok := s.largest(MostDistance, func(m float64) *wall { return s.layGrid(m, letters, 0) })
+		w := s.layGrid(m, letters, 0)
+		if !ok {
+			return w, m
+		}
+		for white := min(0.97*w.restLeft/float64(max(1, w.rows)), w.key*1.5); white > 0.1; white *= 0.7 {
+			if more := s.layGrid(m, letters, white); more.fits() && len(more.Pages) == len(w.Pages) {
+				return more, m
+			}
+		}
+		return w, m
+	}
+	named, _ := lay(false)
+	if named.fits() && len(named.Pages) == 1 {
+		return named
+	}
+	lettered, _ := lay(true)
+	if named.fits() && (!lettered.fits() || len(named.Pages) <= len(lettered.Pages)) {
+		return named
+	}
+	return lettered
+}
+
+// gridder is a grid in the making.
+type gridder struct {
+	*wall
+	columns []plan.Holders
+	lists   []*plan.List // that of each column
+	letters map[string]string
+	form    gridForm
+}
+
+// layGrid lays out the grid, to be read from a distance.
+func (s *wallSearch) layGrid(meters float64, letters bool, white float64) *wall {
+	w, ok := s.newWall(settings{list: meters}, meters)
 	if !ok {
 		return w
 	}
-	w.NewPage()
-	for i, l := range r.Lists {
-		w.grid(l, i == len(r.Lists)-1)
+	g := &gridder{wall: w}
+	if letters {
+		g.letters = map[string]string{}
+		for i, p := range s.r.Plan.Positions {
+			g.letters[p.Name] = letter(i)
+		}
 	}
+	for _, d := range append(slices.Clone(s.r.Plan.Divisions), nil) {
+		for _, l := range s.r.Lists {
+			for _, h := range s.r.HoldersOf(l) {
+				if h.Division == d {
+					g.columns, g.lists = append(g.columns, h), append(g.lists, l)
+				}
+			}
+		}
+	}
+	w.NewPage()
+	// All divisions side by side, or as many as the width holds.
+	most, ok := g.shape()
+	if !ok {
+		g.tooWide(w.tables[0])
+		return w
+	}
+	columns, lists := g.columns, g.lists
+	tables := max(1, (len(columns)+most-1)/max(1, most))
+	for i := range tables {
+		from, to := len(columns)*i/tables, len(columns)*(i+1)/tables
+		g.columns, g.lists = columns[from:to], lists[from:to]
+		if to > from {
+			g.form.colW = min((w.Width()-g.form.from+g.form.gap)/float64(to-from), w.body*40)
+		}
+		for j, t := range w.tables {
+			g.band(t, i > 0, j == 0, white)
+		}
+	}
+	g.letterKey()
+	w.restLeft = w.Room()
 	return w
 }
 
+// letter is a, b, ..., z, aa, ab, ...
+func letter(i int) string {
+	if i >= 26 {
+		return letter(i/26-1) + letter(i%26)
+	}
+	return string(rune('a' + i))
+}
+
 // who names the positions that do something: all, all but a few, or each.
-func (w *wall) who(s plan.Holders, slot int, does func(plan.Mark) bool) string {
+func (g *gridder) who(s plan.Holders, slot int, does func(plan.Mark) bool) string {
 	var yes, no []string
 	for i, p := range s.Positions {
+		if g.letters != nil {
+			p = g.letters[p]
+		}
 		if does(s.Marks[i][slot]) {
 			yes = append(yes, p)
 		} else {
@@ -57,9 +131,11 @@ func (w *wall) who(s plan.Holders, slot int, does func(plan.Mark) bool) string {
 	case len(yes) == 0:
 		return ""
 	case len(no) == 0:
-		return w.words.Everyone
+		return g.words.Everyone
+	case g.letters != nil:
+		return strings.Join(yes, " ")
 	case len(yes) > 2 && len(no) < len(yes)-1:
-		return words.Filled(w.words.AllBut, "names", strings.Join(no, ", "))
+		return words.Filled(g.words.AllBut, "names", strings.Join(no, ", "))
 	}
 	return strings.Join(yes, ", ")
 }
@@ -70,22 +146,22 @@ type gridCell struct {
 	priority bool // square, not round
 	text     set.Stack
 	word     set.Style // of the word in a field where one talks
+	wordless bool      // no room for it: the pointer alone
 	h        float64
 }
 
-// gridForm is the geometry of a table. Left edges count from the table's own.
+// gridForm is the geometry of the grid. Left edges count from the table's own.
 type gridForm struct {
 	strip, name, nameW float64
 	from               float64 // of the first division
 	colW, gap, pad     float64
-	longest            float64 // word in the fields, mm
-	text               float64 // size of the text in the fields, in parts of the body's
 }
 
-func (w *wall) gridCell(f gridForm, l *plan.List, s plan.Holders, slot int) (c gridCell) {
-	talks := w.who(s, slot, func(m plan.Mark) bool { return m.Talk })
-	priority := w.who(s, slot, func(m plan.Mark) bool { return m.Priority })
-	scans := w.who(s, slot, func(m plan.Mark) bool { return m.Scan })
+func (g *gridder) cell(l *plan.List, s plan.Holders, slot int) (c gridCell) {
+	f := g.form
+	talks := g.who(s, slot, func(m plan.Mark) bool { return m.Talk })
+	priority := g.who(s, slot, func(m plan.Mark) bool { return m.Priority })
+	scans := g.who(s, slot, func(m plan.Mark) bool { return m.Scan })
 	c.talk = talks != "" || s.Division != nil && l.Slots[slot].UsedBy(s.Division)
 	c.priority = priority != ""
 	inner := f.colW - f.gap - 2*f.pad
@@ -93,7 +169,7 @@ func (w *wall) gridCell(f gridForm, l *plan.List, s plan.Holders, slot int) (c g
 	if c.talk {
 		ink = layout.White
 	}
-	regular, bold := w.regular(f.text).On(ink), w.bold(f.text).On(ink)
+	regular, bold := g.regular(1).On(ink), g.bold(1).On(ink)
 	add := func(para ...set.Run) {
 		for i, r := range para { // names stay whole where they can
 			names := strings.Split(r.S, ", ")
@@ -106,37 +182,38 @@ func (w *wall) gridCell(f gridForm, l *plan.List, s plan.Holders, slot int) (c g
 		}
 		c.text.Lines = append(c.text.Lines, set.Paragraph(inner, para...)...)
 	}
-	c.text.Cap, c.text.Pitch = regular.Cap(), regular.Cap()*1.75
-	if c.talk && talks != "" && talks != w.words.Everyone {
+	c.text.Cap, c.text.Pitch = regular.Cap(), g.line()
+	if c.talk && talks != "" && talks != g.words.Everyone {
 		add(regular.Say(talks))
 	}
 	if c.talk && len(s.Positions) == 0 {
-		add(regular.Say(w.words.NoCards))
+		add(regular.Say(g.words.NoCards))
 	}
 	// What the frame says by its shape needs no word.
 	switch alone := !c.talk && scans == ""; {
 	case alone && priority != "":
 		add(regular.Say(priority))
-	case priority != "" && (priority != talks || talks != w.words.Everyone):
-		add(bold.Say(w.words.PriorityKey), regular.Say(" "), regular.Say(priority))
+	case priority == talks && g.letters != nil:
+	case priority != "" && (priority != talks || talks != g.words.Everyone):
+		add(bold.Say(g.words.PriorityKey), regular.Say(" "), regular.Say(priority))
 	case priority != "":
-		add(bold.Say(w.words.PriorityKey))
+		add(bold.Say(g.words.PriorityKey))
 	}
 	switch alone := !c.talk && priority == ""; {
 	case alone && scans != "":
 		add(regular.Say(scans))
 	case scans != "":
-		add(bold.Say(w.words.ScanKey), regular.Say(" "), regular.Say(scans))
+		add(bold.Say(g.words.ScanKey), regular.Say(" "), regular.Say(scans))
 	}
 	c.h = c.text.Height()
 	if c.talk {
-		c.word = set.CapStyle(fonts.Bold, w.mid).On(layout.White)
-		if wide := talkWord + c.word.Width(w.words.Talk)/c.word.Cap(); wide*w.mid > inner {
-			c.word = set.CapStyle(fonts.Bold, max(w.body, inner/wide*0.99)).On(layout.White)
-		}
+		wide := talkWord + g.bold(1).Width(g.words.Talk)/g.bold(1).Cap()
+		size := min(g.key, max(g.body, inner/wide*0.99))
+		c.word = set.CapStyle(fonts.Bold, size).On(layout.White)
+		c.wordless = wide*c.word.Cap() > inner+f.pad
 		c.h += c.word.Cap()
 		if len(c.text.Lines) > 0 {
-			c.h += w.body * 1.2
+			c.h += g.body * 0.7
 		}
 	}
 	if c.h > 0 {
@@ -145,11 +222,22 @@ func (w *wall) gridCell(f gridForm, l *plan.List, s plan.Holders, slot int) (c g
 	return c
 }
 
-// drawGridCell fills a field of the table.
-func (w *wall) drawGridCell(c *set.Canvas, f gridForm, cell gridCell, x, y, h float64) {
+// inset is the white above and below a field.
+func (g *gridder) inset() float64 { return max(0.5, g.body*0.2) }
+
+// nameHeight is that of the name of a slot and, where there is room, its use below.
+func (g *gridder) nameHeight() float64 {
+	if g.letters != nil {
+		return g.wall.key
+	}
+	return g.wall.key + g.drop() + g.body
+}
+
+// drawCell fills a field of the table.
+func (g *gridder) drawCell(c *set.Canvas, cell gridCell, x, y, h float64) {
+	f := g.form
 	width := f.colW - f.gap
-	inset := w.body * 0.35
-	y, h = y+inset, h-2*inset
+	y, h = y+g.inset(), h-2*g.inset()
 	switch {
 	case cell.talk:
 		c.Bar(x, y, width, h)
@@ -158,278 +246,237 @@ func (w *wall) drawGridCell(c *set.Canvas, f gridForm, cell gridCell, x, y, h fl
 	case cell.priority:
 		c.Frame(x, y, width, h, gridHeavy)
 	default:
-		c.Pill(x, y, width, h, min(w.body*1.6, h/2), gridLight)
+		c.Pill(x, y, width, h, min(g.body*1.6, h/2), gridLight)
 	}
 	top := y + (h-(cell.h-2*f.pad))/2
 	x += f.pad
 	if cell.talk {
 		s := cell.word
 		c.Pointer(x, top+s.Cap(), s.Cap(), layout.White)
-		c.Text(x+s.Cap()*talkWord, top+s.Cap(), s, w.words.Talk)
-		top += s.Cap() + w.body*1.2
+		if !cell.wordless {
+			c.Text(x+s.Cap()*talkWord, top+s.Cap(), s, g.words.Talk)
+		}
+		top += s.Cap() + g.body*0.7
 	}
 	cell.text.Draw(c, x, top)
 }
 
-// gridForms finds how wide a division's column must be, and the rest of the
-// form; not ok: not even one column fits.
-func (w *wall) gridForms(rows []wallRow, columns []plan.Holders) (f gridForm, least float64, ok bool) {
-	key, mono := set.CapStyle(fonts.Bold, w.key), set.CapStyle(fonts.MonoBold, w.key)
-	number := w.regular(1).Width(w.words.Slot) + w.body
-	f.nameW = w.regular(1).Width(w.words.Name)
-	for _, r := range rows {
-		number = max(number, mono.Width(r.number)+w.key*0.5)
-		f.nameW = max(f.nameW, mono.Width(r.name), w.bold(1).Width(r.use))
-	}
-	f.strip = number
-	f.name = f.strip + w.gutter()*0.8
-	f.from = f.name + f.nameW + w.gutter()*0.8
-	f.gap, f.pad = w.body*0.8, w.body*0.9
-	if len(columns) == 0 {
-		return f, 0, f.from <= w.Width()
-	}
-	words := w.body * 6
-	small := w.bold(1)
-	see := func(text string) {
-		for _, t := range strings.Fields(text) {
-			words = max(words, small.Width(t))
+// shape finds the left edges, and how many divisions stand side by side; not ok: not
+// even one does.
+func (g *gridder) shape() (most int, ok bool) {
+	key, mono := set.CapStyle(fonts.Bold, g.key), set.CapStyle(fonts.MonoBold, g.key)
+	f := &g.form
+	lists := 1
+	number := g.small(1).Width(g.words.Slot) + g.body
+	f.nameW = g.small(1).Width(g.words.Name)
+	for _, t := range g.tables {
+		lists = max(lists, len(t.lists))
+		for _, r := range t.rows {
+			for _, at := range r.at {
+				number = max(number, mono.Width(at)+g.key*0.6)
+			}
+			f.nameW = max(f.nameW, mono.Width(r.name), g.regular(1).Width(r.use))
 		}
 	}
-	words = max(words, small.Width(w.words.Talk)+talkWord*w.body)
-	see(w.words.PriorityKey + " " + w.words.ScanKey)
-	for _, s := range columns {
-		if s.Division == nil {
-			see(w.words.NoDivision)
-		} else {
+	f.strip = number
+	f.name = f.strip*float64(lists) + g.key*0.5
+	f.from = f.name + f.nameW + g.key*0.9
+	f.gap, f.pad = g.body*0.7, g.body*0.55
+	if len(g.columns) == 0 {
+		return 0, f.from <= g.Width()
+	}
+	word := max(g.body*4, g.bold(1).Width(g.words.Talk)+talkWord*g.body)
+	see := func(text string) {
+		for _, t := range strings.Fields(text) {
+			word = max(word, g.bold(1).Width(t))
+		}
+	}
+	least := 0.0
+	for _, s := range g.columns {
+		if s.Division != nil {
 			least = max(least, key.Width(s.Division.ID)+f.gap)
 		}
 		for _, p := range s.Positions {
-			see(p + ",")
+			if g.letters == nil {
+				see(p + ",")
+			}
 		}
 	}
-	f.longest = words
-	room := w.Width() - f.from + f.gap
-	least = max(least, min(words+2*f.pad+f.gap, room))
-	return f, least, least <= room+1e-6 && room > w.body*9
+	if g.letters == nil {
+		see(g.words.PriorityKey + " " + g.words.ScanKey + " " + g.words.NoDivision)
+	}
+	least = max(least, word+2*f.pad+f.gap)
+	room := g.Width() - f.from + f.gap
+	if g.letters != nil { // words may be broken rather than divisions parted
+		least = min(least, max(room/float64(len(g.columns)), g.body*7))
+	}
+	most = int(room/least + set.Tolerance)
+	if g.letters == nil && most < len(g.columns) && g.meters > g.o.least()+set.Tolerance {
+		return 0, false
+	}
+	return most, most > 0
 }
 
-// grid places the table of a list; the last one fills its page.
-func (w *wall) grid(l *plan.List, last bool) {
-	rows, columns := w.rowsOf(l), w.r.HoldersOf(l)
-	f, least, ok := w.gridForms(rows, columns)
-	if !ok {
-		w.gridMisfits(rows, columns)
-		return
+// band places the table of some lists.
+func (g *gridder) band(t *table, again, first bool, white float64) {
+	title := g.words.GridTitle
+	if len(t.lists) == 1 {
+		title = words.Joined(title, g.words.OneList(t.lists[0], g.r))
 	}
-	fits := len(columns)
-	if fits > 0 {
-		fits = max(1, int((w.Width()-f.from+f.gap)/least+1e-9))
-	}
-	title := words.Joined(w.words.GridTitle, w.words.OneList(l, w.r))
-	// As many divisions side by side as can be, fewer where rows grow too high.
-	for ; ; fits-- {
-		tables := make([]gridTable, max(1, ceilDiv(len(columns), max(fits, 1))))
-		tooHigh := -1
-		for t := range tables {
-			some := columns[len(columns)*t/len(tables) : len(columns)*(t+1)/len(tables)]
-			f := f
-			if len(some) > 0 {
-				f.colW = min((w.Width()-f.from+f.gap)/float64(len(some)), max(least, w.body*40))
+	head := g.head(t, title, again, first)
+	over := max(head.H, g.head(t, title, true, true).H)
+	cells := make([][]gridCell, len(t.rows))
+	blocks := make([]set.Block, len(t.rows))
+	all := 0.0
+	for i, r := range t.rows {
+		h := g.nameHeight() + g.body
+		for j, s := range g.columns {
+			cell := gridCell{}
+			if n := slices.Index(g.lists[j].Slots, r.slot); n >= 0 && slices.Contains(t.lists, g.lists[j]) {
+				cell = g.cell(g.lists[j], s, n)
 			}
-			tables[t] = w.gridTable(f, l, len(rows), some)
-			head := w.gridHead(f, l, some, title, true)
-			for i, h := range tables[t].heights {
-				if h > w.Paper.Height-2*w.Margin-max(w.headFirst.H, w.headNext.H)-w.foot.H-head.H {
-					tooHigh = i
-				}
+			cells[i] = append(cells[i], cell)
+			h = max(h, cell.h+2*g.inset())
+		}
+		h += white
+		all += h
+		if h+over > g.firstRoom() {
+			g.out = true
+			if g.meters <= g.o.least()+set.Tolerance && g.o.Distance == 0 && g.letters != nil {
+				g.misfit(r.slot.At("channel"), "what is said of the slot", r.name)
 			}
-		}
-		if tooHigh >= 0 && fits > 1 {
-			continue
-		}
-		if tooHigh >= 0 {
-			w.misfit(rows[tooHigh].slot.At("channel"), "what is said of the slot", rows[tooHigh].name)
 			return
 		}
-		for t, table := range tables {
-			w.placeGrid(table, l, rows, title, t > 0, last && t == len(tables)-1)
-		}
-		return
+		form := g.form
+		columns := *g
+		blocks[i] = set.Block{H: h, Rule: func(c *set.Canvas, x, y float64) {
+			c.Rule(x+form.strip*float64(len(t.lists)), g.Right(), y, wallLight)
+		}, Draw: func(c *set.Canvas, x, y, h float64) {
+			c.Area(x, y, g.Width(), h, r.position(), r.slot.At("").Line)
+			columns.drawRow(c, r, cells[i], x, y, h)
+		}}
 	}
-}
-
-// gridTable is a table with what its fields say.
-type gridTable struct {
-	gridForm
-	columns []plan.Holders
-	cells   [][]gridCell // by row, then column
-	heights []float64    // least ones, of the rows
-}
-
-// gridRow is the least height of a row: name, and use below it.
-func (w *wall) gridRow() float64 { return w.key + w.drop() + w.body + 2*max(w.key*0.1, w.body*0.6) }
-
-func ceilDiv(a, b int) int { return (a + b - 1) / b }
-
-// gridTable measures the table of some columns.
-func (w *wall) gridTable(f gridForm, l *plan.List, rows int, columns []plan.Holders) gridTable {
-	t := gridTable{gridForm: f, columns: columns, cells: make([][]gridCell, rows), heights: make([]float64, rows)}
-	measure := func(size float64) (highest float64) {
-		t.text = size
-		for i := range rows {
-			t.cells[i], t.heights[i] = nil, w.gridRow()
-			for _, s := range columns {
-				c := w.gridCell(t.gridForm, l, s, i)
-				t.cells[i] = append(t.cells[i], c)
-				t.heights[i] = max(t.heights[i], c.h+w.body*0.7)
-			}
-			highest = max(highest, t.heights[i])
-		}
-		return highest
-	}
-	// The fields' text as large as it costs no row height, nor breaks a word.
-	size, _ := set.Largest(1, gridText, 0.1, func(size float64) bool {
-		return size == 1 || f.longest*size <= f.colW-f.gap-2*f.pad && measure(size) <= w.gridRow()
-	})
-	measure(size)
-	return t
-}
-
-// placeGrid places one table, over as many pages as it takes, each as full as
-// the others.
-func (w *wall) placeGrid(t gridTable, l *plan.List, rows []wallRow, title string, again, last bool) {
-	w.Space(w.between())
-	blocks := make([]set.Block, len(rows))
-	all := 0.0
-	for i, h := range t.heights {
-		all += h
-		blocks[i] = set.Block{H: h, Rule: func(c *set.Canvas, x, y float64) { c.Rule(x+t.strip, w.Right(), y, wallLight) },
-			Draw: func(c *set.Canvas, x, y, h float64) {
-				c.Area(x, y, w.Width(), h, i+1, rows[i].slot.At("").Line)
-				w.drawGridRow(c, t.gridForm, rows[i], t.cells[i], x, y, h)
-			}}
-	}
-	first := w.gridHead(t.gridForm, l, t.columns, title, again)
-	f := set.Flow{Blocks: blocks, Begin: !w.Fresh() && first.H+all > w.Room()}
+	flow := set.Flow{Blocks: blocks, Begin: !g.Fresh() && head.H+all > g.Room() && head.H+all <= g.pageRoom()}
 	if !again {
-		f.Mark = title
+		flow.Mark = title
 	}
-	f.Head = func(p set.Part) set.Pile {
-		return set.Pile{w.gridHead(t.gridForm, l, t.columns, title, again || p.Again),
-			set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, w.Right(), y, wallMid) })}
+	flow.Head = func(p set.Part) set.Pile {
+		return set.Pile{g.head(t, title, again || p.Again, first || p.Again || p.Page != nil && g.Fresh()),
+			set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, g.Right(), y, wallMid) })}
 	}
-	f.Share = func(p set.Part) (n int, white float64) {
-		head := w.gridHead(t.gridForm, l, t.columns, title, again || p.Again).H
-		pages := pagesOf(p.Blocks, p.Room, w.pageRoom()-head)
-		sum := 0.0
-		for n < len(p.Blocks) && (n < ceilDiv(len(p.Blocks), pages) || pages == 1) && (n == 0 || sum+p.Blocks[n].H <= p.Room) {
+	flow.Share = func(p set.Part) (n int, _ float64) {
+		pages := pagesOf(p.Blocks, p.Room, g.pageRoom()-over)
+		even := (len(p.Blocks) + pages - 1) / pages
+		for sum := 0.0; n < len(p.Blocks) && (n < even || pages == 1) && (n == 0 || sum+p.Blocks[n].H <= p.Room+set.Tolerance); n++ {
 			sum += p.Blocks[n].H
-			n++
 		}
-		if n < len(p.Blocks) || last || p.Again {
-			white = max(0, min((p.Room-sum)/float64(n), w.key*1.1))
+		return n, 0
+	}
+	flow.After = func(p set.Part) {
+		p.Page.Rule(g.Left(), g.Right(), g.Y, wallMid)
+		if len(g.from) != g.counted {
+			g.rows, g.counted = 0, len(g.from)
 		}
-		return n, white
+		g.rows += len(p.Blocks)
 	}
-	f.After = func(p set.Part) {
-		p.Page.Rule(w.Left(), w.Right(), w.Y, wallMid)
-		w.parts++
-	}
-	w.Flow(f)
+	g.Space(g.body * 1.8)
+	g.Flow(flow)
 }
 
-// pagesOf is how many pages rows take, with so much room on the first and on
-// each other one.
-func pagesOf(rows []set.Block, first, other float64) int {
-	pages, used, room := 1, 0.0, first
-	for i, b := range rows {
-		if used+b.H > room && i > 0 && used > 0 {
-			pages, used, room = pages+1, 0, other
-		}
-		used += b.H
-	}
-	return pages
-}
-
-func (w *wall) drawGridRow(c *set.Canvas, f gridForm, r wallRow, cells []gridCell, x, y, h float64) {
-	mono := set.CapStyle(fonts.MonoBold, w.key)
+func (g *gridder) drawRow(c *set.Canvas, r tableRow, cells []gridCell, x, y, h float64) {
+	mono := set.CapStyle(fonts.MonoBold, g.key)
 	const slit = 0.5 // mm of white between the numbers
-	c.Bar(x, y+slit/2, f.strip, h-slit)
-	c.TextMid(x+f.strip/2, y+(h+w.key)/2, mono.On(layout.White), r.number)
-	large := w.key + w.drop() + w.body
+	large := g.nameHeight()
 	top := y + (h-large)/2
-	c.Text(x+f.name, top+w.key, mono, r.name)
-	c.Text(x+f.name, top+large, w.bold(1), r.use)
+	g.drawPositions(c, r.at, g.form.strip, x, y+slit/2, h-slit, y+h/2)
+	c.Text(x+g.form.name, top+g.key, mono, r.name)
+	if g.letters == nil {
+		c.Text(x+g.form.name, top+large, g.regular(1), r.use)
+	}
 	for i, cell := range cells {
-		w.drawGridCell(c, f, cell, x+f.from+float64(i)*f.colW, y, h)
+		g.drawCell(c, cell, x+g.form.from+float64(i)*g.form.colW, y, h)
 	}
 }
 
-// gridHead is the title with the code of the list, the key to the fields, and
-// the divisions with their names.
-func (w *wall) gridHead(f gridForm, l *plan.List, columns []plan.Holders, title string, again bool) set.Block {
+// head is the title with the codes of the lists, over the first band the key to the
+// fields, and the divisions with their names.
+func (g *gridder) head(t *table, title string, again, first bool) set.Block {
 	if again {
-		title += ", " + w.words.Again
+		title += ", " + g.words.Again
 	}
-	head, small := w.bold(1.3), w.regular(1)
-	key, code := set.CapStyle(fonts.Bold, w.key), set.CapStyle(fonts.MonoBold, min(w.mid, w.body*2))
-	names := make([]set.Stack, len(columns))
-	under := 0.0
-	for i, s := range columns {
-		para, width := []set.Run{w.bold(1).Say(w.words.NoDivision)}, f.colW-f.gap
-		if d := s.Division; d != nil {
-			para = []set.Run{small.Say(d.Name)}
-			if d.Name == "" {
-				continue
+	f := g.form
+	bold, small := g.bold(1), g.small(1)
+	key, code := set.CapStyle(fonts.Bold, g.key), set.CapStyle(fonts.MonoBold, g.body)
+	pieces := set.Words(bold, title)
+	pieces[len(pieces)-1].Space = g.body * 1.6
+	for i, l := range t.lists {
+		said := g.words.ReadBackCode
+		if len(t.lists) > 1 {
+			if said = g.shortName(l); i == 0 {
+				said = g.words.ReadBackCode + " " + said
 			}
 		}
-		names[i] = set.Stack{Lines: set.Paragraph(width, para...), Cap: w.body, Pitch: w.tight()}
+		pieces = append(pieces, set.Words(g.regular(1), said)...)
+		pieces = append(pieces, set.PieceOf(g.body*1.6, code.Say(strings.ReplaceAll(l.Code.Pairs(), " ", layout.NoBreak))))
+	}
+	if first {
+		pieces = append(pieces, g.legend()...)
+	}
+	for i := range pieces {
+		pieces[i].Soft = true
+	}
+	lines, _ := set.BreakLines(pieces, g.Width(), g.Width())
+	titles := set.Stack{Lines: lines, Cap: g.body, Pitch: g.body * 2.2}
+	names := make([]set.Stack, len(g.columns))
+	under, large := 0.0, 0.0
+	for i, s := range g.columns {
+		width := f.colW - f.gap
+		switch {
+		case s.Division == nil:
+			names[i] = bold.Stack(g.words.NoDivision, width, g.line())
+		case s.Division.Name != "" && g.letters == nil:
+			names[i] = g.regular(1).Stack(s.Division.Name, width, g.line())
+		}
+		if s.Division != nil {
+			large = g.key
+		}
 		under = max(under, names[i].Height())
 	}
-	titles := head.Stack(title, w.Width(), head.Cap()*1.75)
-	said := set.LineOf(set.PieceOf(0, small.Say(w.words.ReadBackCode+"  "), code.Say(l.Code.Pairs())))
-	// Title, key and code on one line, or the key on its own, or each.
-	const apart = 4 // capitals
-	_, legendW := w.gridLegend(nil, 0, 0, w.Width())
-	legendX, titleY, codeY := titles.Width()+w.body*apart, max(titles.Height(), code.Cap()), 0.0
-	legendY := titleY - w.body
-	codeY = titleY
-	switch need := titles.Width() + w.body*apart + said.Wide; {
-	case need+w.body*apart+legendW <= w.Width():
-	case need <= w.Width():
-		legendX, legendY = 0, titleY+w.body*2.2
-	default:
-		titleY = titles.Height()
-		codeY = titleY + w.body*1.2 + code.Cap()
-		legendX, legendY = 0, codeY+w.body*2.2
+	if !first && len(g.tables) > 1 { // the names stand over the first band
+		names, under = make([]set.Stack, len(g.columns)), 0
 	}
-	lines, _ := w.gridLegend(nil, 0, 0, w.Width()-legendX)
-	keyY := max(legendY+float64(lines-1)*w.body*2.4+w.body, codeY) + w.body*2.2
-	large := 0.0
-	for _, s := range columns {
-		if s.Division != nil {
-			large = w.key
-		}
-	}
+	keyY := titles.Height() + g.body*1.4
 	namesY := keyY + large
 	if under > 0 && large > 0 {
-		namesY += w.drop()
+		namesY += g.drop()
 	}
-	base := max(namesY+under, keyY+w.body)
-	return set.Drawn(base+w.body*1.1, func(c *set.Canvas, x, y float64) {
-		titles.Draw(c, x, y+titleY-titles.Height())
-		left := x
-		if codeY == titleY {
-			left = x + w.Width() - said.Wide
+	base := max(namesY+under, keyY+g.fine)
+	labels := make([]set.Stack, len(t.lists))
+	if len(t.lists) > 1 {
+		for i, l := range t.lists {
+			inner := f.strip - g.body*0.4
+			one := g.bold(1)
+			labels[i] = one.Stack(g.shortName(l), inner, one.Cap()*1.5)
+			base = max(base, titles.Height()+g.body+labels[i].Height())
 		}
-		c.Line(left, y+codeY, said)
-		w.gridLegend(c, x+legendX, y+legendY, w.Width()-legendX)
-		c.TextMid(x+f.strip/2, y+base, small, w.words.Slot)
-		c.Text(x+f.name, y+base, small, w.words.Name)
+	}
+	columns := g.columns
+	return set.Drawn(base+max(g.fine, g.body*0.6), func(c *set.Canvas, x, y float64) {
+		titles.Draw(c, x, y)
+		for i := range t.lists {
+			middle := x + (float64(i)+0.5)*f.strip
+			if len(t.lists) == 1 {
+				c.TextMid(middle, y+base, small, g.words.Slot)
+			}
+			for j, l := range labels[i].Lines {
+				c.Line(middle-l.Wide/2, y+base-float64(len(labels[i].Lines)-1-j)*labels[i].Pitch, l)
+			}
+		}
+		c.Text(x+f.name, y+base, small, g.words.Name)
 		for i, s := range columns {
 			cx := x + f.from + float64(i)*f.colW
 			if s.Division != nil {
-				c.Text(cx, y+keyY+w.key, key, s.Division.ID)
+				c.Text(cx, y+keyY+g.key, key, s.Division.ID)
 				names[i].Draw(c, cx, y+namesY)
 			} else {
 				names[i].Draw(c, cx, y+base-names[i].Height())
@@ -438,59 +485,70 @@ func (w *wall) gridHead(f gridForm, l *plan.List, columns []plan.Holders, title 
 	})
 }
 
-// gridLegend explains the fields in a width from x on, its first line's capitals
-// at y, and tells how many lines it takes, and how wide they are; c may be nil
-// to measure only.
-func (w *wall) gridLegend(c *set.Canvas, x, y, width float64) (lines int, most float64) {
-	small := w.regular(1)
-	boxW, boxH := w.body*3.4, w.body*1.8
-	left, gap := x, w.body*2.6
-	lines = 1
-	for i, said := range []string{w.words.TalkKey, w.words.PriorityKey, w.words.ScanKey} {
-		wide := boxW + w.body*0.9 + small.Width(said)
-		if x > left && x+wide > left+width+set.Tolerance {
-			x = left
-			y += w.body * 2.4
-			lines++
-		}
-		if c != nil {
-			top := y + w.body/2 - boxH/2
+// legend explains the fields.
+func (g *gridder) legend() (pieces []set.Piece) {
+	boxW, boxH := g.body*2.6, g.body*1.4
+	for i, said := range []string{g.words.TalkKey, g.words.PriorityKey, g.words.ScanKey} {
+		box := set.Run{Style: g.regular(1), Wide: boxW, Drawn: func(c *set.Canvas, x, y float64) {
+			top := y - g.body/2 - boxH/2
 			switch i {
 			case 0:
 				c.Bar(x, top, boxW, boxH)
-				c.Pointer(x+w.body*1.2, y+w.body, w.body, layout.White)
+				c.Pointer(x+g.body*0.9, y-g.body*0.1, g.body*0.8, layout.White)
 			case 1:
 				c.Frame(x, top, boxW, boxH, gridHeavy)
 			case 2:
 				c.Pill(x, top, boxW, boxH, boxH/2, gridLight)
 			}
-			c.Text(x+boxW+w.body*0.9, y+w.body, small, said)
-		}
-		most = max(most, x+wide-left)
-		x += wide + gap
+		}}
+		pieces = append(pieces, set.PieceOf(g.body*1.6, box, g.white(g.body*0.6), g.regular(1).Say(strings.ReplaceAll(said, " ", layout.NoBreak))))
 	}
-	return lines, most
+	return pieces
+}
+
+// letterKey explains letters, and names the divisions where the columns do not.
+func (g *gridder) letterKey() {
+	if g.letters == nil || !g.fits() {
+		return
+	}
+	var pieces []set.Piece
+	add := func(what, said string) {
+		pieces = append(pieces, set.PieceOf(g.bold(1).Space(), g.bold(1).Say(what)))
+		pieces = append(pieces, set.Words(g.regular(1), said)...)
+		pieces[len(pieces)-1].Space = g.body * 1.6
+	}
+	used := map[string]bool{}
+	for _, c := range g.r.Cards {
+		used[c.Position.Name] = true
+	}
+	for _, p := range g.r.Plan.Positions {
+		if used[p.Name] {
+			add(g.letters[p.Name], p.Name)
+		}
+	}
+	for _, d := range g.r.Plan.Divisions {
+		if d.Name != "" {
+			add(d.ID, d.Name)
+		}
+	}
+	for i := range pieces {
+		pieces[i].Soft = true
+	}
+	if pieces == nil {
+		return
+	}
+	lines, _ := set.BreakLines(pieces, g.Width(), g.Width())
+	g.Space(g.body * 1.6)
+	var blocks []set.Block
+	for _, l := range lines {
+		s := set.Stack{Lines: []set.Line{l}, Cap: g.body}
+		blocks = append(blocks, set.Drawn(g.line(), s.Draw))
+	}
+	g.Flow(set.Flow{Blocks: blocks})
 }
 
 const (
 	talkWord  = 1.1  // capitals from the pointer to its word
-	gridText  = 1.5  // most, times the body's size
 	gridHeavy = 0.8  // mm: frame of what has priority
 	gridLight = 0.35 // of what is scanned
 )
-
-// gridMisfits names what is too wide for the table.
-func (w *wall) gridMisfits(rows []wallRow, columns []plan.Holders) {
-	before := len(w.Misfits)
-	for _, r := range rows {
-		if _, _, ok := w.gridForms([]wallRow{r}, nil); !ok {
-			w.misfit(r.slot.At("channel"), "display name", r.name)
-		}
-	}
-	for _, s := range columns {
-		if d := s.Division; d != nil && set.CapStyle(fonts.Bold, w.key).Width(d.ID) > w.Width()*0.4 {
-			w.misfit(d.At("id"), "division", d.ID)
-		}
-	}
-	w.widest(before, rows)
-}

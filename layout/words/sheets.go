@@ -55,6 +55,7 @@ type WallWords struct {
 	Instructions, NoInstructions                  string
 	Exceptions, Because, AnsweredBy, NoExceptions string
 	OutOfList                                     string
+	ReadFrom, FinePrint                           string // %m%: meters from which it is read
 
 	// Of the grid: divisions across, slots down.
 	GridTitle string // heading: who talks and listens where
@@ -113,6 +114,7 @@ var EnglishWall = WallWords{
 	Instructions: "Special instructions", NoInstructions: "None.",
 	Exceptions: "Accepted exceptions", Because: "because", AnsweredBy: "answered for by", NoExceptions: "None.",
 	OutOfList: "Not in the list",
+	ReadFrom:  "readable from %m% m", FinePrint: "fine print from %m% m",
 
 	GridTitle: "Who talks and listens where",
 	Everyone:  "everyone",
@@ -131,6 +133,7 @@ type HandoutWords struct {
 	CardHead, Unit, Seat, DivisionHead, ListCode  string // columns
 	Batteries, Label, Built, ReadBack, Initials   string // Label: %color%
 	NthOf                                         string // %i% of %n%
+	EachSlot                                      string // over a column for each slot
 	Reprint                                       string // %time%: a card that is printed again
 	NoTeam                                        string // heading of the units without a team
 	OneUnit, ManyUnits, OneCard, ManyCards, Whole string // counts: %n%; Whole: %cards% of the whole incident
@@ -144,7 +147,8 @@ var EnglishHandout = HandoutWords{
 	Title:    "Hand-out sheet",
 	CardHead: "Card", Unit: "Unit", Seat: "Seat", DivisionHead: "Division", ListCode: "Code",
 	Batteries: "fresh batteries", Label: "label %color%", Built: "list built", ReadBack: "read back", Initials: "Initials",
-	NthOf: "%i% of %n%", Reprint: "reprint %time%",
+	EachSlot: "each slot turned to and read",
+	NthOf:    "%i% of %n%", Reprint: "reprint %time%",
 	NoTeam:  "Units without a team",
 	OneUnit: "1 unit", ManyUnits: "%n% units", OneCard: "1 card", ManyCards: "%n% cards",
 	Whole: "of %cards% for the incident",

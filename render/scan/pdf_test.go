@@ -51,7 +51,7 @@ func TestPDFAgainstAnotherEngine(t *testing.T) {
 	paper, _ := layout.PaperSize("letter")
 	wall, found := sheets.Wall(r, sheets.WallOptions{Paper: paper})
 	require.Empty(t, found)
-	for name, data := range map[string][]byte{"cards": cardsOf(t, r, "a7"), "wall": inked(t, wall)} {
+	for name, data := range map[string][]byte{"cards": cardsOf(t, r, "a7"), "wall": inked(t, wall.Document)} {
 		pages, err := scan.PDF(t.Context(), data)
 		require.NoError(t, err)
 		doc := rendertest.Open(t, data)

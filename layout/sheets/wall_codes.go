@@ -1,0 +1,180 @@
+package sheets
+
+import (
+	"slices"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/layout/set"
+	"slotcard/layout/words"
+	"slotcard/plan"
+)
+
+// The read-back codes of the wall sheet and their symbols: one below the other right
+// of something, or side by side below it.
+
+// codeBlock is a code, or several, and the room that they take.
+type codeBlock struct {
+	w, h float64
+	draw func(c *set.Canvas, x, y float64)
+}
+
+// wallSymbol is a QR symbol that has its place but is not made yet: making one
+// takes longer than all else, and most sheets that are tried are not taken.
+type wallSymbol struct {
+	text         string
+	module, side float64 // mm
+}
+
+// symbol is the QR symbol of a list. Its error correction is M: a symbol that is read
+// from afar wants large modules first.
+func (w *wall) symbol(l *plan.List) wallSymbol {
+	size, _ := layout.SymbolSize(l.Text, layout.LevelM) // symbolFaults has looked
+	return wallSymbol{l.Text, w.at.module, w.at.module * float64(size)}
+}
+
+// quiet is the light margin that the symbol needs, mm.
+func (s wallSymbol) quiet() float64 { return s.module*layout.QuietModules + 0.3 }
+
+// placedSymbol is where a symbol belongs when it is made.
+type placedSymbol struct {
+	canvas *set.Canvas
+	item   int
+	wallSymbol
+}
+
+// place puts a symbol on the page.
+func (w *wall) place(c *set.Canvas, x, y float64, s wallSymbol) {
+	w.symbols = append(w.symbols, placedSymbol{c, len(c.Items), s})
+	c.Add(layout.Modules{X: x, Y: y, Module: s.module, Alt: w.words.CodePicture})
+}
+
+// makeSymbols makes all symbols of the sheet.
+func (w *wall) makeSymbols() {
+	for _, s := range w.symbols {
+		m := s.canvas.Items[s.item].(layout.Modules)
+		var err error
+		if m.Symbol, err = w.o.Symbols.Encode(s.text, layout.LevelM); err != nil {
+			panic("layout: " + err.Error()) // its size and its letters have been looked at
+		}
+		s.canvas.Items[s.item] = m
+	}
+}
+
+// codeTexts are what stands beside or above a symbol, in a width.
+func (w *wall) codeTexts(l *plan.List, width float64) codeBlock {
+	head := w.bold(1)
+	title := head.Stack(words.Joined(w.words.ReadBackCode, w.words.OneList(l, w.r)), width, head.Cap()*1.55)
+	code, _ := set.Shrink(set.Style{Face: fonts.MonoBold}, l.Code.Pairs(), w.key*1.8, w.body, width*0.84)
+	boxW := min(width, code.Width(l.Code.Pairs())+code.Cap()*1.2)
+	boxH := code.Cap() * 1.7
+	spelled := w.bold(1).Stack(w.words.Spelled(l.Code), width, w.body*1.55)
+	use := w.small(1).Stack(w.words.ScanSymbol, width, w.fine*1.6)
+	boxY := title.Height() + w.body*0.9
+	spelledY := boxY + boxH + w.body*0.9
+	useY := spelledY + spelled.Height() + w.body*0.9
+	return codeBlock{w: width, h: useY + use.Height() + w.fine*set.Descender, draw: func(c *set.Canvas, x, y float64) {
+		title.Draw(c, x, y)
+		c.Frame(x, y+boxY, boxW, boxH, wallHeavy)
+		c.TextMid(x+boxW/2, y+boxY+(boxH+code.Cap())/2, code, l.Code.Pairs())
+		spelled.Draw(c, x, y+spelledY)
+		use.Draw(c, x, y+useY)
+	}}
+}
+
+// tall is a code with its symbol below, wide one with its symbol on the left.
+func (w *wall) tallCode(l *plan.List) codeBlock {
+	s := w.symbol(l)
+	wide := max(s.side, w.body*11, w.fine*16)
+	texts := w.codeTexts(l, wide)
+	return codeBlock{w: wide, h: texts.h + s.quiet() + s.side + s.quiet() + w.body*0.6, draw: func(c *set.Canvas, x, y float64) {
+		texts.draw(c, x, y)
+		w.place(c, x, y+texts.h+s.quiet(), s)
+	}}
+}
+
+func (w *wall) wideCode(l *plan.List) codeBlock {
+	s := w.symbol(l)
+	texts := w.codeTexts(l, max(w.body*17, w.fine*20))
+	left := s.side + s.quiet() + w.body
+	return codeBlock{w: left + texts.w, h: max(texts.h, s.side) + s.quiet() + w.body*0.6, draw: func(c *set.Canvas, x, y float64) {
+		w.place(c, x, y, s)
+		texts.draw(c, x+left, y)
+	}}
+}
+
+// apart is the white between codes, and between them and what is left of them.
+func (w *wall) apart(lists []*plan.List) float64 {
+	return max(w.symbol(lists[0]).quiet()+wallMid, w.body*1.6)
+}
+
+// codeRail is codes one below the other, with the white to the left of them.
+func (w *wall) codeRail(lists []*plan.List) (rail codeBlock) {
+	gap := w.apart(lists)
+	var all []codeBlock
+	for _, l := range lists {
+		b := w.tallCode(l)
+		all = append(all, b)
+		rail.w = max(rail.w, b.w+gap)
+		rail.h += b.h
+	}
+	rail.h += float64(len(all)-1) * w.body
+	rail.draw = func(c *set.Canvas, x, y float64) {
+		for _, b := range all {
+			b.draw(c, x+gap, y)
+			y += b.h + w.body
+		}
+	}
+	return rail
+}
+
+// placeCodes places codes side by side, in as many rows as they take, each as a tall
+// block or a wide one, whichever makes them lower.
+func (w *wall) placeCodes(lists []*plan.List, last bool) {
+	var best []set.Block
+	low := 0.0
+	for _, make := range []func(*plan.List) codeBlock{w.wideCode, w.tallCode} {
+		blocks, h, ok := w.codeRows(lists, make)
+		if ok && (best == nil || h < low) {
+			best, low = blocks, h
+		}
+	}
+	if best == nil {
+		w.out = true
+		return
+	}
+	w.Flow(set.Flow{Blocks: best, Mark: w.words.ReadBackCode})
+}
+
+// codeRows are codes in rows; not ok: a row is wider or higher than a page.
+func (w *wall) codeRows(lists []*plan.List, block func(*plan.List) codeBlock) (rows []set.Block, total float64, ok bool) {
+	gap := w.apart(lists)
+	all := make([]codeBlock, len(lists))
+	wide := 0.0
+	for i, l := range lists {
+		all[i] = block(l)
+		wide = max(wide, all[i].w)
+	}
+	n := int((w.Width() + gap) / (wide + gap))
+	if n < 1 {
+		return nil, 0, false
+	}
+	n = min(n, (len(lists)+(len(lists)+n-1)/n-1)/((len(lists)+n-1)/n)) // rows even
+	step := min((w.Width()+gap)/float64(n), (wide+gap)*1.6)
+	for some := range slices.Chunk(all, n) {
+		h := 0.0
+		for _, b := range some {
+			h = max(h, b.h)
+		}
+		if h > w.pageRoom() {
+			return nil, 0, false
+		}
+		total += h
+		rows = append(rows, set.Drawn(h, func(c *set.Canvas, x, y float64) {
+			for i, b := range some {
+				b.draw(c, x+float64(i)*step, y)
+			}
+		}))
+	}
+	return rows, total, true
+}
