@@ -15,11 +15,12 @@ import (
 // window of the page, which overlaps its neighbors' windows. Cut a tile along
 // the left and upper edge of its window and lay it on the tile to the left, then
 // row on row: the edge lies on a mark of the tile below, and both halves of the
-// mark make one.
+// mark make one. Where a window may begin earlier, it begins where its edge cuts no
+// slot of a list, and else as little text as can be.
 
 // Measures of tiles, mm.
 const (
-	TileOverlap = 10.0 // of neighbors
+	TileOverlap = 10.0 // of neighbors, at least
 	tileSide    = 8.0  // margin left, right and above, for the marks
 	tileEdge    = 4.5  // of the paper, which not every printer reaches
 	tileMark    = 3.0  // length of a mark
@@ -27,11 +28,11 @@ const (
 	tilePitch   = 3.8  // of the lines of a label
 )
 
-// TileGrid is how pages are cut: every window as large as the others.
+// TileGrid is how a page is cut: every window as large as the others.
 type TileGrid struct {
 	Columns, Rows int
 	Paper         layout.Size // upright or across, as it takes fewer tiles
-	X, Y          float64     // of the first window, in the page's millimeters
+	X, Y          []float64   // of the columns and rows of windows, in the page's whole millimeters
 	Left, Top     float64     // of a window on its tile, mm
 	Width, Height float64     // of a window, whole mm
 }
@@ -41,11 +42,78 @@ func (g TileGrid) Count() int { return g.Columns * g.Rows }
 
 // Window is what tile i shows of the page, from 0, row by row.
 func (g TileGrid) Window(i int) layout.Rect {
-	return layout.Rect{X: g.X + float64(i%g.Columns)*(g.Width-TileOverlap), Y: g.Y + float64(i/g.Columns)*(g.Height-TileOverlap), W: g.Width, H: g.Height}
+	return layout.Rect{X: g.X[i%g.Columns], Y: g.Y[i/g.Columns], W: g.Width, H: g.Height}
 }
 
-// tileGrid finds the fewest tiles of a paper that hold all ink of all pages.
-func tileGrid(d *layout.Document, paper layout.Size, w *words.WallWords) (TileGrid, error) {
+// seams are where the windows of a row, or of a column, begin: n windows of a length
+// that overlap hold what stands between two ends, and cut costs what a seam there cuts.
+func seams(from, to, window float64, n int, cut func(at float64) float64) (at []float64, cost float64) {
+	slack := math.Floor(float64(n)*(window-TileOverlap) + TileOverlap - (to - from))
+	first := math.Floor(from - slack/2) // the ink in the middle
+	if n > 1 {
+		first = math.Floor(from - min(slack/float64(n), TileOverlap))
+		slack -= from - first
+	}
+	at = []float64{first}
+	for i := 1; i < n; i++ {
+		latest := at[i-1] + window - TileOverlap
+		best, least := latest, math.Inf(1)
+		for y := latest; y >= latest-math.Floor(max(0, slack)) && y > at[i-1]+2*TileOverlap; y-- {
+			if c := cut(y); c < least {
+				best, least = y, c
+			}
+		}
+		slack -= latest - best
+		at, cost = append(at, best), cost+least
+	}
+	return at, cost
+}
+
+// What a seam costs: a slot of a list more than a symbol, and this more than all text,
+// which costs the height of its capitals in mm.
+const (
+	cutSlot   = 10_000
+	cutSymbol = 1000
+	seamWhite = 0.6 // mm at the edges of a slot, or of text, that may be cut
+)
+
+// cuts is what a seam costs, level or upright.
+func cuts(p *layout.Page, level bool) func(at float64) float64 {
+	type piece struct{ from, to, cost float64 }
+	var pieces []piece
+	add := func(r layout.Rect, cost float64) {
+		if level {
+			pieces = append(pieces, piece{r.Y, r.Y + r.H, cost})
+		} else {
+			pieces = append(pieces, piece{r.X, r.X + r.W, cost})
+		}
+	}
+	if level {
+		for _, a := range p.Areas {
+			add(a.Rect, cutSlot)
+		}
+	}
+	for _, it := range p.Items {
+		switch it := it.(type) {
+		case layout.Text:
+			add(layout.InkOf([]layout.Item{it}), fonts.CapMM(it.Size))
+		case layout.Modules:
+			add(layout.InkOf([]layout.Item{it}), cutSymbol)
+		}
+	}
+	return func(at float64) (sum float64) {
+		for _, p := range pieces {
+			if p.from+seamWhite < at && at < p.to-seamWhite {
+				sum += p.cost
+			}
+		}
+		return sum
+	}
+}
+
+// tileGrids find the fewest tiles of a paper that hold all ink of all pages, for each
+// page where they begin: a row of tiles more where that cuts no slot.
+func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) ([]TileGrid, error) {
 	var ink layout.Rect
 	for i := range d.Pages {
 		r := layout.InkOf(d.Pages[i].Items)
@@ -63,20 +131,33 @@ func tileGrid(d *layout.Document, paper layout.Size, w *words.WallWords) (TileGr
 		foot := tileGap + tileMark + 1 + label.Height() + layout.SheetLeast()*set.Descender + tileEdge
 		g.Height = math.Floor(p.Height - tileSide - foot)
 		if min(g.Width, g.Height) < 3*TileOverlap {
-			return best, fmt.Errorf("tiles of %g by %g mm are too small to be glued together", p.Width, p.Height)
+			return nil, fmt.Errorf("tiles of %g by %g mm are too small to be glued together", p.Width, p.Height)
 		}
 		count := func(length, window float64) int {
 			return max(1, int(math.Ceil((length-TileOverlap)/(window-TileOverlap)-set.Tolerance)))
 		}
 		g.Columns, g.Rows = count(ink.W, g.Width), count(ink.H, g.Height)
-		// The ink in the middle, at whole millimeters.
-		g.X = math.Floor(ink.X - (float64(g.Columns)*(g.Width-TileOverlap)+TileOverlap-ink.W)/2)
-		g.Y = math.Floor(ink.Y - (float64(g.Rows)*(g.Height-TileOverlap)+TileOverlap-ink.H)/2)
 		if best.Columns == 0 || g.Count() < best.Count() {
 			best = g
 		}
 	}
-	return best, nil
+	cut := func(rows int) (grids []TileGrid, whole bool) {
+		whole = true
+		for i := range d.Pages {
+			g := best
+			g.Rows = rows
+			g.X, _ = seams(ink.X, ink.X+ink.W, g.Width, g.Columns, cuts(&d.Pages[i], false))
+			var cost float64
+			g.Y, cost = seams(ink.Y, ink.Y+ink.H, g.Height, rows, cuts(&d.Pages[i], true))
+			grids, whole = append(grids, g), whole && cost < cutSlot
+		}
+		return grids, whole
+	}
+	grids, whole := cut(best.Rows)
+	if more, all := cut(best.Rows + 1); !whole && all {
+		return more, nil
+	}
+	return grids, nil
 }
 
 // Tiles cuts every page of a document into tiles of a paper, to be glued
@@ -86,13 +167,13 @@ func Tiles(d *layout.Document, paper layout.Size, w *words.WallWords) (*layout.D
 	if w == nil {
 		w = &words.EnglishWall
 	}
-	g, err := tileGrid(d, paper, w)
+	grids, err := tileGrids(d, paper, w)
 	if err != nil {
 		return nil, err
 	}
 	out := &layout.Document{Title: d.Title, Subject: d.Subject, Language: d.Language, Duplex: layout.Simplex}
 	for n := range d.Pages {
-		whole := &d.Pages[n]
+		whole, g := &d.Pages[n], grids[n]
 		for _, it := range whole.Items {
 			if _, ok := it.(layout.Placed); ok {
 				return nil, fmt.Errorf("page %d is put together from panels and cannot be cut into tiles", n+1)
@@ -110,7 +191,7 @@ func Tiles(d *layout.Document, paper layout.Size, w *words.WallWords) (*layout.D
 			label := set.Stack{Lines: g.label(w, i, n+1, len(d.Pages)), Cap: layout.SheetLeast(), Pitch: tilePitch}
 			label.Draw(c, g.Left, g.Paper.Height-tileEdge-layout.SheetLeast()*set.Descender-label.Height())
 			for _, b := range whole.Bookmarks {
-				if y := b.Y - win.Y; i%g.Columns == 0 && y >= 0 && y < win.H-TileOverlap || i == 0 && y < 0 {
+				if y := b.Y - win.Y; i%g.Columns == 0 && y >= 0 && (y < win.H && i/g.Columns == g.Rows-1 || i/g.Columns < g.Rows-1 && b.Y < g.Y[i/g.Columns+1]) || i == 0 && y < 0 {
 					page.Bookmarks = append(page.Bookmarks, layout.Bookmark{Title: b.Title, Level: b.Level, Y: max(0, y+g.Top)})
 				}
 			}
@@ -137,13 +218,13 @@ func (g TileGrid) marks(c *set.Canvas, i int) {
 		upright(g.Left)
 	}
 	if i%g.Columns < g.Columns-1 {
-		upright(right - TileOverlap)
+		upright(g.Left + g.X[i%g.Columns+1] - g.X[i%g.Columns])
 	}
 	if i/g.Columns > 0 {
 		level(g.Top)
 	}
 	if i/g.Columns < g.Rows-1 {
-		level(bottom - TileOverlap)
+		level(g.Top + g.Y[i/g.Columns+1] - g.Y[i/g.Columns])
 	}
 }
 
