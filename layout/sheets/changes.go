@@ -101,9 +101,30 @@ func layChanges(c *changes.Changes, o ChangeOptions, steps growth) *changeSheet 
 	gap := s.body * changeGutter
 	blocks := s.list((s.Width() - gap*(changeColumns-1)) / changeColumns)
 	if s.fits() {
-		s.columns(s.said.Slots, changeColumns, gap, nil, blocks)
+		s.Flow(set.Flow{Blocks: blocks, Columns: changeColumns, Gutter: gap, Even: true, Mark: s.said.Slots, Head: s.goesOn})
 	}
 	return s
+}
+
+// goesOn is the heading of a page that begins within a part of the sheet.
+func (s *changeSheet) goesOn(p set.Part) set.Pile {
+	i := slices.IndexFunc(p.Blocks, func(b set.Block) bool { return !b.Gap })
+	if !p.Again || i < 0 || p.Blocks[i].Key == "" {
+		return nil
+	}
+	head := s.bold(1.3)
+	return set.Pile{head.Stack(p.Blocks[i].Key+", "+s.words.Again, s.Width(), head.Cap()*1.6).Block(s.body * 1.2)}
+}
+
+// part names the blocks from one on, but their heading, by it.
+func part(blocks []set.Block, title string) {
+	headed := false
+	for i := range blocks {
+		if headed {
+			blocks[i].Key = title
+		}
+		headed = headed || !blocks[i].Gap
+	}
 }
 
 // notices stand over everything, white on black.
@@ -135,8 +156,9 @@ func (s *changeSheet) list(width float64) []set.Block {
 		from := len(t.Blocks)
 		t.Heading(s.said.SlotsTitle(s.c, l))
 		s.slots(t, l, from)
+		part(t.Blocks[from:], s.said.SlotsTitle(s.c, l))
 	}
-	for _, part := range []struct {
+	for _, p := range []struct {
 		title string
 		lines []words.Sentence
 		must  bool
@@ -145,19 +167,21 @@ func (s *changeSheet) list(width float64) []set.Block {
 		{s.said.Units, s.said.UnitLines(s.c), true},
 		{s.said.Elsewhere, s.said.ElsewhereLines(s.c), false},
 	} {
-		if len(part.lines) == 0 && !part.must {
+		if len(p.lines) == 0 && !p.must {
 			continue
 		}
-		t.Heading(part.title)
-		if len(part.lines) == 0 {
+		from := len(t.Blocks)
+		t.Heading(p.title)
+		if len(p.lines) == 0 {
 			s.say(t, words.Quiet(s.said.NothingElse), false)
 		}
-		for i, l := range part.lines {
+		for i, l := range p.lines {
 			if i > 0 {
 				t.White(s.body * 0.75)
 			}
 			s.say(t, l, false)
 		}
+		part(t.Blocks[from:], p.title)
 	}
 	return t.Blocks
 }
