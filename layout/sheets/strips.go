@@ -361,6 +361,10 @@ func (k *stripSheet) footLines(s *strip, width float64) []stripLine {
 // issue is which print a strip is of.
 func (k *stripSheet) issue() string {
 	in := &k.c.New.Plan.Incident
+	if k.c.Old.Plan.Incident.Period != in.Period { // the card has the hours of the old one
+		from, to, _ := words.Times(in)
+		return k.words.Numbered(k.words.Period, in) + ", " + k.words.Hours(from, to)
+	}
 	if said := k.words.Issue(in); said != "" {
 		return said
 	}
