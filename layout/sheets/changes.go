@@ -9,6 +9,7 @@ import (
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/set"
+	"slotcard/layout/strips"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/changes"
@@ -295,7 +296,7 @@ func (s *changeSheet) rows(t *set.Texts, l *changes.List) {
 func (s *changeSheet) builds(l *changes.List, i int) []set.Run {
 	slot := l.New.Slots[i]
 	line := func(word, place string, slot *plan.ResolvedSlot) []set.Run {
-		return []set.Run{s.regular(1).Say("\n" + word + " "), s.mono().Say(strings.Join(built(place, slot), " "))}
+		return []set.Run{s.regular(1).Say("\n" + word + " "), s.mono().Say(strings.Join(strips.Built(place, slot), " "))}
 	}
 	said := line(s.said.NowBuilt, l.New.Place(i).Place(), slot)
 	at := slices.IndexFunc(l.Slots, func(c *changes.Slot) bool { return c.Is == i+1 && c.Old != nil })

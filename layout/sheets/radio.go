@@ -8,6 +8,7 @@ import (
 
 	"slotcard/layout"
 	"slotcard/layout/set"
+	"slotcard/layout/strips"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/changes"
@@ -22,19 +23,19 @@ type radioSheet struct {
 	frame
 	said  *words.StripWords
 	c     *changes.Changes
-	strip []*strip
-	full  []*strip
+	strip []*strips.Strip
+	full  []*strips.Strip
 }
 
 // radioGrow is the most that the type of the page grows, times the least.
 const radioGrow = 1.6
 
 // radioPage lays the page out as large as one page holds it.
-func radioPage(c *changes.Changes, o StripOptions, strips, full []*strip) (*layout.Document, finding.List) {
+func radioPage(c *changes.Changes, o StripOptions, some, full []*strips.Strip) (*layout.Document, finding.List) {
 	lay := func(steps int) *radioSheet {
 		fixed := o.Words.WallWords
 		fixed.Title = o.Words.Title
-		s := &radioSheet{said: o.Words, c: c, strip: strips, full: full}
+		s := &radioSheet{said: o.Words, c: c, strip: some, full: full}
 		s.r, s.words = c.New, &fixed
 		s.body = layout.SheetLeast() * grown(steps, radioGrow)
 		s.fine = s.body
@@ -92,10 +93,10 @@ func (s *radioSheet) all() {
 // sentences are what is read, a paragraph for each list that changes.
 func (s *radioSheet) sentences() (out []string) {
 	for _, l := range s.c.Lists {
-		if l.Old == nil || l.New == nil || !slices.ContainsFunc(s.strip, func(p *strip) bool { return p.card.Old.List == l.Old && p.card.New.List == l.New }) {
+		if l.Old == nil || l.New == nil || !slices.ContainsFunc(s.strip, func(p *strips.Strip) bool { return p.Card.Old.List == l.Old && p.Card.New.List == l.New }) {
 			continue
 		}
-		rows := rowsBetween(l.Old, l.New)
+		rows := strips.RowsBetween(l.Old, l.New)
 		if len(rows) == 0 {
 			continue
 		}
@@ -107,13 +108,13 @@ func (s *radioSheet) sentences() (out []string) {
 			said = append(said, words.Filled(s.said.SaidFor, "list", name))
 		}
 		for _, r := range rows {
-			switch r.kind {
-			case stripNow:
-				said = append(said, s.said.SayNow(r.position, r.slot))
-			case stripStays:
-				said = append(said, s.said.SayStays(r.position, r.slot))
-			case stripClear:
-				said = append(said, s.said.SayClear(r.position))
+			switch r.Kind {
+			case strips.Now:
+				said = append(said, s.said.SayNow(r.Position, r.Slot))
+			case strips.Stays:
+				said = append(said, s.said.SayStays(r.Position, r.Slot))
+			case strips.Clear:
+				said = append(said, s.said.SayClear(r.Position))
 			}
 		}
 		out = append(out, strings.Join(append(said, s.said.SayCode(l.New.Code), s.said.SaidAcknowledge), " "))
@@ -130,7 +131,7 @@ func (s *radioSheet) acknowledge(t *set.Texts) {
 	}
 	var units []*unit
 	for _, p := range s.strip {
-		card := p.card.New
+		card := p.Card.New
 		if n := len(units); n == 0 || units[n-1].Unit != card.Unit {
 			units = append(units, &unit{card.Unit, card.Division, 0})
 		}
@@ -169,13 +170,13 @@ func (s *radioSheet) inFull(t *set.Texts) {
 	for i := 0; i < len(s.full); {
 		p, n := s.full[i], 0
 		var numbers []int
-		for ; i < len(s.full) && s.full[i].card.New.Unit == p.card.New.Unit && s.full[i].why == p.why; i++ {
-			numbers = append(numbers, s.full[i].card.New.Number)
+		for ; i < len(s.full) && s.full[i].Card.New.Unit == p.Card.New.Unit && s.full[i].Why == p.Why; i++ {
+			numbers = append(numbers, s.full[i].Card.New.Number)
 			n++
 		}
 		slices.Sort(numbers)
-		why := [...]string{"", s.said.NewSeat, s.said.Moved, s.said.TooMuch, s.said.Beside}[p.why]
-		s.box(t, s.bold(1.15).Say(words.Whole(p.card.New.Unit.Name)),
+		why := [...]string{"", s.said.NewSeat, s.said.Moved, s.said.TooMuch, s.said.Beside}[p.Why]
+		s.box(t, s.bold(1.15).Say(words.Whole(p.Card.New.Unit.Name)),
 			s.regular(1).Say("  "+s.said.Card+" "+words.NumberRuns(numbers)+": "+why))
 	}
 }

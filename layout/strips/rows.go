@@ -1,4 +1,4 @@
-package sheets
+package strips
 
 import (
 	"slices"
@@ -9,48 +9,48 @@ import (
 
 // What strips say: position by position, what the old card does not.
 
-// stripKind is what a row of a strip says of a position.
-type stripKind uint8
+// Kind is what a row of a strip says of a position.
+type Kind uint8
 
 const (
-	stripNow   stripKind = iota // another channel, or programmed otherwise: all of it
-	stripStays                  // the channel stays; who uses it, or what the holder hears, does not
-	stripClear                  // behind the end of the new list
+	Now   Kind = iota // another channel, or programmed otherwise: all of it
+	Stays             // the channel stays; who uses it, or what the holder hears, does not
+	Clear             // behind the end of the new list
 )
 
-// stripRow is one position of a strip.
-type stripRow struct {
-	kind     stripKind
-	position int // from 1
-	slot     *plan.ResolvedSlot
+// Row is one position of a strip.
+type Row struct {
+	Kind     Kind
+	Position int // from 1
+	Slot     *plan.ResolvedSlot
 	place    string
 	lead     bool // whom it is for is said
 	marks    bool // what the holder hears is said
 	mark     plan.Mark
 }
 
-// strip is what one card is to be changed by; why is set where no strip can say it.
-type strip struct {
-	card *changes.Card
-	rows []stripRow
-	why  stripWhy
+// Strip is what one card is to be changed by; Why is set where no strip can say it.
+type Strip struct {
+	Card *changes.Card
+	rows []Row
+	Why  Why
 }
 
-// stripWhy is why a card is printed in full.
-type stripWhy uint8
+// Why is why a card is printed in full.
+type Why uint8
 
 const (
-	stripSays stripWhy = iota
-	fullNew
-	fullMoved
-	fullTooMuch
-	fullBeside
+	Says Why = iota
+	NewSeat
+	Moved
+	TooMuch
+	Beside
 )
 
-// rowsBetween are the positions in which two lists differ.
-func rowsBetween(old, new *plan.List) (rows []stripRow) {
+// RowsBetween are the positions in which two lists differ.
+func RowsBetween(old, new *plan.List) (rows []Row) {
 	for i, s := range new.Slots {
-		r := stripRow{position: i + 1, slot: s, place: new.Place(i).Place(), lead: true}
+		r := Row{Position: i + 1, Slot: s, place: new.Place(i).Place(), lead: true}
 		if i < len(old.Slots) {
 			o := old.Slots[i]
 			users := func(s *plan.ResolvedSlot) (ids []string) {
@@ -63,23 +63,23 @@ func rowsBetween(old, new *plan.List) (rows []stripRow) {
 				if o.Use == s.Use && slices.Equal(users(o), users(s)) {
 					continue
 				}
-				r.kind = stripStays
+				r.Kind = Stays
 			}
 		}
 		rows = append(rows, r)
 	}
 	for i := len(new.Slots); i < len(old.Slots); i++ {
-		rows = append(rows, stripRow{kind: stripClear, position: i + 1})
+		rows = append(rows, Row{Kind: Clear, Position: i + 1})
 	}
 	return rows
 }
 
 // tooMuch tells whether so much of a list is another that it is faster, and safer,
 // to read a new card.
-func tooMuch(rows []stripRow, new *plan.List) bool {
+func tooMuch(rows []Row, new *plan.List) bool {
 	n := 0
 	for _, r := range rows {
-		if r.kind != stripStays {
+		if r.Kind != Stays {
 			n++
 		}
 	}
@@ -87,29 +87,29 @@ func tooMuch(rows []stripRow, new *plan.List) bool {
 }
 
 // stripOf is the strip of a card; nil where the old card is right.
-func stripOf(c *changes.Changes, card *changes.Card) *strip {
-	s := &strip{card: card}
+func stripOf(c *changes.Changes, card *changes.Card) *Strip {
+	s := &Strip{Card: card}
 	switch {
 	case !card.Replace():
 		return nil
 	case card.First || card.Old == nil:
-		s.why = fullNew
+		s.Why = NewSeat
 	case card.Unit.Elsewhere():
-		s.why = fullMoved
+		s.Why = Moved
 	case c.Also:
-		s.why = fullBeside
+		s.Why = Beside
 	}
-	if s.why != stripSays {
+	if s.Why != Says {
 		return s
 	}
 	old, new := card.Old, card.New
-	changed := rowsBetween(old.List, new.List)
+	changed := RowsBetween(old.List, new.List)
 	if tooMuch(changed, new.List) {
-		s.why = fullTooMuch
+		s.Why = TooMuch
 		return s
 	}
 	for i, slot := range new.List.Slots {
-		at := slices.IndexFunc(changed, func(r stripRow) bool { return r.position == i+1 })
+		at := slices.IndexFunc(changed, func(r Row) bool { return r.Position == i+1 })
 		var before plan.Mark
 		if i < len(old.Marks) {
 			before = old.Marks[i]
@@ -121,25 +121,25 @@ func stripOf(c *changes.Changes, card *changes.Card) *strip {
 			r.mark, r.marks = now, now != (plan.Mark{}) || before != (plan.Mark{})
 			s.rows = append(s.rows, r)
 		case before != now:
-			s.rows = append(s.rows, stripRow{kind: stripStays, position: i + 1, slot: slot, mark: now, marks: true})
+			s.rows = append(s.rows, Row{Kind: Stays, Position: i + 1, Slot: slot, mark: now, marks: true})
 		}
 	}
 	for _, r := range changed {
-		if r.kind == stripClear {
+		if r.Kind == Clear {
 			s.rows = append(s.rows, r)
 		}
 	}
 	return s
 }
 
-// stripsOf are the strips of all cards, in the order of the cards, and the cards that
+// Of are the strips of all cards, in the order of the cards, and the cards that
 // are to be printed in full.
-func stripsOf(c *changes.Changes) (strips, full []*strip) {
+func Of(c *changes.Changes) (strips, full []*Strip) {
 	for _, u := range c.Units {
 		for _, card := range u.Cards {
 			switch s := stripOf(c, card); {
 			case s == nil:
-			case s.why != stripSays:
+			case s.Why != Says:
 				full = append(full, s)
 			default:
 				strips = append(strips, s)

@@ -1,0 +1,387 @@
+// Package strips lays out, in place of new cards, what changes on those that people
+// have. Which rows a card's strip has is found by [Of]; [Lay] puts strips on pages.
+package strips
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"slotcard/fonts"
+	"slotcard/layout"
+	"slotcard/layout/set"
+	"slotcard/layout/words"
+	"slotcard/plan"
+	"slotcard/plan/changes"
+	"slotcard/plan/finding"
+)
+
+// Strips: in place of new cards, what changes on those that people have. A strip
+// hangs from the foot of its card, over the old code, and says of each slot that is
+// another what stood in the build table. Strip and old card together are the new list.
+
+// Options say how to lay out strips.
+type Options struct {
+	Paper   layout.Size
+	Words   *words.StripWords
+	Symbols *layout.Symbols // made so far
+}
+
+// Measures of strips, mm.
+const (
+	stripEdge  = 4.2  // white at the edge of the paper: few printers reach it
+	stripLeast = 24.0 // height of a strip without a symbol
+	stripWide  = 84.0 // least width
+	stripPad   = 1.8  // between an edge and text
+	stripMost  = 2.35 // capitals of small print, at most
+	stripMany  = 16   // to a page: with fewer, the symbol is left out
+	stripCut   = 0.1
+)
+
+// Lay lays out strips, so many to a page, scanned where they carry the code to scan.
+// What does not fit is a finding, and then there is no document.
+func Lay(c *changes.Changes, o Options, strips []*Strip) (d *layout.Document, perPage int, scanned bool, found finding.List) {
+	k := &stripSheet{c: c, o: o, words: o.Words}
+	k.form(strips)
+	k.small, _ = set.Largest(layout.CapLeast, stripMost, 0.05, func(small float64) bool {
+		k.small, k.bad = small, nil
+		parts := k.parts(strips)
+		return len(k.bad) == 0 && len(parts) == len(strips)
+	})
+	k.bad = nil
+	placed := k.parts(strips)
+	if len(k.bad) > 0 {
+		return nil, 0, false, k.findings()
+	}
+	return k.pages(placed), k.cols * k.rows, k.module > 0, nil
+}
+
+// stripSheet is sheets of strips in the making.
+type stripSheet struct {
+	c     *changes.Changes
+	o     Options
+	words *words.StripWords
+
+	paper      layout.Size
+	cols, rows int
+	w, h       float64 // of a strip
+	module     float64 // of its symbol, mm; 0: none
+	small      float64 // capitals of small print, mm
+	bad        []set.Misfit
+}
+
+// form chooses how many strips go on a page: with their symbol, where at least
+// [stripMany] do.
+func (k *stripSheet) form(strips []*Strip) {
+	most := 0
+	for _, s := range strips {
+		size, ok := layout.SymbolSize(s.Card.New.List.Text, layout.LevelM)
+		if !ok {
+			size = math.MaxInt16
+		}
+		most = max(most, size)
+	}
+	need := (float64(most) + 2*layout.QuietModules) * layout.LeastModule
+	across := k.o.Paper.Across()
+	upright := layout.Size{Name: across.Name, Width: across.Height, Height: across.Width}
+	try := func(least float64) {
+		for _, p := range []layout.Size{across, upright} {
+			cols := int((p.Width - 2*stripEdge) / stripWide)
+			rows := int((p.Height - 2*stripEdge + set.Tolerance) / least)
+			if cols*rows > k.cols*k.rows {
+				k.paper, k.cols, k.rows = p, cols, rows
+			}
+		}
+	}
+	try(need)
+	if k.cols*k.rows >= stripMany {
+		k.h = min((k.paper.Height-2*stripEdge)/float64(k.rows), need*1.08)
+		k.module = math.Floor(k.h/(float64(most)+2*layout.QuietModules)*1000) / 1000
+	} else {
+		k.cols, k.rows = 0, 0
+		try(stripLeast)
+		k.h = stripLeast
+	}
+	k.w = min((k.paper.Width-2*stripEdge)/float64(k.cols), 105)
+}
+
+// stripPart is a strip of paper: some rows of a card's strip.
+type stripPart struct {
+	*Strip
+	lines []stripLine
+	i, n  int // of the strips of this card
+}
+
+// stripLine is a line of a strip, and the height that it takes.
+type stripLine struct {
+	h    float64
+	draw func(c *set.Canvas, x, y float64) // y of its baseline
+}
+
+// textLeft is where text begins.
+func (k *stripSheet) textLeft(s *Strip) float64 {
+	if k.module == 0 {
+		return stripPad
+	}
+	size, _ := layout.SymbolSize(s.Card.New.List.Text, layout.LevelM)
+	return k.module*(float64(size)+2*layout.QuietModules) + stripPad*0.4
+}
+
+func (k *stripSheet) regular() set.Style { return set.CapStyle(fonts.Regular, k.small) }
+func (k *stripSheet) bold() set.Style    { return set.CapStyle(fonts.Bold, k.small) }
+func (k *stripSheet) mono() set.Style    { return set.CapStyle(fonts.Mono, k.small) }
+
+// misfit notes a text that a strip does not hold.
+func (k *stripSheet) misfit(at finding.Place, what, text string) {
+	k.bad = append(k.bad, set.Misfit{At: at, What: what, Text: text})
+}
+
+func (k *stripSheet) findings() finding.List {
+	var f set.Faults
+	for _, m := range k.bad {
+		f.Add(m)
+	}
+	return f.Findings(set.Notice{None: "shorten it, or print the cards in place of strips", Message: func(m set.Misfit) string {
+		return fmt.Sprintf("%s %q does not fit a strip", m.What, set.Short(m.Text))
+	}})
+}
+
+// parts breaks strips into as many pieces as their rows take.
+func (k *stripSheet) parts(strips []*Strip) (all []stripPart) {
+	for _, s := range strips {
+		width := k.w - k.textLeft(s) - stripPad
+		room := k.h - 2*stripPad - lineSum(k.headLines(s, width, 1, 2)) - lineSum(k.footLines(s, width))
+		var parts []stripPart
+		var lines []stripLine
+		for _, r := range s.rows {
+			row := k.rowLines(r, width)
+			if lineSum(row) > room+set.Tolerance {
+				k.misfit(r.Slot.At("channel"), "slot "+strconv.Itoa(r.Position), r.Slot.Channel.Name)
+			}
+			if lineSum(lines)+lineSum(row) > room+set.Tolerance {
+				parts, lines = append(parts, stripPart{Strip: s, lines: lines}), nil
+			}
+			lines = append(lines, row...)
+		}
+		parts = append(parts, stripPart{Strip: s, lines: lines})
+		for i := range parts {
+			parts[i].i, parts[i].n = i+1, len(parts)
+			parts[i].lines = append(k.headLines(s, width, i+1, len(parts)), parts[i].lines...)
+		}
+		all = append(all, parts...)
+	}
+	return all
+}
+
+func lineSum(lines []stripLine) (h float64) {
+	for _, l := range lines {
+		h += l.h
+	}
+	return h
+}
+
+// headLines say whose strip it is.
+func (k *stripSheet) headLines(s *Strip, width float64, i, n int) []stripLine {
+	bold, regular := k.bold(), k.regular()
+	card := s.Card.Old
+	number := k.words.Card + " " + strconv.Itoa(card.Number)
+	if n > 1 {
+		number += ", " + words.Filled(k.words.PartOf, "i", strconv.Itoa(i), "n", strconv.Itoa(n))
+	}
+	lines := wrapped(width, append(set.Words(bold, card.Unit.Name), set.Words(regular, card.Position.Name+", "+number)...))
+	if lines == nil {
+		k.misfit(card.Unit.At("name"), "unit", card.Unit.Name)
+	}
+	return k.plain(lines)
+}
+
+// wrapped are the lines of pieces; nil where one does not fit.
+func wrapped(width float64, pieces []set.Piece) []set.Line {
+	lines, bad := set.Wrap(pieces, width)
+	if bad != "" {
+		return nil
+	}
+	return lines
+}
+
+func (k *stripSheet) plain(lines []set.Line) (out []stripLine) {
+	for _, l := range lines {
+		out = append(out, stripLine{k.small * set.Leading, func(c *set.Canvas, x, y float64) { c.Line(x, y, l) }})
+	}
+	return out
+}
+
+// rowLines are the lines of a slot: its number on black, its name large, how it is
+// Built, whom it is for, and what the holder does there.
+func (k *stripSheet) rowLines(r Row, width float64) []stripLine {
+	bold, regular, mono := k.bold(), k.regular(), k.mono()
+	verb := [...]string{k.words.Now, k.words.Stays, k.words.Clear}[r.Kind]
+	plate := set.Run{Style: set.CapStyle(fonts.Bold, k.small*1.15), S: strings.ToUpper(k.words.Slot) + " " + strconv.Itoa(r.Position) + " " + verb, Plate: true}
+	pieces := []set.Piece{set.PieceOf(k.small, plate)}
+	if r.Kind == Clear {
+		return k.spaced(wrapped(width, pieces), k.small*1.9)
+	}
+	factor := 1.9
+	if r.Kind == Stays {
+		factor = 1.35
+	}
+	large, ok := set.Shrink(set.Style{Face: fonts.MonoBold}, r.Slot.Channel.Name, max(k.small*factor, layout.CapKey), layout.CapKey, width)
+	if !ok {
+		k.misfit(r.Slot.At("channel"), "display name", r.Slot.Channel.Name)
+	}
+	pieces = append(pieces, set.PieceOf(k.small, large.Say(r.Slot.Channel.Name)))
+	out := k.spaced(wrapped(width, pieces), large.Cap()*1.5)
+	var below []set.Piece
+	if r.Kind == Now {
+		for _, t := range Built(r.place, r.Slot) {
+			below = append(below, set.PieceOf(k.small*1.1, mono.Say(t)))
+		}
+	}
+	if r.lead {
+		below = append(below, set.PieceOf(k.small, bold.Say(k.words.Lead(r.Slot))))
+	}
+	if r.marks {
+		below = append(below, k.marks(r.mark, bold, regular)...)
+	}
+	lines := wrapped(width, below)
+	if lines == nil {
+		k.misfit(r.Slot.At("channel"), "what is said of slot "+strconv.Itoa(r.Position), k.words.Lead(r.Slot))
+	}
+	return append(out, k.spaced(lines, k.small*1.7)...)
+}
+
+// Built is how a slot is Built, in the order of the build table: group and channel,
+// receive and transmit, tones, and what is not analog and narrow.
+func Built(place string, s *plan.ResolvedSlot) (said []string) {
+	c := s.Channel
+	all := []string{place, c.System, c.Talkgroup, words.Kind(c)}
+	if !c.Trunked() {
+		f := c.Figures(s.TxTone)
+		freq := f.Rx
+		if !f.Direct {
+			freq += "/" + f.Tx
+		}
+		all = []string{place, freq, f.Tones(), words.Kind(c)}
+	}
+	for _, t := range all {
+		if t != "" {
+			said = append(said, t)
+		}
+	}
+	return said
+}
+
+// marks are what the holder does on a slot.
+func (k *stripSheet) marks(m plan.Mark, bold, regular set.Style) (out []set.Piece) {
+	for _, one := range []struct {
+		is   bool
+		said string
+	}{{m.Talk, k.words.Talk}, {m.Priority, k.words.Priority}, {m.Scan && !m.Priority, k.words.Scan}} {
+		if one.is {
+			out = append(out, set.PieceOf(k.small, set.Run{Style: bold, S: one.said, Plate: true}))
+		}
+	}
+	if out == nil {
+		out = append(out, set.PieceOf(0, regular.Say(k.words.Unheard)))
+	}
+	return out
+}
+
+// spaced are lines at a height of their own.
+func (k *stripSheet) spaced(lines []set.Line, h float64) (out []stripLine) {
+	for _, l := range lines {
+		out = append(out, stripLine{h, func(c *set.Canvas, x, y float64) { c.Line(x, y, l) }})
+	}
+	return out
+}
+
+// footLines are the new code in its box, which print the strip is of, and the mark of
+// an exercise.
+func (k *stripSheet) footLines(s *Strip, width float64) []stripLine {
+	bold, code := k.bold(), set.CapStyle(fonts.MonoBold, k.small*1.35)
+	said := s.Card.New.List.Code.Pairs()
+	wide := code.Width(said) + k.small
+	box := set.Run{Style: code, Wide: wide, Drawn: func(c *set.Canvas, x, y float64) {
+		c.Frame(x, y-code.Cap()-k.small*0.45, wide, code.Cap()+k.small*0.9, 0.35)
+		c.Text(x+k.small*0.5, y, code, said)
+	}}
+	pieces := []set.Piece{set.PieceOf(k.small, bold.Say(k.words.NewCode+" "), box), set.PieceOf(k.small, bold.Say(k.issue()))}
+	if k.c.New.Plan.Incident.Exercise {
+		pieces = append(pieces, set.PieceOf(0, set.Run{Style: bold, S: k.words.Exercise, Plate: true}))
+	}
+	lines := wrapped(width, pieces)
+	if len(lines) > 1 { // the box alone, so that it is found
+		lines = append(wrapped(width, pieces[:1]), wrapped(width, pieces[1:])...)
+	}
+	if lines == nil {
+		k.misfit(k.c.New.Plan.Incident.At("period"), "period", k.issue())
+	}
+	return k.spaced(lines, k.small*2.3)
+}
+
+// issue is which print a strip is of.
+func (k *stripSheet) issue() string {
+	in := &k.c.New.Plan.Incident
+	if k.c.Old.Plan.Incident.Period != in.Period { // the card has the hours of the old one
+		from, to, _ := words.Times(in)
+		return k.words.Numbered(k.words.Period, in) + ", " + k.words.Hours(from, to)
+	}
+	if said := k.words.Issue(in); said != "" {
+		return said
+	}
+	return k.words.Numbered(k.words.Period, in)
+}
+
+// pages places the strips.
+func (k *stripSheet) pages(parts []stripPart) *layout.Document {
+	d := &layout.Document{}
+	per := k.cols * k.rows
+	left := (k.paper.Width - float64(k.cols)*k.w) / 2
+	top := (k.paper.Height - float64(k.rows)*k.h) / 2
+	unit := ""
+	for from := 0; from < len(parts); from += per {
+		c := &set.Canvas{}
+		page := layout.Page{Width: k.paper.Width, Height: k.paper.Height}
+		for i, p := range parts[from:min(from+per, len(parts))] {
+			x, y := left+float64(i%k.cols)*k.w, top+float64(i/k.cols)*k.h
+			c.Frame(x, y, k.w, k.h, stripCut)
+			k.draw(c, p, x, y)
+			if name := p.Card.Old.Unit.Name; name != unit {
+				unit = name
+				page.Bookmarks = append(page.Bookmarks, layout.Bookmark{Title: name, Y: y})
+			}
+		}
+		page.Items = c.Items
+		d.Pages = append(d.Pages, page)
+	}
+	return d
+}
+
+// draw sets a strip with its top left corner at x, y.
+func (k *stripSheet) draw(c *set.Canvas, p stripPart, x, y float64) {
+	l := p.Card.New.List
+	if k.module > 0 {
+		symbol, err := k.o.Symbols.Encode(l.Text, layout.LevelM)
+		if err != nil {
+			panic("layout: " + err.Error()) // its size was computed from the same text
+		}
+		side := float64(symbol.Size) * k.module
+		c.Add(layout.Modules{X: x + k.module*layout.QuietModules, Y: y + (k.h-side)/2, Module: k.module, Symbol: symbol, Alt: k.words.CodePicture})
+	}
+	left, right := x+k.textLeft(p.Strip), x+k.w-stripPad
+	at := y + stripPad
+	foot := k.footLines(p.Strip, right-left)
+	spare := (k.h - 2*stripPad - lineSum(foot) - lineSum(p.lines)) / float64(len(p.lines))
+	spare = min(max(0, spare), k.small*0.6)
+	for _, line := range p.lines {
+		at += line.h
+		line.draw(c, left, at-line.h*0.18)
+		at += spare
+	}
+	at = y + k.h - stripPad - lineSum(foot)
+	for _, line := range foot {
+		at += line.h
+		line.draw(c, left, at-k.small*0.55)
+	}
+}
