@@ -379,7 +379,7 @@ func TestWallOfManyPlans(t *testing.T) {
 		r := plantest.Make(t, shapes(rt))
 		dressed(rt, r)
 		size := rapid.SampledFrom(layout.PaperSizes()).Draw(rt, "paper")
-		distance := rapid.SampledFrom([]float64{0, 0, 0, 0.5, 1, 3}).Draw(rt, "distance")
+		distance := rapid.SampledFrom([]float64{0, 0, 0, 0, 0, 0.5, 1, 3}).Draw(rt, "distance")
 		clip := rapid.IntRange(0, 4).Draw(rt, "clip") == 0
 		d, findings := sheets.Wall(r, sheets.WallOptions{Paper: size, Distance: distance, Clip: clip, Symbols: symbols})
 		require.Empty(rt, findings)
