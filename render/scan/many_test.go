@@ -26,7 +26,8 @@ func TestUnreadCodesAreKnown(t *testing.T) {
 	r, found, err := rules.Open(filepath.Join("..", "..", "examples", "first-hour", "plan.toml"), plan.Options{ReadFile: os.ReadFile, Prints: fonts.Prints})
 	require.NoError(t, err)
 	require.False(t, found.HasErrors())
-	deck, found := cards.Deal(r, cards.Options{})
+	business, _ := layout.CardSize("business") // ten to a sheet
+	deck, found := cards.Deal(r, cards.Options{Size: business})
 	require.NotNil(t, deck, "%v", found)
 	letter, _ := layout.PaperSize("letter")
 	doc, err := impose.Cards(deck, impose.Options{Paper: letter})
