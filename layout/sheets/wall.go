@@ -457,9 +457,7 @@ func (s *wallSearch) spread(at settings) *wall {
 		return best
 	}
 	white := at
-	left := best.restLeft
 	if at.own {
-		left = best.listSpare
 		white.restWhite = min(0.97*best.restLeft/float64(max(1, best.crews)), best.body*2.5)
 	}
 	// Numbers and names as large as that leaves all else alone.
@@ -474,7 +472,8 @@ func (s *wallSearch) spread(at settings) *wall {
 		return true
 	})
 	white.names = at.names
-	if left = best.restLeft; at.own {
+	left := best.restLeft
+	if at.own {
 		left = best.listSpare
 	}
 	white.rowWhite = max(0, min(0.97*left/float64(max(1, best.rows)), layout.CapAt(at.list*1000, layout.ArcminKey)*0.9))
