@@ -438,7 +438,10 @@ func missingDirs(dir string) (dirs []string, err error) {
 		case !errors.Is(err, fs.ErrNotExist) || filepath.Dir(d) == d:
 			return nil, files.Fail(d, voice.Reason(err), err)
 		default:
-			if _, err := os.Lstat(d); err == nil {
+			switch info, err := os.Lstat(d); {
+			case err == nil && info.IsDir(): // another print has just made it
+				return dirs, nil
+			case err == nil && info.Mode()&fs.ModeSymlink != 0:
 				return nil, files.Fail(d, "is a symbolic link to something that is not there", nil)
 			}
 			dirs = slices.Insert(dirs, 0, d)
