@@ -101,7 +101,7 @@ func browse(t *testing.T) *deskTab {
 	t.Cleanup(cancel)
 	ctx, cancel := chromedp.NewContext(allocator)
 	t.Cleanup(cancel)
-	b.ctx, cancel = context.WithTimeout(ctx, 4*time.Minute)
+	b.ctx, cancel = context.WithTimeout(ctx, 20*time.Minute)
 	t.Cleanup(cancel)
 	require.NoError(t, chromedp.Listen(b.ctx, func(event any) {
 		if sent, ok := event.(*network.EventRequestWillBeSent); ok {
