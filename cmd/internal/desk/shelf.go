@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -79,7 +80,7 @@ func (g *Good) make(ctx context.Context, flags map[string]string, deck bool) (*m
 	if deck {
 		id = "deck"
 	}
-	for _, name := range slices.Sorted(keysOf(flags)) {
+	for _, name := range slices.Sorted(maps.Keys(flags)) {
 		id += "\x00" + name + "=" + flags[name]
 	}
 	g.mu.Lock()

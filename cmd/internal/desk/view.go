@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
-	"maps"
 	"net/http"
 	"net/url"
 	"path"
@@ -420,5 +419,3 @@ func (d *desk) static(w http.ResponseWriter, r *http.Request) {
 
 // faceName is what the file of a typeface is called in an address.
 func faceName(f fonts.Face) string { return fmt.Sprintf("face-%d.ttf", f) }
-
-func keysOf(m map[string]string) func(func(string) bool) { return maps.Keys(m) }
