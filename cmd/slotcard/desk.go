@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -136,6 +138,9 @@ func (a *app) deskFolder(name string) (dir, file string, err error) {
 	}
 	if filepath.Ext(name) != ".toml" && err == nil {
 		return "", "", files.Fail(name, "is no plan or load: their names end in .toml", nil)
+	}
+	if filepath.Ext(name) != ".toml" && errors.Is(err, fs.ErrNotExist) {
+		return "", "", files.Fail(name, "no such file or folder; name a plan, a load or the folder they are in", err)
 	}
 	if _, _, _, err := papers.Check(a.reader, name); err != nil {
 		if _, unread := a.reader.ReadFile(name); unread != nil {

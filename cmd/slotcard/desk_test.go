@@ -302,3 +302,11 @@ func TestDeskBegins(t *testing.T) {
 	from := func(text []byte) string { _, rest, _ := strings.Cut(string(text), "\n"); return rest }
 	assert.Equal(t, from(expected), from(got), "but for the line that names the sheet")
 }
+
+// A name that is nothing is answered with what to name.
+func TestDeskOfNothing(t *testing.T) {
+	t.Chdir(t.TempDir())
+	var said bytes.Buffer
+	assert.Equal(t, exitUsage, run([]string{"desk", "nowhere", "--no-browser"}, nil, io.Discard, &said))
+	assert.Contains(t, said.String(), "nowhere: no such file or folder; name a plan, a load or the folder they are in")
+}
