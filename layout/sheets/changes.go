@@ -50,9 +50,7 @@ func grown(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)
 // it, one as a rule. A text that does not fit is a finding, and then there is no
 // document.
 func ChangeSheet(c *changes.Changes, o ChangeOptions) (*layout.Document, finding.List) {
-	if o.Paper == (layout.Size{}) {
-		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
-	}
+	o.Paper = paperOr(o.Paper)
 	o.Paper = o.Paper.Across()
 	if o.Words == nil {
 		o.Words = &words.EnglishChanges

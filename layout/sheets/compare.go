@@ -23,9 +23,7 @@ import (
 // that it may share with others. A list that no page holds is a finding, and then
 // there is no document.
 func Comparison(c *changes.Changes, o ChangeOptions) (*layout.Document, finding.List) {
-	if o.Paper == (layout.Size{}) {
-		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
-	}
+	o.Paper = paperOr(o.Paper)
 	o.Paper = o.Paper.Across()
 	if o.Words == nil {
 		o.Words = &words.EnglishChanges

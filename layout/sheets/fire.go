@@ -41,9 +41,7 @@ const (
 // Fire lays out the sheet of the fire on one page. What it does not hold at its
 // least size is a finding, and then there is no document.
 func Fire(r *plan.Resolved, o FireOptions) (*layout.Document, finding.List) {
-	if o.Paper == (layout.Size{}) {
-		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
-	}
+	o.Paper = paperOr(o.Paper)
 	o.Paper = o.Paper.Across()
 	if o.Words == nil {
 		o.Words = &words.EnglishFire

@@ -322,3 +322,11 @@ func footOf(notes set.Stack, high, width, top, body, gap, band float64, word str
 		}
 	})
 }
+
+// paperOr is the paper that options name, or the default where they name none.
+func paperOr(paper layout.Size) layout.Size {
+	if paper == (layout.Size{}) {
+		paper, _ = layout.PaperSize(layout.DefaultPaper)
+	}
+	return paper
+}

@@ -43,9 +43,7 @@ const (
 // that holds them. Rows are lower where that saves a page, and pages of a team are
 // filled evenly where the last one would be nearly empty.
 func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List) {
-	if o.Paper == (layout.Size{}) {
-		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
-	}
+	o.Paper = paperOr(o.Paper)
 	across := o.Paper.Across()
 	if o.Words == nil {
 		o.Words = &words.EnglishHandout

@@ -30,9 +30,7 @@ type StripCount struct {
 // Strips lays out the strips of all cards that change, and behind them the page that
 // is read on the radio. There is no document where no strip can say it.
 func Strips(c *changes.Changes, o StripOptions) (*layout.Document, StripCount, finding.List) {
-	if o.Paper == (layout.Size{}) {
-		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
-	}
+	o.Paper = paperOr(o.Paper)
 	if o.Words == nil {
 		o.Words = &words.EnglishStrips
 	}

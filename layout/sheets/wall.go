@@ -106,9 +106,7 @@ func searched(r *plan.Resolved, o WallOptions, find func(*wallSearch) *wall) (*W
 
 // settled are the options with what they leave open.
 func (o WallOptions) settled() WallOptions {
-	if o.Paper == (layout.Size{}) {
-		o.Paper, _ = layout.PaperSize(layout.DefaultPaper)
-	}
+	o.Paper = paperOr(o.Paper)
 	o.Paper = o.Paper.Across()
 	if o.Clip {
 		o.Paper.Width, o.Paper.Height = o.Paper.Height, o.Paper.Width
