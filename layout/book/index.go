@@ -80,7 +80,7 @@ func (b *book) byFrequency() {
 		}
 	}
 	slices.SortStableFunc(tuned, compareTuned)
-	slices.SortStableFunc(trunked, func(x, y *bookEntry) int { return natural(x.Name, y.Name) })
+	slices.SortStableFunc(trunked, func(x, y *bookEntry) int { return Natural(x.Name, y.Name) })
 
 	k := b.frequencyColumns(tuned)
 	if !k.beside {
@@ -114,7 +114,7 @@ func (b *book) byFrequency() {
 
 // compareTuned orders by receive frequency, then by what differs.
 func compareTuned(x, y *bookEntry) int {
-	return cmp.Or(cmp.Compare(x.Rx, y.Rx), cmp.Compare(x.Tx, y.Tx), compareSquelch(x.RxTone, y.RxTone), compareSquelch(x.TxTone, y.TxTone), natural(x.Name, y.Name))
+	return cmp.Or(cmp.Compare(x.Rx, y.Rx), cmp.Compare(x.Tx, y.Tx), compareSquelch(x.RxTone, y.RxTone), compareSquelch(x.TxTone, y.TxTone), Natural(x.Name, y.Name))
 }
 
 func compareSquelch(x, y radio.Squelch) int {
@@ -269,7 +269,7 @@ func (b *book) talkgroupRow(e *bookEntry, first bool) set.Block {
 // longest name and a place beside it.
 func (b *book) byName() {
 	all := slices.Clone(b.entries)
-	slices.SortStableFunc(all, func(x, y *bookEntry) int { return cmp.Or(natural(x.Name, y.Name), compareTuned(x, y)) })
+	slices.SortStableFunc(all, func(x, y *bookEntry) int { return cmp.Or(Natural(x.Name, y.Name), compareTuned(x, y)) })
 	count := map[string]int{}
 	name, where := 0.0, 0.0
 	for _, e := range all {
@@ -338,8 +338,8 @@ func (b *book) programmed(c *plan.Channel) []set.Piece {
 	return out
 }
 
-// natural compares names as people sort them: figures by their value.
-func natural(x, y string) int {
+// Natural compares names as people sort them: figures by their value.
+func Natural(x, y string) int {
 	a, b := x, y
 	for a != "" && b != "" {
 		m, n := figures(a), figures(b)

@@ -23,7 +23,7 @@ type Index struct {
 	load     *plan.Load
 	entries  []*entry // in order of the load
 	channels []*plan.Channel
-	of       map[*plan.Channel]*entry // each first place
+	of       map[*plan.Channel]*entry // at every place in the load
 	order    map[*plan.Channel]int    // of every place in the load
 	byRx     map[radio.Hertz][]*entry
 	tones    []radio.Squelch // every tone in use, in order of the load
@@ -122,6 +122,7 @@ func New(l *plan.Load) *Index {
 		p := c.Programming()
 		if e := same[p]; e != nil {
 			e.places = append(e.places, c)
+			x.of[c] = e
 			if remarks := fold(c.Remarks); !strings.Contains(e.other, remarks) {
 				e.other += "\n" + remarks
 			}
@@ -435,4 +436,18 @@ func (x *Index) allButOne(terms []term) (found []lacking) {
 		}
 	}
 	return out
+}
+
+// At is a channel at its place in the load.
+func (x *Index) At(c *plan.Channel) Hit {
+	return x.hit(x.of[c], c, "")
+}
+
+// All are the channels of the load, each once, in order of the load.
+func (x *Index) All() []Hit {
+	all := make([]Hit, len(x.entries))
+	for i, e := range x.entries {
+		all[i] = x.hit(e, e.places[0], "")
+	}
+	return all
 }

@@ -30,7 +30,7 @@ func opened(t *testing.T) *desk {
 	return openedIn(t, dir)
 }
 
-func openedIn(t *testing.T, dir string) *desk {
+func openedIn(t testing.TB, dir string) *desk {
 	t.Helper()
 	t.Chdir(dir)
 	root, err := os.OpenRoot(".")

@@ -3,6 +3,8 @@ package desk
 import (
 	"errors"
 	"fmt"
+	"path"
+	"path/filepath"
 	"slices"
 	"strconv"
 
@@ -29,6 +31,7 @@ type List struct {
 	Left    int      // slots that may be added
 	Holds   int
 	Propose []string // what suggest has to say; nil: nothing to propose
+	Load    string   // address of the load; "": it lies elsewhere
 }
 
 // SlotChoice is a channel that was found.
@@ -67,6 +70,9 @@ func listData(p *Page) (any, error) {
 		return nil, err
 	}
 	v := &List{Asked: p.Ask("q"), Left: w.Left(), Holds: p.State.Load.Radio.ListPositions}
+	if load := path.Join(path.Dir(p.File), filepath.ToSlash(w.Plan().Load)); p.desk.mayOpen(load) {
+		v.Load = address("load", load)
+	}
 	if v.Asked != "" {
 		v.find(p.State.Load)
 	}

@@ -235,7 +235,7 @@ func (d *desk) firstView(file string) string {
 	case st.Broken():
 		return "findings"
 	case st.Kind == "load":
-		return "book"
+		return "load"
 	}
 	return "cards"
 }

@@ -90,7 +90,7 @@ func hits(v *voice.Voice, l *plan.Load, exact []lookup.Hit, near ...lookup.Hit) 
 			if !further {
 				continue
 			}
-			for _, more := range furtherOf(l, h) {
+			for _, more := range FurtherOf(l, h) {
 				in := strings.Repeat(" ", width[0]+2)
 				v.Folded(more, in, in)
 			}
@@ -111,17 +111,9 @@ func hits(v *voice.Voice, l *plan.Load, exact []lookup.Hit, near ...lookup.Hit) 
 	}
 }
 
-// cellsOf is a channel's line, by columns.
-func cellsOf(h lookup.Hit) []string {
-	c := h.Channel
-	marked := func(text string, names ...string) string {
-		for _, n := range names {
-			if slices.Contains(h.Differs, n) {
-				return text + differs
-			}
-		}
-		return text
-	}
+// KindOf is what a channel is: direct or repeated, and its mode and width where they
+// are not the usual ones.
+func KindOf(c *plan.Channel) string {
 	kind := "direct"
 	switch {
 	case c.Trunked():
@@ -137,7 +129,21 @@ func cellsOf(h lookup.Hit) []string {
 	if c.Width != radio.Narrow {
 		kind += ", " + c.Width.String()
 	}
-	kind = marked(kind, lookup.ModeOrWidth)
+	return kind
+}
+
+// cellsOf is a channel's line, by columns.
+func cellsOf(h lookup.Hit) []string {
+	c := h.Channel
+	marked := func(text string, names ...string) string {
+		for _, n := range names {
+			if slices.Contains(h.Differs, n) {
+				return text + differs
+			}
+		}
+		return text
+	}
+	kind := marked(KindOf(c), lookup.ModeOrWidth)
 	if c.Trunked() {
 		return []string{c.Ref(), c.Name, "-", "-", "-", c.Use.String(), kind}
 	}
@@ -146,8 +152,8 @@ func cellsOf(h lookup.Hit) []string {
 		marked(tones, lookup.ReceiveTone, lookup.TransmitTone), c.Use.String(), kind}
 }
 
-// furtherOf is what else is to be said about a channel, in lines below its own.
-func furtherOf(l *plan.Load, h lookup.Hit) (lines []string) {
+// FurtherOf is what else is to be said about a channel, in lines below its own.
+func FurtherOf(l *plan.Load, h lookup.Hit) (lines []string) {
 	c := h.Channel
 	if c.Trunked() {
 		lines = append(lines, fmt.Sprintf("system %s, talkgroup %s", c.System, c.Talkgroup))

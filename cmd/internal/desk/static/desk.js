@@ -78,8 +78,26 @@
     clearTimeout(typing);
     typing = setTimeout(() => {
       if (!document.contains(input)) return;
-      htmx.ajax("GET", location.pathname + "?q=" + encodeURIComponent(input.value), { target: "#choices", select: "#choices", swap: "outerMorph" });
+      const stay = input.dataset.typed && !input.value.trim() ? "&" + input.dataset.typed : ""; // of a section
+      htmx.ajax("GET", location.pathname + "?q=" + encodeURIComponent(input.value) + stay, { target: "#choices", select: "#choices", swap: "outerMorph" });
     }, 120);
+  });
+
+  // Escape empties the box, then leaves it; it closes a form that was opened in a list.
+  document.addEventListener("keydown", (e) => {
+    const leave = document.querySelector("[data-escape]");
+    if (e.key !== "Escape" || e.defaultPrevented) return;
+    if (e.target.matches("[data-typed]") && !e.target.value) {
+      e.target.blur();
+    } else if (e.target.matches("[data-typed]")) {
+      e.target.value = "";
+      e.target.dispatchEvent(new Event("input", { bubbles: true }));
+    } else if (leave) {
+      leave.click();
+    } else if (document.querySelector("[data-typed]")) {
+      document.querySelector("[data-typed]").focus();
+    } else return;
+    e.preventDefault();
   });
 
   // Rows that are gone through by arrows, given to a division by its letter, moved

@@ -1,0 +1,122 @@
+package desk
+
+import (
+	"fmt"
+	"html"
+	"net/http"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"slotcard/plan"
+	"slotcard/plan/radio"
+)
+
+const loadFile = "fire/load.toml"
+
+func loadText(t testing.TB) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.FromSlash(loadFile))
+	require.NoError(t, err)
+	return string(text)
+}
+
+func look(t *testing.T, d *desk, target string) string {
+	t.Helper()
+	r := answer(d, ask(d, http.MethodGet, target, nil))
+	require.Equal(t, http.StatusOK, r.StatusCode, target)
+	return html.UnescapeString(body(t, r))
+}
+
+var places = regexp.MustCompile(`data-pick><span class="code">([0-9]+-[0-9]+)</span><b>([^<]*)</b>`)
+
+// Whatever way the load is looked through, each of its channels is there once, wherever
+// it stands; by tone and site, each that has one.
+func TestLoadIsWhole(t *testing.T) {
+	d := opened(t)
+	l := d.shelf.get(loadFile).Load
+	programmings := map[plan.Programming]bool{}
+	for _, c := range l.Channels() {
+		programmings[c.Programming()] = true
+	}
+	for by, want := range map[string]int{"": len(l.Channels()), "name": len(programmings), "frequency": len(programmings)} {
+		seen := 0
+		for in := 1; ; in++ {
+			page := look(t, d, fmt.Sprintf("/load/%s?by=%s&in=%d", loadFile, by, in))
+			seen += len(places.FindAllString(page, -1))
+			if !strings.Contains(page, "Next →") {
+				break
+			}
+		}
+		assert.Equal(t, want, seen, "by %q", by)
+	}
+	for i, s := range l.Sites {
+		page := look(t, d, fmt.Sprintf("/load/%s?by=site&in=%d", loadFile, i+1))
+		var names []string
+		for _, m := range places.FindAllStringSubmatch(page, -1) {
+			names = append(names, m[2])
+		}
+		assert.ElementsMatch(t, s.Channels, names, s.Name)
+	}
+	// Tone 4 opens Bellwether, by the file.
+	page := look(t, d, "/load/"+loadFile+"?by=tone&in=4")
+	assert.Contains(t, page, "Tone 4: 146.2")
+	assert.Contains(t, page, "It opens Bellwether.")
+	assert.Contains(t, page, "QB CMD 1")
+}
+
+// What is wrong with a channel, and who uses it, stands at its row.
+func TestLoadSaysAtTheRow(t *testing.T) {
+	d := opened(t)
+	page := look(t, d, "/load/"+loadFile+"?q=qb+tac+1")
+	assert.Contains(t, page, "Thimble Gulch, period 3")
+	bad := strings.NewReplacer("2027-03-01", "2019-03-01", "2028-03-31", "2020-03-31").Replace(loadText(t))
+	bad = strings.Replace(bad, "name    = \"QB TAC 2\"", "name    = \"QB TAC 1\"", 1)
+	require.NoError(t, os.WriteFile(filepath.FromSlash(loadFile), []byte(bad), 0o644))
+	page = look(t, d, "/load/"+loadFile)
+	assert.Contains(t, page, "This load expired on 2020-03-31")
+	row := func(ref string) string {
+		_, rest, _ := strings.Cut(page, `<span class="code">`+ref+"<")
+		rest, _, _ = strings.Cut(rest, "</li>")
+		return rest
+	}
+	assert.Contains(t, row("1-04"), "at-row")
+	assert.Contains(t, row("1-05"), "at-row", "both take part in it")
+	assert.NotContains(t, row("1-06"), "at-row")
+}
+
+// bigLoad is a load of 50 groups with 40 channels each.
+func bigLoad() string {
+	var b strings.Builder
+	b.WriteString("[load]\nname = \"Big\"\nedition = \"2027\"\ncolor = \"orange\"\neffective = 2027-03-01\nexpires = 2028-03-31\n\n" +
+		"[radio]\nlist_positions = 16\nname_length = 10\nbands = [[136.0, 174.0]]\nmodes = [\"analog\"]\n")
+	for g := range 50 {
+		fmt.Fprintf(&b, "\n[[group]]\nnumber = %d\nname = \"Group %d\"\n", g+1, g+1)
+		for c := range 40 {
+			n := g*40 + c
+			fmt.Fprintf(&b, "\n[[group.channel]]\nnumber = %d\nname = \"QB %d\"\nuse = \"tactical\"\nrx = %s\nrx_tone = 103.5\ntx_tone = 146.2\n", c+1, n, radio.Hertz(150_000_000+2500*n))
+		}
+	}
+	return b.String()
+}
+
+// A page of a load of 2,000 channels, from the request to its last byte.
+func BenchmarkLoad2000(b *testing.B) {
+	dir := b.TempDir()
+	require.NoError(b, os.MkdirAll(filepath.Join(dir, "fire"), 0o755))
+	require.NoError(b, os.WriteFile(filepath.Join(dir, "fire", "load.toml"), []byte(bigLoad()), 0o644))
+	d := openedIn(b, dir)
+	for name, at := range map[string]string{"group": "", "name": "?by=name", "frequency": "?by=frequency", "tone": "?by=tone", "find": "?q=qb+1", "find-frequency": "?q=154.28"} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				r := answer(d, ask(d, http.MethodGet, "/load/"+loadFile+at, nil))
+				require.Equal(b, http.StatusOK, r.StatusCode)
+			}
+		})
+	}
+}
