@@ -10,6 +10,7 @@ import (
 	"slotcard/layout/book"
 	"slotcard/layout/cards"
 	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/plan"
 	"slotcard/plan/rules"
 )
@@ -45,7 +46,7 @@ func FuzzSheets(f *testing.F) {
 		if deck != nil {
 			require.Len(t, deck.Faces, len(r.Cards))
 		}
-		wall, found := docOf(sheets.Wall(r, sheets.WallOptions{}))
+		wall, found := docOf(wall.List(r, wall.Options{}))
 		require.Equal(t, wall == nil, found.HasErrors())
 		sheets, found := sheets.Handout(r, sheets.HandoutOptions{})
 		require.Equal(t, sheets == nil, found.HasErrors())

@@ -13,6 +13,7 @@ import (
 
 	"slotcard/layout"
 	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
@@ -236,7 +237,7 @@ func TestHandoutDoesNotFit(t *testing.T) {
 	require.Nil(t, d)
 	require.Len(t, findings, 1)
 	assert.Equal(t, "does-not-fit", findings[0].Rule)
-	d, findings = docOf(sheets.Wall(r, sheets.WallOptions{}))
+	d, findings = docOf(wall.List(r, wall.Options{}))
 	require.Nil(t, d)
 	require.NotEmpty(t, findings)
 }

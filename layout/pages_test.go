@@ -15,6 +15,7 @@ import (
 
 	"slotcard/layout"
 	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
@@ -78,18 +79,18 @@ func TestPages(t *testing.T) {
 		return fmt.Sprintf("%d (%s)", len(d.Pages), strings.Join(said, " "))
 	}
 	look := func(name string, r *plan.Resolved) {
-		wall, found := sheets.Wall(r, sheets.WallOptions{})
+		list, found := wall.List(r, wall.Options{})
 		require.Empty(t, found, name)
-		grid, found := sheets.WallGrid(r, sheets.WallOptions{})
+		grid, found := wall.Grid(r, wall.Options{})
 		require.Empty(t, found, name)
-		clip, found := sheets.Wall(r, sheets.WallOptions{Clip: true})
+		clip, found := wall.List(r, wall.Options{Clip: true})
 		require.Empty(t, found, name)
 		handout, found := sheets.Handout(r, sheets.HandoutOptions{})
 		require.Empty(t, found, name)
-		fmt.Fprintf(&got, "%-16s wall %s %v  grid %s %v  clip %s %v  hand-out %s\n", name, count(wall.Document), wall.From, count(grid.Document), grid.From,
+		fmt.Fprintf(&got, "%-16s wall %s %v  grid %s %v  clip %s %v  hand-out %s\n", name, count(list.Document), list.From, count(grid.Document), grid.From,
 			count(clip.Document), clip.From, count(handout))
-		assert.LessOrEqual(t, len(wall.Pages), 2, "%s: wall", name)
-		for i, d := range []*layout.Document{wall.Document, grid.Document, clip.Document, handout} {
+		assert.LessOrEqual(t, len(list.Pages), 2, "%s: wall", name)
+		for i, d := range []*layout.Document{list.Document, grid.Document, clip.Document, handout} {
 			for j, p := range d.Pages {
 				if len(d.Pages) > 1 {
 					assert.Greater(t, usedOf(p), leastUsed, "%s: %s, page %d", name, []string{"wall", "grid", "clip", "hand-out"}[i], j+1)

@@ -13,6 +13,7 @@ import (
 	"slotcard/layout"
 	"slotcard/layout/cards"
 	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/changes"
@@ -44,10 +45,10 @@ func TestRevisionStandsOnEveryPaper(t *testing.T) {
 			}
 			for _, lay := range []func() (*layout.Document, finding.List){
 				func() (*layout.Document, finding.List) {
-					return docOf(sheets.Wall(r, sheets.WallOptions{Words: &l.Wall}))
+					return docOf(wall.List(r, wall.Options{Words: &l.Wall}))
 				},
 				func() (*layout.Document, finding.List) {
-					return docOf(sheets.WallGrid(r, sheets.WallOptions{Words: &l.Wall}))
+					return docOf(wall.Grid(r, wall.Options{Words: &l.Wall}))
 				},
 				func() (*layout.Document, finding.List) {
 					return sheets.Handout(r, sheets.HandoutOptions{Words: &l.Handout})

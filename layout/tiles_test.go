@@ -9,7 +9,7 @@ import (
 
 	"slotcard/layout"
 	"slotcard/layout/impose"
-	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 )
 
 // Every tile shows its window, overlaps its neighbors' by 10 mm, and bears
@@ -23,7 +23,7 @@ func TestTiles(t *testing.T) {
 		t.Run(c.paper+" on "+c.tile, func(t *testing.T) {
 			paper, _ := layout.PaperSize(c.paper)
 			tile, _ := layout.PaperSize(c.tile)
-			whole := must(docOf(sheets.Wall(r, sheets.WallOptions{Paper: paper})))
+			whole := must(docOf(wall.List(r, wall.Options{Paper: paper})))
 			d, err := impose.Tiles(whole, tile, nil)
 			require.NoError(t, err)
 			n := len(d.Pages) / len(whole.Pages)
@@ -77,7 +77,7 @@ func TestTiles(t *testing.T) {
 
 // What cannot be cut is said, not drawn wrong.
 func TestTilesRefuse(t *testing.T) {
-	d := must(docOf(sheets.Wall(example(t, "first-hour"), sheets.WallOptions{})))
+	d := must(docOf(wall.List(example(t, "first-hour"), wall.Options{})))
 	_, err := impose.Tiles(d, layout.Size{Name: "own", Width: 40, Height: 40}, nil)
 	require.ErrorContains(t, err, "too small")
 	d.Pages[0].Items = append(d.Pages[0].Items, layout.Placed{Panel: &layout.Panel{Width: 1, Height: 1}})

@@ -14,7 +14,7 @@ import (
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/impose"
-	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
@@ -110,7 +110,7 @@ func gridFields(t require.TestingT, d *layout.Document, r *plan.Resolved, key fl
 
 // gridSays checks that each division's field of each slot says who of its
 // positions talks, has priority and scans there.
-func gridSays(t require.TestingT, r *plan.Resolved, sheet *sheets.WallSheet) {
+func gridSays(t require.TestingT, r *plan.Resolved, sheet *wall.Sheet) {
 	d := sheet.Document
 	key := layout.CapAt(sheet.From[0]*1000, 20)
 	all := joinedLetters(said(d))
@@ -188,7 +188,7 @@ func TestWallGridOfExamples(t *testing.T) {
 		for _, size := range layout.PaperSizes() {
 			for _, distance := range []float64{0, 1, 2} {
 				t.Run(fmt.Sprintf("%s %s %g", name, size.Name, distance), func(t *testing.T) {
-					d, findings := sheets.WallGrid(r, sheets.WallOptions{Paper: size, Distance: distance})
+					d, findings := wall.Grid(r, wall.Options{Paper: size, Distance: distance})
 					require.Empty(t, findings)
 					if distance == 0 {
 						assert.Len(t, d.Pages, 1)
@@ -211,7 +211,7 @@ func TestWallGridOfManyPlans(t *testing.T) {
 		dressed(rt, r)
 		size := rapid.SampledFrom(layout.PaperSizes()).Draw(rt, "paper")
 		distance := rapid.SampledFrom([]float64{0, 0, 1, 3}).Draw(rt, "distance")
-		d, findings := sheets.WallGrid(r, sheets.WallOptions{Paper: size, Distance: distance})
+		d, findings := wall.Grid(r, wall.Options{Paper: size, Distance: distance})
 		require.Empty(rt, findings)
 		for i, p := range d.Pages {
 			require.Empty(rt, sheetFaults(p, 10), "page %d", i+1)
@@ -223,7 +223,7 @@ func TestWallGridOfManyPlans(t *testing.T) {
 
 func TestWallGridGolden(t *testing.T) {
 	tabloid, _ := layout.PaperSize("tabloid")
-	d, findings := docOf(sheets.WallGrid(example(t, "thimble-gulch"), sheets.WallOptions{Paper: tabloid}))
+	d, findings := docOf(wall.Grid(example(t, "thimble-gulch"), wall.Options{Paper: tabloid}))
 	require.Empty(t, findings)
 	golden(t, "wall-grid-thimble-gulch.txt", d)
 }
@@ -233,12 +233,12 @@ func TestWallGridWordsAreAllInOnePlace(t *testing.T) {
 	r := example(t, "thimble-gulch")
 	w := words.EnglishWall
 	foreign(&w)
-	d, findings := docOf(sheets.WallGrid(r, sheets.WallOptions{Words: &w}))
+	d, findings := docOf(wall.Grid(r, wall.Options{Words: &w}))
 	require.Empty(t, findings)
 	ownWords(t, r, said(d))
 	a2, _ := layout.PaperSize("a2")
 	letter, _ := layout.PaperSize("letter")
-	whole := must(docOf(sheets.WallGrid(r, sheets.WallOptions{Words: &w, Paper: a2})))
+	whole := must(docOf(wall.Grid(r, wall.Options{Words: &w, Paper: a2})))
 	d, err := impose.Tiles(whole, letter, &w)
 	require.NoError(t, err)
 	ownWords(t, r, said(d))
@@ -247,6 +247,6 @@ func TestWallGridWordsAreAllInOnePlace(t *testing.T) {
 func BenchmarkWallGrid(b *testing.B) {
 	r := example(b, "thimble-gulch")
 	for b.Loop() {
-		sheets.WallGrid(r, sheets.WallOptions{})
+		wall.Grid(r, wall.Options{})
 	}
 }

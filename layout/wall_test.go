@@ -17,6 +17,7 @@ import (
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/finding"
@@ -128,7 +129,7 @@ func tall(d *layout.Document, s string, mm float64) bool {
 // sizedAsSaid checks that all that a page holds but fine print is sized for the distance
 // that it says it is read from: what is looked for first at 20 arcmin, the rest at 16
 // (NUREG-0700 1.3.1-4, secondary: 16 least, 20 to 22 preferred).
-func sizedAsSaid(t assert.TestingT, d *sheets.WallSheet, fine float64) {
+func sizedAsSaid(t assert.TestingT, d *wall.Sheet, fine float64) {
 	for i, p := range d.Pages {
 		assert.Contains(t, flat(said(&layout.Document{Pages: d.Pages[i : i+1]})), fmt.Sprintf("readable from %g m", d.From[i]))
 		for _, it := range p.Items {
@@ -143,7 +144,7 @@ func sizedAsSaid(t assert.TestingT, d *sheets.WallSheet, fine float64) {
 
 // wallSays checks that a wall sheet holds what blocks 1 to 6 of ICS 205 and the
 // assignments ask for, and its key texts at 20 arcmin from the distance that it says.
-func wallSays(t assert.TestingT, r *plan.Resolved, d *sheets.WallSheet) {
+func wallSays(t assert.TestingT, r *plan.Resolved, d *wall.Sheet) {
 	listKey, key := layout.CapAt(d.From[0]*1000, 20), layout.CapAt(slices.Min(d.From)*1000, 20)
 	all := joinedLetters(said(d.Document))
 	says := func(what, s string) {
@@ -234,7 +235,7 @@ func TestWallOfExamples(t *testing.T) {
 		r := example(t, name)
 		for _, size := range layout.PaperSizes() {
 			t.Run(name+" "+size.Name, func(t *testing.T) {
-				d, findings := sheets.Wall(r, sheets.WallOptions{Paper: size})
+				d, findings := wall.List(r, wall.Options{Paper: size})
 				require.Empty(t, findings)
 				assert.LessOrEqual(t, len(d.Pages), 2)
 				for i, p := range d.Pages {
@@ -253,9 +254,9 @@ func TestWallOfExamples(t *testing.T) {
 func TestWallDistance(t *testing.T) {
 	r := example(t, "thimble-gulch")
 	letter, _ := layout.PaperSize("letter")
-	free, _ := sheets.Wall(r, sheets.WallOptions{Paper: letter})
+	free, _ := wall.List(r, wall.Options{Paper: letter})
 	for _, m := range []float64{0.5, 1, 3, 10} {
-		d, findings := sheets.Wall(r, sheets.WallOptions{Paper: letter, Distance: m})
+		d, findings := wall.List(r, wall.Options{Paper: letter, Distance: m})
 		require.Empty(t, findings)
 		wallSays(t, r, d)
 		assert.Equal(t, m, d.Asked)
@@ -268,7 +269,7 @@ func TestWallDistance(t *testing.T) {
 			assert.Equal(t, free.From, d.From)
 		}
 		if paper, ok := layout.PaperSize(d.Paper); ok {
-			on, _ := sheets.Wall(r, sheets.WallOptions{Paper: paper, Distance: m})
+			on, _ := wall.List(r, wall.Options{Paper: paper, Distance: m})
 			assert.False(t, on.TooFar)
 			assert.True(t, d.TooFar || len(on.Pages) <= d.Fewest, "%s holds it on %d pages", d.Paper, len(on.Pages))
 		}
@@ -279,7 +280,7 @@ func TestWallDistance(t *testing.T) {
 func TestWallClip(t *testing.T) {
 	for _, name := range []string{"thimble-gulch", "first-hour"} {
 		r := example(t, name)
-		d, findings := sheets.Wall(r, sheets.WallOptions{Clip: true})
+		d, findings := wall.List(r, wall.Options{Clip: true})
 		require.Empty(t, findings)
 		require.Len(t, d.Pages, 1)
 		assert.Less(t, d.Pages[0].Width, d.Pages[0].Height)
@@ -294,7 +295,7 @@ func TestWallClip(t *testing.T) {
 func TestWallSharesATable(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Seed: 3, Slots: 12, NameLength: 8, Divisions: 4, WordLength: 5, Words: 2, Units: 6, Seats: 3, DistinctList: true})
 	require.Len(t, r.Lists, 4)
-	d, findings := sheets.Wall(r, sheets.WallOptions{})
+	d, findings := wall.List(r, wall.Options{})
 	require.Empty(t, findings)
 	assert.LessOrEqual(t, len(d.Pages), 2)
 	wallSays(t, r, d)
@@ -313,19 +314,19 @@ func TestWallSharesATable(t *testing.T) {
 func TestWallSymbolTooLong(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Seed: 3, Slots: 60, NameLength: 16, Divisions: 12, WordLength: 5, Words: 2})
 	require.Greater(t, len(r.Lists[0].Text), 2331) // ISO/IEC 18004, version 40-M (secondary)
-	d, findings := sheets.Wall(r, sheets.WallOptions{})
+	d, findings := wall.List(r, wall.Options{})
 	require.Nil(t, d)
 	require.Len(t, findings, 1)
 	assert.Equal(t, "does-not-fit", findings[0].Rule)
-	assert.Equal(t, findings, sheets.SymbolFaults(r))
+	assert.Equal(t, findings, wall.SymbolFaults(r))
 }
 
 func TestWallGolden(t *testing.T) {
 	tabloid, _ := layout.PaperSize("tabloid")
-	d, findings := docOf(sheets.Wall(example(t, "thimble-gulch"), sheets.WallOptions{Paper: tabloid}))
+	d, findings := docOf(wall.List(example(t, "thimble-gulch"), wall.Options{Paper: tabloid}))
 	require.Empty(t, findings)
 	golden(t, "wall-thimble-gulch.txt", d)
-	assert.Equal(t, layout.Dump(d), layout.Dump(must(docOf(sheets.Wall(example(t, "thimble-gulch"), sheets.WallOptions{Paper: tabloid})))), "same plan, same sheet")
+	assert.Equal(t, layout.Dump(d), layout.Dump(must(docOf(wall.List(example(t, "thimble-gulch"), wall.Options{Paper: tabloid})))), "same plan, same sheet")
 }
 
 // shapes are plans of very different measures, all of which fit at 2 m.
@@ -381,7 +382,7 @@ func TestWallOfManyPlans(t *testing.T) {
 		size := rapid.SampledFrom(layout.PaperSizes()).Draw(rt, "paper")
 		distance := rapid.SampledFrom([]float64{0, 0, 0, 0, 0, 0.5, 1, 3}).Draw(rt, "distance")
 		clip := rapid.IntRange(0, 4).Draw(rt, "clip") == 0
-		d, findings := sheets.Wall(r, sheets.WallOptions{Paper: size, Distance: distance, Clip: clip, Symbols: symbols})
+		d, findings := wall.List(r, wall.Options{Paper: size, Distance: distance, Clip: clip, Symbols: symbols})
 		require.Empty(rt, findings)
 		fine := layout.SheetLeast()
 		if clip {
@@ -398,7 +399,7 @@ func TestWallOfManyPlans(t *testing.T) {
 func must(d *layout.Document, _ any) *layout.Document { return d }
 
 // docOf is the document of a wall sheet.
-func docOf(s *sheets.WallSheet, found finding.List) (*layout.Document, finding.List) {
+func docOf(s *wall.Sheet, found finding.List) (*layout.Document, finding.List) {
 	if s == nil {
 		return nil, found
 	}
@@ -409,8 +410,8 @@ func docOf(s *sheets.WallSheet, found finding.List) (*layout.Document, finding.L
 func TestWallDefaults(t *testing.T) {
 	r := example(t, "first-hour")
 	letter, _ := layout.PaperSize("letter")
-	assert.Equal(t, layout.Dump(must(docOf(sheets.Wall(r, sheets.WallOptions{Paper: letter})))),
-		layout.Dump(must(docOf(sheets.Wall(r, sheets.WallOptions{})))))
+	assert.Equal(t, layout.Dump(must(docOf(wall.List(r, wall.Options{Paper: letter})))),
+		layout.Dump(must(docOf(wall.List(r, wall.Options{})))))
 }
 
 // Other words than English reach every place: none is left behind in the code.
@@ -418,7 +419,7 @@ func TestWallWordsAreAllInOnePlace(t *testing.T) {
 	r := example(t, "thimble-gulch")
 	w := words.EnglishWall
 	foreign(&w)
-	d, findings := docOf(sheets.Wall(r, sheets.WallOptions{Words: &w}))
+	d, findings := docOf(wall.List(r, wall.Options{Words: &w}))
 	require.Empty(t, findings)
 	ownWords(t, r, said(d))
 	w2 := words.EnglishHandout
@@ -434,7 +435,7 @@ func BenchmarkWall(b *testing.B) {
 		size, _ := layout.PaperSize(name)
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
-				sheets.Wall(r, sheets.WallOptions{Paper: size})
+				wall.List(r, wall.Options{Paper: size})
 			}
 		})
 	}

@@ -16,7 +16,7 @@ import (
 	"slotcard/layout/book"
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
-	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/rules"
@@ -82,7 +82,7 @@ func TestBracesAreFilledOnPaper(t *testing.T) {
 		assert.Equal(t, len(r.Cards), strings.Count(text, packed("on the road, then "+want.command)), tag)
 		assert.NotContains(t, strings.ReplaceAll(text, "{assaid}", ""), "{", "but the brace that is written twice")
 
-		wall, findings := sheets.Wall(r, sheets.WallOptions{Words: &l.Wall})
+		wall, findings := wall.List(r, wall.Options{Words: &l.Wall})
 		require.Empty(t, findings)
 		text = textOf(t, wall.Document)
 		for _, s := range []string{"on the road, then " + want.command, "move to " + want.med, "hear " + want.ag, "divisions " + want.own,

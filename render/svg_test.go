@@ -28,6 +28,7 @@ import (
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
 	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/render"
 	"slotcard/render/rendertest"
 )
@@ -228,9 +229,9 @@ func papers(t *testing.T) map[string][]layout.Page {
 		out["card "+size.Name] = []layout.Page{d.Faces[0].Front.Page(), d.Faces[0].Back.Page()}
 	}
 	for _, paper := range layout.PaperSizes() {
-		wall, _ := sheets.Wall(r, sheets.WallOptions{Paper: paper})
-		add("wall "+paper.Name, wall.Document, nil)
-		grid, _ := sheets.WallGrid(r, sheets.WallOptions{Paper: paper})
+		list, _ := wall.List(r, wall.Options{Paper: paper})
+		add("wall "+paper.Name, list.Document, nil)
+		grid, _ := wall.Grid(r, wall.Options{Paper: paper})
 		add("grid "+paper.Name, grid.Document, nil)
 		fire, _ := sheets.Fire(r, sheets.FireOptions{Paper: paper})
 		add("fire "+paper.Name, fire, nil)
@@ -258,8 +259,8 @@ func papers(t *testing.T) map[string][]layout.Page {
 	booklet, err := impose.Booklet(pages, letter, nil)
 	add("booklet", booklet, err)
 	a2, _ := layout.PaperSize("a2")
-	wall, _ := sheets.Wall(r, sheets.WallOptions{Paper: a2})
-	tiles, err := impose.Tiles(wall.Document, letter, nil)
+	list, _ := wall.List(r, wall.Options{Paper: a2})
+	tiles, err := impose.Tiles(list.Document, letter, nil)
 	add("tiles", tiles, err)
 	return out
 }
@@ -453,11 +454,11 @@ func BenchmarkSVG(b *testing.B) {
 	all, err := examples()
 	require.NoError(b, err)
 	e := all["thimble-gulch"]
-	wall, _ := sheets.Wall(e.resolved, sheets.WallOptions{})
+	list, _ := wall.List(e.resolved, wall.Options{})
 	for _, c := range []struct {
 		name string
 		page layout.Page
-	}{{"front", e.deck.Faces[0].Front.Page()}, {"back", e.deck.Faces[0].Back.Page()}, {"wall", wall.Pages[0]}} {
+	}{{"front", e.deck.Faces[0].Front.Page()}, {"back", e.deck.Faces[0].Back.Page()}, {"wall", list.Pages[0]}} {
 		for _, linked := range []bool{true, false} {
 			b.Run(fmt.Sprintf("%s/linked=%t", c.name, linked), func(b *testing.B) {
 				b.ReportAllocs()

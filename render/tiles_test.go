@@ -12,7 +12,7 @@ import (
 
 	"slotcard/layout"
 	"slotcard/layout/impose"
-	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/render"
 	"slotcard/render/rendertest"
 )
@@ -79,7 +79,7 @@ func tiled(t *testing.T, name string, paper, tile layout.Size) (whole, tiles *la
 	t.Helper()
 	all, err := examples()
 	require.NoError(t, err)
-	wall, findings := sheets.Wall(all[name].resolved, sheets.WallOptions{Paper: paper})
+	wall, findings := wall.List(all[name].resolved, wall.Options{Paper: paper})
 	require.NotNil(t, wall, "%v", findings)
 	whole = wall.Document
 	tiles, err = impose.Tiles(whole, tile, nil)

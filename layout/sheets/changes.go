@@ -8,6 +8,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/strips"
 	"slotcard/layout/words"
@@ -50,13 +51,10 @@ func grown(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)
 // it, one as a rule. A text that does not fit is a finding, and then there is no
 // document.
 func ChangeSheet(c *changes.Changes, o ChangeOptions) (*layout.Document, finding.List) {
-	o.Paper = paperOr(o.Paper)
+	frame.Settle(&o.Paper, &o.Words, &words.EnglishChanges)
 	o.Paper = o.Paper.Across()
-	if o.Words == nil {
-		o.Words = &words.EnglishChanges
-	}
 	t := set.NewSearch(func(steps growth) *changeSheet { return layChanges(c, o, steps) }, func(s, best *changeSheet) bool {
-		return s.fits() && len(s.Pages) <= len(best.Pages)
+		return s.Fits() && len(s.Pages) <= len(best.Pages)
 	})
 	if len(t.Best.Misfits) > 0 {
 		return nil, t.Best.findings()
@@ -64,12 +62,12 @@ func ChangeSheet(c *changes.Changes, o ChangeOptions) (*layout.Document, finding
 	// Everything as large as these pages hold it, then the list alone.
 	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
 	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
-	return t.Best.finish(), nil
+	return t.Best.Finish(), nil
 }
 
 // changeSheet is a change sheet at a size of type.
 type changeSheet struct {
-	frame
+	frame.Frame
 	said *words.ChangeWords
 	c    *changes.Changes
 	row  float64 // cap height of slot numbers and names, mm
@@ -87,19 +85,19 @@ func layChanges(c *changes.Changes, o ChangeOptions, steps growth) *changeSheet 
 	fixed := o.Words.WallWords
 	fixed.Title = o.Words.SheetTitle(c)
 	s := &changeSheet{said: o.Words, c: c, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}
-	s.r, s.words = c.New, &fixed
-	s.body = layout.SheetLeast() * grown(steps.body, changeBody)
-	s.fine = s.body
-	s.mid = layout.CapAt(1000, layout.ArcminKey)
-	s.key = s.mid * 1.5
-	if !s.frameOn(o.Paper, true) {
+	s.Resolved, s.Words = c.New, &fixed
+	s.Body = layout.SheetLeast() * grown(steps.body, changeBody)
+	s.Fine = s.Body
+	s.Mid = layout.CapAt(1000, layout.ArcminKey)
+	s.Key = s.Mid * 1.5
+	if !s.Begin(o.Paper, true) {
 		return s
 	}
 	s.NewPage()
 	s.notices()
-	gap := s.body * changeGutter
+	gap := s.Body * changeGutter
 	blocks := s.list((s.Width() - gap*(changeColumns-1)) / changeColumns)
-	if s.fits() {
+	if s.Fits() {
 		s.Flow(set.Flow{Blocks: blocks, Columns: changeColumns, Gutter: gap, Even: true, Mark: s.said.Slots, Head: s.goesOn})
 	}
 	return s
@@ -111,8 +109,8 @@ func (s *changeSheet) goesOn(p set.Part) set.Pile {
 	if !p.Again || i < 0 || p.Blocks[i].Key == "" {
 		return nil
 	}
-	head := s.bold(1.3)
-	return set.Pile{head.Stack(p.Blocks[i].Key+", "+s.words.Again, s.Width(), head.Cap()*1.6).Block(s.body * 1.2)}
+	head := s.Bold(1.3)
+	return set.Pile{head.Stack(p.Blocks[i].Key+", "+s.Words.Again, s.Width(), head.Cap()*1.6).Block(s.Body * 1.2)}
 }
 
 // part names the blocks from one on, but their heading, by it.
@@ -129,15 +127,15 @@ func part(blocks []set.Block, title string) {
 // notices stand over everything, white on black.
 func (s *changeSheet) notices() {
 	for _, n := range s.said.Notices(s.c) {
-		style := s.bold(1.3).On(layout.White)
-		pad := s.body * 0.9
+		style := s.Bold(1.3).On(layout.White)
+		pad := s.Body * 0.9
 		text := style.Stack(capital(n), s.Width()-2*pad, style.Cap()*1.6)
 		h := text.Height() + 2*pad
 		s.Page().Bar(s.Left(), s.Y, s.Width(), h)
 		text.Draw(&s.Page().Canvas, s.Left()+pad, s.Y+pad)
-		s.Y += h + s.body*0.5
+		s.Y += h + s.Body*0.5
 	}
-	s.Space(s.body * 1.5)
+	s.Space(s.Body * 1.5)
 }
 
 // capital begins a sentence of its own.
@@ -150,7 +148,7 @@ func capital(s string) string {
 
 // list is the parts of the sheet, one below the other in a column.
 func (s *changeSheet) list(width float64) []set.Block {
-	t := s.texts(width, s.body*2.2)
+	t := s.Texts(width, s.Body*2.2)
 	for _, l := range s.c.Lists {
 		from := len(t.Blocks)
 		t.Heading(s.said.SlotsTitle(s.c, l))
@@ -176,7 +174,7 @@ func (s *changeSheet) list(width float64) []set.Block {
 		}
 		for i, l := range p.lines {
 			if i > 0 {
-				t.White(s.body * 0.75)
+				t.White(s.Body * 0.75)
 			}
 			s.say(t, l, false)
 		}
@@ -189,9 +187,9 @@ func (s *changeSheet) list(width float64) []set.Block {
 func (s *changeSheet) say(t *set.Texts, said words.Sentence, keep bool) {
 	var runs []set.Run
 	for i, p := range said {
-		style, text := s.regular(1), p.T
+		style, text := s.Regular(1), p.T
 		if p.Loud {
-			style = s.bold(1)
+			style = s.Bold(1)
 		}
 		if i == 0 {
 			text = capital(text)
@@ -219,9 +217,9 @@ func (s *changeSheet) slots(t *set.Texts, l *changes.List, from int) {
 			s.say(t, words.Loud(s.said.CodeAlone), true)
 		}
 	}
-	t.Add(set.Block{H: s.body * 0.6, Keep: true})
+	t.Add(set.Block{H: s.Body * 0.6, Keep: true})
 	s.rows(t, l)
-	t.Add(set.Block{H: s.body * 0.9, Keep: true})
+	t.Add(set.Block{H: s.Body * 0.9, Keep: true})
 	for _, c := range l.Slots {
 		if c.Has(changes.Removed) {
 			s.say(t, words.FillIn(s.said.SlotGone, "slot", strconv.Itoa(c.Was), "name", words.Loud(words.Whole(c.Old.Channel.Name))), false)
@@ -254,9 +252,9 @@ func (s *changeSheet) rows(t *set.Texts, l *changes.List) {
 	name := strip + s.row*0.6
 	text := name + nameW + s.row*0.8
 	textW := t.Wide - text
-	if textW < s.body*11 {
+	if textW < s.Body*11 {
 		if s.grownRows() {
-			s.out = true
+			s.Out = true
 			return
 		}
 		text, textW = name, t.Wide-name // below the name
@@ -265,21 +263,21 @@ func (s *changeSheet) rows(t *set.Texts, l *changes.List) {
 	if nameW > t.Wide-name {
 		for _, slot := range l.New.Slots {
 			if mono.Width(slot.Channel.Name) > t.Wide-name {
-				s.misfit(slot.At("channel"), "display name", slot.Channel.Name)
+				s.Misfit(slot.At("channel"), "display name", slot.Channel.Name)
 			}
 		}
 		return
 	}
 	was := s.became(l)
 	for i, slot := range l.New.Slots {
-		said := []set.Run{s.bold(1).Say(words.Whole(s.said.Lead(slot)))}
+		said := []set.Run{s.Bold(1).Say(words.Whole(s.said.Lead(slot)))}
 		if len(was[i]) > 0 {
-			said = append(said, s.regular(1).Say(": "+strings.Join(was[i], "; ")))
+			said = append(said, s.Regular(1).Say(": "+strings.Join(was[i], "; ")))
 		}
 		if slices.Contains(l.Rebuild, i+1) || s.c.Fresh() {
 			said = append(said, s.builds(l, i)...)
 		}
-		r := changeRow{number: strconv.Itoa(i + 1), name: slot.Channel.Name, said: set.Stack{Lines: set.Paragraph(textW, said...), Cap: s.body, Pitch: s.tight()},
+		r := changeRow{number: strconv.Itoa(i + 1), name: slot.Channel.Name, said: set.Stack{Lines: set.Paragraph(textW, said...), Cap: s.Body, Pitch: s.Tight()},
 			mono: mono, strip: strip, nameX: name, textX: text, under: under,
 			loud: slices.Contains(l.Rebuild, i+1) || s.c.Fresh(), first: i == 0, last: i == len(l.New.Slots)-1}
 		b := s.rowBlock(r, t.Wide)
@@ -294,7 +292,7 @@ func (s *changeSheet) rows(t *set.Texts, l *changes.List) {
 func (s *changeSheet) builds(l *changes.List, i int) []set.Run {
 	slot := l.New.Slots[i]
 	line := func(word, place string, slot *plan.ResolvedSlot) []set.Run {
-		return []set.Run{s.regular(1).Say("\n" + word + " "), s.mono().Say(strings.Join(strips.Built(place, slot), " "))}
+		return []set.Run{s.Regular(1).Say("\n" + word + " "), s.Mono().Say(strings.Join(strips.Built(place, slot), " "))}
 	}
 	said := line(s.said.NowBuilt, l.New.Place(i).Place(), slot)
 	at := slices.IndexFunc(l.Slots, func(c *changes.Slot) bool { return c.Is == i+1 && c.Old != nil })
@@ -306,7 +304,7 @@ func (s *changeSheet) builds(l *changes.List, i int) []set.Run {
 		said = append(said, line(s.said.WasBuilt, l.Old.Place(c.Was-1).Place(), c.Old)...)
 	}
 	if slot.Repeated() && slot.Repeater != nil && c.Old.Repeater != nil && slot.Repeater.Name != c.Old.Repeater.Name {
-		said = append(said, s.bold(1).Say("\n"+words.Filled(s.said.OtherSite, "site", slot.Repeater.Name, "old", c.Old.Repeater.Name, "tone", slot.TxTone.String())))
+		said = append(said, s.Bold(1).Say("\n"+words.Filled(s.said.OtherSite, "site", slot.Repeater.Name, "old", c.Old.Repeater.Name, "tone", slot.TxTone.String())))
 	}
 	return said
 }
@@ -324,10 +322,10 @@ type changeRow struct {
 
 // rowBlock is a row as a block.
 func (s *changeSheet) rowBlock(r changeRow, width float64) set.Block {
-	pad := s.body * 0.62
+	pad := s.Body * 0.62
 	h := max(s.row*1.3, r.said.Height()) + 2*pad
 	if r.under {
-		h = s.row*1.3 + s.body*0.8 + r.said.Height() + 2*pad
+		h = s.row*1.3 + s.Body*0.8 + r.said.Height() + 2*pad
 	}
 	return set.Drawn(h, func(c *set.Canvas, x, y float64) {
 		const slit = 0.4 // mm of white between the numbers
@@ -337,18 +335,18 @@ func (s *changeSheet) rowBlock(r changeRow, width float64) set.Block {
 			ink = layout.White
 		}
 		if r.first {
-			c.Rule(x, x+width, y, wallMid)
+			c.Rule(x, x+width, y, frame.RuleMid)
 		} else {
-			c.Rule(x+r.strip, x+width, y, wallLight)
+			c.Rule(x+r.strip, x+width, y, frame.RuleLight)
 		}
 		if r.last {
-			c.Rule(x, x+width, y+h, wallMid)
+			c.Rule(x, x+width, y+h, frame.RuleMid)
 		}
 		middle := y + h/2
 		top := middle - r.said.Height()/2
 		if r.under {
 			middle = y + pad + s.row*0.65
-			top = y + pad + s.row*1.3 + s.body*0.8
+			top = y + pad + s.row*1.3 + s.Body*0.8
 		}
 		c.TextMid(x+r.strip/2, middle+s.row/2, r.mono.On(ink), r.number)
 		c.Text(x+r.nameX, middle+s.row/2, r.mono, r.name)
@@ -372,7 +370,7 @@ func (s *changeSheet) together(t *set.Texts, from int) {
 			t.Blocks[i].Keep = true
 		}
 	case s.grownRows():
-		s.out = true
+		s.Out = true
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -23,25 +24,22 @@ import (
 // that it may share with others. A list that no page holds is a finding, and then
 // there is no document.
 func Comparison(c *changes.Changes, o ChangeOptions) (*layout.Document, finding.List) {
-	o.Paper = paperOr(o.Paper)
+	frame.Settle(&o.Paper, &o.Words, &words.EnglishChanges)
 	o.Paper = o.Paper.Across()
-	if o.Words == nil {
-		o.Words = &words.EnglishChanges
-	}
 	t := set.NewSearch(func(steps growth) *comparison { return layComparison(c, o, steps) }, func(s, best *comparison) bool {
-		return s.fits() && len(s.Pages) <= len(best.Pages)
+		return s.Fits() && len(s.Pages) <= len(best.Pages)
 	})
 	if len(t.Best.Misfits) > 0 {
 		return nil, t.Best.findings()
 	}
 	if bare := (growth{dense: 1}); len(t.Best.Pages) > 1 { // a head without facts, where that saves a page
-		if s := t.Lay(bare); s.fits() && len(s.Pages) < len(t.Best.Pages) {
+		if s := t.Lay(bare); s.Fits() && len(s.Pages) < len(t.Best.Pages) {
 			t.At, t.Best = bare, s
 		}
 	}
 	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
 	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
-	return t.Best.finish(), nil
+	return t.Best.Finish(), nil
 }
 
 // comparison is such a sheet at a size of type.
@@ -51,11 +49,11 @@ func layComparison(c *changes.Changes, o ChangeOptions, steps growth) *compariso
 	fixed := o.Words.WallWords
 	fixed.Title = o.Words.Comparison
 	s := &comparison{changeSheet{said: o.Words, c: c, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}}
-	s.r, s.words, s.bare = c.New, &fixed, steps.dense > 0
-	s.body = layout.SheetLeast() * grown(steps.body, changeBody)
-	s.mid, s.fine = layout.CapAt(1000, layout.ArcminKey), s.body
-	s.key = s.mid * 1.5
-	if !s.frameOn(o.Paper, false) {
+	s.Resolved, s.Words, s.Bare = c.New, &fixed, steps.dense > 0
+	s.Body = layout.SheetLeast() * grown(steps.body, changeBody)
+	s.Mid, s.Fine = layout.CapAt(1000, layout.ArcminKey), s.Body
+	s.Key = s.Mid * 1.5
+	if !s.Begin(o.Paper, false) {
 		return s
 	}
 	s.NewPage()
@@ -63,15 +61,15 @@ func layComparison(c *changes.Changes, o ChangeOptions, steps growth) *compariso
 	var blocks []set.Block
 	for i, l := range c.Lists {
 		if i > 0 {
-			blocks = append(blocks, set.Block{H: s.body * 3, Gap: true})
+			blocks = append(blocks, set.Block{H: s.Body * 3, Gap: true})
 		}
 		blocks = append(blocks, s.pair(l))
 	}
-	if !s.fits() {
+	if !s.Fits() {
 		return s
 	}
 	key := s.lineKey()
-	s.Flow(set.Flow{Blocks: append(blocks, set.Block{H: s.body * 2, Gap: true}, key)})
+	s.Flow(set.Flow{Blocks: append(blocks, set.Block{H: s.Body * 2, Gap: true}, key)})
 	return s
 }
 
@@ -128,18 +126,18 @@ func (s *comparison) side(title string, slots []*plan.ResolvedSlot, width float6
 	textX := name + nameW + s.row*0.8
 	textW := width - textX
 	for _, slot := range slots {
-		if textW < s.body*10 && mono.Width(slot.Channel.Name) >= nameW {
-			s.misfit(slot.At("channel"), "display name", slot.Channel.Name)
+		if textW < s.Body*10 && mono.Width(slot.Channel.Name) >= nameW {
+			s.Misfit(slot.At("channel"), "display name", slot.Channel.Name)
 			return head, nil, strip, name
 		}
 	}
-	head = s.bold(1).Stack(title, width, s.tight())
-	y := head.Height() + s.body*1.4
+	head = s.Bold(1).Stack(title, width, s.Tight())
+	y := head.Height() + s.Body*1.4
 	for i, slot := range slots {
 		said, loud, gone := row(i, slot)
 		r := sideRow{number: strconv.Itoa(i + 1), name: slot.Channel.Name, loud: loud, gone: gone, line: slot.At("").Line, y: y,
-			said: set.Stack{Lines: set.Paragraph(textW, said...), Cap: s.body, Pitch: s.tight()}}
-		r.h = max(s.row*1.3, r.said.Height()) + s.body*1.2
+			said: set.Stack{Lines: set.Paragraph(textW, said...), Cap: s.Body, Pitch: s.Tight()}}
+		r.h = max(s.row*1.3, r.said.Height()) + s.Body*1.2
 		y += r.h
 		rows = append(rows, r)
 	}
@@ -172,7 +170,7 @@ func (s *comparison) pair(l *changes.List) set.Block {
 	if l.New != nil {
 		new = l.New.Slots
 	}
-	lead := func(slot *plan.ResolvedSlot) set.Run { return s.bold(1).Say(words.Whole(s.said.Lead(slot))) }
+	lead := func(slot *plan.ResolvedSlot) set.Run { return s.Bold(1).Say(words.Whole(s.said.Lead(slot))) }
 	links := s.links(l)
 	oldW := s.Width() * oldPart
 	from := s.Width() * (oldPart + linePart)
@@ -180,7 +178,7 @@ func (s *comparison) pair(l *changes.List) set.Block {
 		gone = !slices.ContainsFunc(links, func(n link) bool { return n.from == i })
 		said = []set.Run{lead(slot)}
 		if gone {
-			said = append(said, s.regular(1).Say(": "+s.said.GoneWord))
+			said = append(said, s.Regular(1).Say(": "+s.said.GoneWord))
 		}
 		return said, false, gone
 	})
@@ -191,9 +189,9 @@ func (s *comparison) pair(l *changes.List) set.Block {
 	newHead, newRows, newStrip, newText := s.side(title(s.c.New, l.New), new, s.Width()-from, func(i int, slot *plan.ResolvedSlot) (said []set.Run, loud, gone bool) {
 		said = []set.Run{lead(slot)}
 		if was == nil {
-			said = append(said, s.regular(1).Say(": "+s.said.New))
+			said = append(said, s.Regular(1).Say(": "+s.said.New))
 		} else if len(was[i]) > 0 {
-			said = append(said, s.regular(1).Say(": "+strings.Join(was[i], "; ")))
+			said = append(said, s.Regular(1).Say(": "+strings.Join(was[i], "; ")))
 		}
 		return said, slices.Contains(l.Rebuild, i+1) || s.c.Fresh(), false
 	})
@@ -208,16 +206,16 @@ func (s *comparison) pair(l *changes.List) set.Block {
 	newEnd := end(newHead, newRows)
 	h := max(end(oldHead, oldRows), newEnd)
 	if l.New != nil && len(l.Clear) > 0 && !s.c.Fresh() {
-		clear = s.bold(1).Stack(capital(s.said.Some(s.said.ClearEnd, s.said.ClearEnds, l.Clear)), s.Width()-from, s.tight())
-		h = max(h, newEnd+s.body*1.2+clear.Height())
+		clear = s.Bold(1).Stack(capital(s.said.Some(s.said.ClearEnd, s.said.ClearEnds, l.Clear)), s.Width()-from, s.Tight())
+		h = max(h, newEnd+s.Body*1.2+clear.Height())
 	}
 	b := set.Drawn(h, func(c *set.Canvas, x, y float64) {
 		oldHead.Draw(c, x, y)
 		newHead.Draw(c, x+from, y)
-		clear.Draw(c, x+from, y+newEnd+s.body*1.2)
+		clear.Draw(c, x+from, y+newEnd+s.Body*1.2)
 		for _, n := range links {
 			a, b := oldRows[n.from], newRows[n.to]
-			line := layout.Line{X1: x + oldW + s.body*0.6, Y1: y + a.y + a.h/2, X2: x + from - s.body*0.6, Y2: y + b.y + b.h/2, Weight: lineSame}
+			line := layout.Line{X1: x + oldW + s.Body*0.6, Y1: y + a.y + a.h/2, X2: x + from - s.Body*0.6, Y2: y + b.y + b.h/2, Weight: lineSame}
 			if n.moved {
 				line.Weight = lineMoved
 			}
@@ -259,13 +257,13 @@ func (s *comparison) drawSide(c *set.Canvas, x, y, width, strip, text float64, r
 			c.Bar(x, top+slit/2, strip, r.h-slit)
 			ink = layout.White
 		}
-		weight := wallLight
+		weight := frame.RuleLight
 		if i == 0 {
-			weight = wallMid
+			weight = frame.RuleMid
 		}
 		c.Rule(x, x+width, top, weight)
 		if i == len(rows)-1 {
-			c.Rule(x, x+width, top+r.h, wallMid)
+			c.Rule(x, x+width, top+r.h, frame.RuleMid)
 		}
 		middle := top + r.h/2
 		c.TextMid(x+strip/2, middle+s.row/2, mono.On(ink), r.number)
@@ -279,26 +277,26 @@ func (s *comparison) drawSide(c *set.Canvas, x, y, width, strip, text float64, r
 
 // lineKey explains the lines, and the numbers on black.
 func (s *comparison) lineKey() set.Block {
-	regular := s.regular(1)
+	regular := s.Regular(1)
 	var pieces []set.Piece
 	if !s.c.Fresh() {
 		for _, k := range []struct {
 			weight, dash float64
 			said         string
 		}{{lineSame, 0, s.said.LineSame}, {lineMoved, 0, s.said.LineMoved}, {lineOther, dashOther, s.said.LineOther}} {
-			wide := s.body * 4
-			pieces = append(pieces, set.PieceOf(s.body*2.5, set.Run{Wide: wide + s.body*0.7, Drawn: func(c *set.Canvas, x, y float64) {
-				c.Add(layout.Line{X1: x, Y1: y - s.body/2, X2: x + wide, Y2: y - s.body/2, Weight: k.weight, Dash: k.dash})
+			wide := s.Body * 4
+			pieces = append(pieces, set.PieceOf(s.Body*2.5, set.Run{Wide: wide + s.Body*0.7, Drawn: func(c *set.Canvas, x, y float64) {
+				c.Add(layout.Line{X1: x, Y1: y - s.Body/2, X2: x + wide, Y2: y - s.Body/2, Weight: k.weight, Dash: k.dash})
 			}}, regular.Say(words.Whole(k.said))))
 		}
 	}
 	lines, bad := set.Wrap(pieces, s.Width())
 	lines = append(lines, set.Paragraph(s.Width(), regular.Say(s.said.Key))...)
 	if bad != "" {
-		s.misfit(s.c.New.Plan.Incident.At("name"), "key to the lines", bad)
+		s.Misfit(s.c.New.Plan.Incident.At("name"), "key to the lines", bad)
 		return set.Block{}
 	}
-	return set.Stack{Lines: lines, Cap: s.body, Pitch: s.pitch()}.Block(0)
+	return set.Stack{Lines: lines, Cap: s.Body, Pitch: s.Pitch()}.Block(0)
 }
 
 // findings are those of what does not fit.

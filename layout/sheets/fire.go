@@ -9,6 +9,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -41,15 +42,12 @@ const (
 // Fire lays out the sheet of the fire on one page. What it does not hold at its
 // least size is a finding, and then there is no document.
 func Fire(r *plan.Resolved, o FireOptions) (*layout.Document, finding.List) {
-	o.Paper = paperOr(o.Paper)
+	frame.Settle(&o.Paper, &o.Words, &words.EnglishFire)
 	o.Paper = o.Paper.Across()
-	if o.Words == nil {
-		o.Words = &words.EnglishFire
-	}
 	t := set.NewSearch(func(s growth) *fire { return layFire(r, o, s) }, func(w, best *fire) bool {
-		return w.fits() && (!best.fits() || w.broken <= best.broken)
+		return w.Fits() && (!best.Fits() || w.broken <= best.broken)
 	})
-	for dense := 1; dense <= mostDense && !t.Best.fits(); dense++ {
+	for dense := 1; dense <= mostDense && !t.Best.Fits(); dense++ {
 		t.Vary(func(s *growth) { s.dense = dense })
 	}
 	if len(t.Best.Misfits) > 0 {
@@ -57,12 +55,12 @@ func Fire(r *plan.Resolved, o FireOptions) (*layout.Document, finding.List) {
 	}
 	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
 	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
-	return t.Best.finish(), nil
+	return t.Best.Finish(), nil
 }
 
 // fire is the sheet at a size of type.
 type fire struct {
-	frame
+	frame.Frame
 	o     FireOptions
 	at    growth
 	said  *words.FireWords
@@ -93,7 +91,7 @@ func (w *fire) findings() finding.List {
 		o := w.o
 		o.Paper = p.Across()
 		papers = append(papers, set.Remedy{Key: "fits", Value: p.Name, Help: fmt.Sprintf("the smallest paper that holds it is %s: --paper %s", p.Name, p.Name),
-			Holds: func(set.Misfit) bool { return len(layFire(w.r, o, growth{dense: mostDense}).Misfits) == 0 }})
+			Holds: func(set.Misfit) bool { return len(layFire(w.Resolved, o, growth{dense: mostDense}).Misfits) == 0 }})
 	}
 	return w.Findings(set.Notice{
 		Message: func(m set.Misfit) string {
@@ -111,11 +109,11 @@ func layFire(r *plan.Resolved, o FireOptions, steps growth) *fire {
 	fixed := o.Words.WallWords
 	fixed.Title = o.Words.Title
 	w := &fire{o: o, said: o.Words, below: map[int][2]float64{}}
-	w.r, w.words, w.at, w.bare = r, &fixed, steps, steps.dense > 0
-	w.body = layout.SheetLeast() * grown(steps.body, fireGrow)
-	w.mid, w.fine = layout.CapAt(1000, layout.ArcminKey), w.body
-	w.key = max(layout.CapAt(layout.SheetNear, layout.ArcminKey)*grown(steps.key, fireName), w.body)
-	if !w.frameOn(o.Paper, false) {
+	w.Resolved, w.Words, w.at, w.Bare = r, &fixed, steps, steps.dense > 0
+	w.Body = layout.SheetLeast() * grown(steps.body, fireGrow)
+	w.Mid, w.Fine = layout.CapAt(1000, layout.ArcminKey), w.Body
+	w.Key = max(layout.CapAt(layout.SheetNear, layout.ArcminKey)*grown(steps.key, fireName), w.Body)
+	if !w.Begin(o.Paper, false) {
 		return w
 	}
 	w.NewPage()
@@ -123,14 +121,14 @@ func layFire(r *plan.Resolved, o FireOptions, steps growth) *fire {
 	c := &w.Page().Canvas
 	common := w.common(w.Width())
 	common.Put(c, w.Left(), w.Y)
-	w.Y += common.H + w.body
+	w.Y += common.H + w.Body
 	key := w.keyTo()
 	w.Bottom -= key.H
 	key.Put(c, w.Left(), w.Bottom)
 	troubles := w.troubles(w.Width())
 	w.Bottom -= troubles.Height()
 	troubles.Put(c, w.Left(), w.Bottom)
-	if w.fits() && w.columns() {
+	if w.Fits() && w.columns() {
 		w.draw(c)
 	}
 	return w
@@ -138,13 +136,13 @@ func layFire(r *plan.Resolved, o FireOptions, steps growth) *fire {
 
 // read takes the posts of the plan, in order around the ring.
 func (w *fire) read() {
-	for _, d := range w.r.Plan.Divisions {
+	for _, d := range w.Resolved.Plan.Divisions {
 		if !d.Functional {
 			w.line = append(w.line, d)
 		}
 	}
 	n := float64(len(w.line))
-	for _, p := range w.r.Posts() {
+	for _, p := range w.Resolved.Posts() {
 		post := &firePost{Post: p, turn: 1}
 		if p.Division != nil {
 			if i := slices.Index(w.line, p.Division); i >= 0 {
@@ -189,7 +187,7 @@ func (w *fire) beside(p plan.Post) (along []int) {
 	}
 	if take(p.Beside); along == nil {
 		for _, g := range p.Beside {
-			take(w.r.Neighbors(g))
+			take(w.Resolved.Neighbors(g))
 		}
 	}
 	slices.Sort(along)
@@ -216,7 +214,7 @@ func (w *fire) middle(along []int) float64 {
 
 // slot is the number of a slot on a black plate, or in a round frame, and its name.
 func (w *fire) slot(n int, name string, talk bool) set.Piece {
-	bold, regular := w.bold(1), w.regular(1)
+	bold, regular := w.Bold(1), w.Regular(1)
 	said := ""
 	if n > 0 {
 		said = strconv.Itoa(n)
@@ -224,54 +222,54 @@ func (w *fire) slot(n int, name string, talk bool) set.Piece {
 	wide, _, _ := set.PlateSize(bold, said)
 	runs := []set.Run{regular.Say(name)}
 	if talk {
-		large := set.CapStyle(fonts.MonoBold, w.key)
+		large := set.CapStyle(fonts.MonoBold, w.Key)
 		runs = []set.Run{large.Say(name)}
-		bold = set.CapStyle(fonts.Bold, w.key*0.8)
+		bold = set.CapStyle(fonts.Bold, w.Key*0.8)
 		wide, _, _ = set.PlateSize(bold, said)
 	}
 	if n > 0 {
-		mark := set.Run{Wide: wide + w.body*0.5, Drawn: func(c *set.Canvas, x, y float64) {
+		mark := set.Run{Wide: wide + w.Body*0.5, Drawn: func(c *set.Canvas, x, y float64) {
 			if talk {
-				c.Plate(x, y-(w.key-bold.Cap())/2, bold, said, false)
+				c.Plate(x, y-(w.Key-bold.Cap())/2, bold, said, false)
 			} else {
 				c.Ring(x, y, bold, said, false)
 			}
 		}}
 		runs = append([]set.Run{mark}, runs...)
 	}
-	return set.PieceOf(w.body*1.3, runs...)
+	return set.PieceOf(w.Body*1.3, runs...)
 }
 
 // common is what stands over the ring: the slots that no division has to itself,
 // command first as in the list.
 func (w *fire) common(width float64) set.Block {
-	pad := w.body * 0.8
-	head := w.bold(1)
-	pieces := []set.Piece{set.PieceOf(w.body*1.6, head.Say(w.said.ForAll))}
-	slots := w.r.Common()
+	pad := w.Body * 0.8
+	head := w.Bold(1)
+	pieces := []set.Piece{set.PieceOf(w.Body*1.6, head.Say(w.said.ForAll))}
+	slots := w.Resolved.Common()
 	for _, s := range slots {
-		p := w.slot(w.r.Position(s), s.Channel.Name, true)
-		what := w.words.Uses[s.Use]
-		if openers := w.words.Openers(s.Repeater, s.ToneNumber, s.TxTone); s.Repeated() && len(openers) > 0 {
+		p := w.slot(w.Resolved.Position(s), s.Channel.Name, true)
+		what := w.Words.Uses[s.Use]
+		if openers := w.Words.Openers(s.Repeater, s.ToneNumber, s.TxTone); s.Repeated() && len(openers) > 0 {
 			what += " " + openers[0]
 		}
-		p.Runs = append(p.Runs, w.regular(1).Say(" "+strings.ReplaceAll(what, " ", layout.NoBreak)))
-		pieces = append(pieces, set.PieceOf(w.body*2, p.Runs...))
+		p.Runs = append(p.Runs, w.Regular(1).Say(" "+strings.ReplaceAll(what, " ", layout.NoBreak)))
+		pieces = append(pieces, set.PieceOf(w.Body*2, p.Runs...))
 	}
 	if len(slots) == 0 {
-		pieces = append(pieces, set.PieceOf(0, w.regular(1).Say(w.words.NoSlot)))
+		pieces = append(pieces, set.PieceOf(0, w.Regular(1).Say(w.Words.NoSlot)))
 	}
 	lines, bad := set.Wrap(pieces, width-2*pad)
 	if bad != "" {
-		w.misfit(slots[0].At("channel"), "display name", bad)
+		w.Misfit(slots[0].At("channel"), "display name", bad)
 		return set.Block{}
 	}
 	w.broken += len(lines) - 1
-	stack := set.Stack{Lines: lines, Cap: w.key, Pitch: w.key * 1.9}
-	h := stack.Height() + 2*pad + w.key*0.3
+	stack := set.Stack{Lines: lines, Cap: w.Key, Pitch: w.Key * 1.9}
+	h := stack.Height() + 2*pad + w.Key*0.3
 	return set.Drawn(h, func(c *set.Canvas, x, y float64) {
 		c.Frame(x, y, width, h, 0.7)
-		stack.Draw(c, x+pad, y+pad+w.key*0.15)
+		stack.Draw(c, x+pad, y+pad+w.Key*0.15)
 		for i, s := range slots {
 			w.below[s.At("").Line] = [2]float64{x + width*(0.3+0.4*(float64(i)+0.5)/float64(len(slots))), y + h}
 		}
@@ -280,18 +278,18 @@ func (w *fire) common(width float64) set.Block {
 
 // keyTo says what order the ring has, and explains plate and frame.
 func (w *fire) keyTo() set.Block {
-	s := w.bold(1)
+	s := w.Bold(1)
 	frame, _, _ := set.PlateSize(s, "1")
 	key := set.LineOf(
-		set.PieceOf(w.body*3, set.Run{Style: s, S: "1", Plate: true}, w.regular(1).Say("  "+w.words.TalkKey)),
-		set.PieceOf(0, set.Run{Wide: frame, Drawn: func(c *set.Canvas, x, y float64) { c.Ring(x, y, s, "1", false) }}, w.regular(1).Say("  "+w.said.HearsKey)))
-	order := w.regular(1).Stack(w.said.Order, w.Width()-key.Wide-w.body*3, w.tight())
-	h := w.body*1.2 + order.Height()
+		set.PieceOf(w.Body*3, set.Run{Style: s, S: "1", Plate: true}, w.Regular(1).Say("  "+w.Words.TalkKey)),
+		set.PieceOf(0, set.Run{Wide: frame, Drawn: func(c *set.Canvas, x, y float64) { c.Ring(x, y, s, "1", false) }}, w.Regular(1).Say("  "+w.said.HearsKey)))
+	order := w.Regular(1).Stack(w.said.Order, w.Width()-key.Wide-w.Body*3, w.Tight())
+	h := w.Body*1.2 + order.Height()
 	return set.Drawn(h, func(c *set.Canvas, x, y float64) {
 		if len(w.line) > 1 {
-			order.Draw(c, x, y+w.body*1.2)
+			order.Draw(c, x, y+w.Body*1.2)
 		}
-		c.LineRight(w.Right(), y+w.body*2.2, key)
+		c.LineRight(w.Right(), y+w.Body*2.2, key)
 	})
 }
 
@@ -301,7 +299,7 @@ func (w *fire) troubles(width float64) set.Pile {
 		return nil
 	}
 	const columns = 2
-	gap := w.body * 3
+	gap := w.Body * 3
 	colW := (width - gap) / columns
 	said := []string{}
 	for _, t := range w.o.Troubles {
@@ -311,17 +309,17 @@ func (w *fire) troubles(width float64) set.Pile {
 	if len(said) == 0 {
 		explained = w.said.NoTroubles
 	}
-	head := set.Stack{Lines: set.Paragraph(width, w.bold(1).Say(w.said.Troubles+": "), w.regular(1).Say(explained)), Cap: w.body, Pitch: w.tight()}
-	pile := set.Pile{set.Drawn(head.Height()+w.body*1.9, func(c *set.Canvas, x, y float64) { head.Draw(c, x, y+w.body) })}
+	head := set.Stack{Lines: set.Paragraph(width, w.Bold(1).Say(w.said.Troubles+": "), w.Regular(1).Say(explained)), Cap: w.Body, Pitch: w.Tight()}
+	pile := set.Pile{set.Drawn(head.Height()+w.Body*1.9, func(c *set.Canvas, x, y float64) { head.Draw(c, x, y+w.Body) })}
 	if len(said) == 0 {
 		return pile
 	}
-	numbers := w.bold(1).Width("00") + w.body
+	numbers := w.Bold(1).Width("00") + w.Body
 	var blocks []set.Block
 	for i, t := range said {
-		text := w.regular(1).Stack(t, colW-numbers, w.tight())
-		blocks = append(blocks, set.Drawn(text.Height()+w.tight()-w.body, func(c *set.Canvas, x, y float64) {
-			c.Text(x, y+w.body, w.bold(1), strconv.Itoa(i+1))
+		text := w.Regular(1).Stack(t, colW-numbers, w.Tight())
+		blocks = append(blocks, set.Drawn(text.Height()+w.Tight()-w.Body, func(c *set.Canvas, x, y float64) {
+			c.Text(x, y+w.Body, w.Bold(1), strconv.Itoa(i+1))
 			text.Draw(c, x+numbers, y)
 		}))
 	}
@@ -342,42 +340,42 @@ func (w *fire) box(p *firePost, width float64) (blocks set.Pile) {
 	wrap := func(at finding.Place, what string, pieces []set.Piece, cap, pitch, above float64) {
 		lines, bad := set.Wrap(pieces, width)
 		if bad != "" {
-			w.misfit(at, what, bad)
+			w.Misfit(at, what, bad)
 			return
 		}
-		if cap == w.key {
+		if cap == w.Key {
 			w.broken += len(lines) - 1
 		}
 		if lines != nil {
 			add(lines, cap, pitch, above)
 		}
 	}
-	regular, bold, large := w.regular(1), w.bold(1), set.CapStyle(fonts.Bold, w.key)
-	at := w.r.Plan.Incident.At("name")
-	title := w.words.NoDivision
+	regular, bold, large := w.Regular(1), w.Bold(1), set.CapStyle(fonts.Bold, w.Key)
+	at := w.Resolved.Plan.Incident.At("name")
+	title := w.Words.NoDivision
 	if d := p.Division; d != nil {
 		at = d.At("id")
-		title = w.words.Div + " " + d.ID
+		title = w.Words.Div + " " + d.ID
 		if d.Functional {
-			title = w.words.Grp + " " + d.ID
+			title = w.Words.Grp + " " + d.ID
 		}
 	}
-	pieces := []set.Piece{set.PieceOf(w.key, large.Say(title))}
+	pieces := []set.Piece{set.PieceOf(w.Key, large.Say(title))}
 	for _, i := range p.Talks {
 		pieces = append(pieces, w.slot(i+1, p.List.Slots[i].Channel.Name, true))
 	}
 	if len(p.Talks) == 0 {
-		pieces = append(pieces, set.PieceOf(w.body*1.3, regular.Say(w.words.NoSlot)))
+		pieces = append(pieces, set.PieceOf(w.Body*1.3, regular.Say(w.Words.NoSlot)))
 	}
 	var hears []set.Piece
 	// Where all have one list, a number is the same slot everywhere on the sheet.
-	numbers := w.at.dense > 1 && len(w.r.Lists) == 1
+	numbers := w.at.dense > 1 && len(w.Resolved.Lists) == 1
 	if len(p.Hears) > 0 {
-		hears = append(hears, set.PieceOf(w.body*0.9, regular.Say(w.said.Hears)))
+		hears = append(hears, set.PieceOf(w.Body*0.9, regular.Say(w.said.Hears)))
 		for _, i := range p.Hears {
 			if numbers {
 				s := w.slot(i+1, "", false)
-				hears = append(hears, set.PieceOf(w.body*0.2, s.Runs[0]))
+				hears = append(hears, set.PieceOf(w.Body*0.2, s.Runs[0]))
 			} else {
 				hears = append(hears, w.slot(i+1, p.List.Slots[i].Channel.Name, false))
 			}
@@ -387,8 +385,8 @@ func (w *fire) box(p *firePost, width float64) (blocks set.Pile) {
 		pieces = append(pieces, hears...)
 		hears = nil
 	}
-	wrap(at, "division", pieces, w.key, w.key*1.75, 0)
-	gap := w.tight() - w.body
+	wrap(at, "division", pieces, w.Key, w.Key*1.75, 0)
+	gap := w.Tight() - w.Body
 	var who []set.Run
 	if d := p.Division; d != nil {
 		if d.Name != "" {
@@ -397,7 +395,7 @@ func (w *fire) box(p *firePost, width float64) (blocks set.Pile) {
 		if d.Supervisor != "" {
 			who = append(who, regular.Say(d.Supervisor))
 		} else {
-			who = append(who, regular.Say(w.words.NoSupervisor))
+			who = append(who, regular.Say(w.Words.NoSupervisor))
 		}
 	}
 	var units []string
@@ -413,14 +411,14 @@ func (w *fire) box(p *firePost, width float64) (blocks set.Pile) {
 	} else if who == nil {
 		who = []set.Run{regular.Say(names)}
 	}
-	add(set.Paragraph(width, who...), w.body, w.tight(), gap*1.3)
+	add(set.Paragraph(width, who...), w.Body, w.Tight(), gap*1.3)
 	if p.Division != nil && w.at.dense == 0 {
-		add(set.Paragraph(width, regular.Say(names)), w.body, w.tight(), gap)
+		add(set.Paragraph(width, regular.Say(names)), w.Body, w.Tight(), gap)
 	}
-	wrap(at, "display name", hears, w.body, w.body*1.95, gap*1.4)
+	wrap(at, "display name", hears, w.Body, w.Body*1.95, gap*1.4)
 	if d := p.Division; d != nil && d.Functional && (w.at.dense == 0 || p.along == nil) { // the ring shows it, too
 		if said := w.said.BesideWhom(p.Post); said != "" {
-			add(set.Paragraph(width, regular.Say(said)), w.body, w.tight(), gap)
+			add(set.Paragraph(width, regular.Say(said)), w.Body, w.Tight(), gap)
 		}
 	}
 	return blocks
@@ -429,9 +427,9 @@ func (w *fire) box(p *firePost, width float64) (blocks set.Pile) {
 // pad is the white inside of a box.
 func (w *fire) pad() float64 {
 	if w.at.dense > 0 {
-		return w.body * 0.5
+		return w.Body * 0.5
 	}
-	return w.body * 0.8
+	return w.Body * 0.8
 }
 
 // columns places the boxes at both sides of the ring, the left ones upwards and
@@ -444,18 +442,18 @@ func (w *fire) columns() bool {
 			layers = max(layers, p.layer+1)
 		}
 	}
-	w.arc = w.body * 2.1
+	w.arc = w.Body * 2.1
 	for _, p := range w.posts {
 		if len(p.along) > 0 { // upright letters where the ring runs up and down
-			w.arc = min(max(w.arc, set.CapStyle(fonts.Bold, layout.SheetLeast()).Width(p.Division.ID)*1.5), w.body*6)
+			w.arc = min(max(w.arc, set.CapStyle(fonts.Bold, layout.SheetLeast()).Width(p.Division.ID)*1.5), w.Body*6)
 		}
 	}
 	w.arc += 0.8
 	ring := max(w.Width()*(fireRing-0.04*float64(w.at.dense)), 60)
 	if len(w.line) == 0 {
-		ring = w.body * 4
+		ring = w.Body * 4
 	}
-	gap, pad := w.body*2.2, w.pad()
+	gap, pad := w.Body*2.2, w.pad()
 	colW := (w.Width() - ring - 2*gap) / 2
 	least := pad // between boxes
 	height := func(posts []*firePost) (h float64) {
@@ -488,18 +486,16 @@ func (w *fire) columns() bool {
 	}
 	for side, posts := range [][]*firePost{w.posts[:split], w.posts[split:]} {
 		spare := room - height(posts)
-		if steps := w.at; steps.dense == 2 && steps.key == 0 {
-		}
 		if spare < -set.Tolerance {
 			long := slices.MaxFunc(posts, func(a, b *firePost) int { return int(a.blocks.Height()*100) - int(b.blocks.Height()*100) })
-			at, id := w.r.Plan.Incident.At("name"), w.words.NoDivision
+			at, id := w.Resolved.Plan.Incident.At("name"), w.Words.NoDivision
 			if d := long.Division; d != nil {
 				at, id = d.At("id"), d.ID
 			}
-			w.misfit(at, "what is said of "+strconv.Itoa(len(w.posts))+" divisions, of which the longest is", id)
+			w.Misfit(at, "what is said of "+strconv.Itoa(len(w.posts))+" divisions, of which the longest is", id)
 			return false
 		}
-		each := min(spare/float64(len(posts)+1), w.key*5)
+		each := min(spare/float64(len(posts)+1), w.Key*5)
 		edge := (spare - each*float64(len(posts)-1)) / 2
 		y, x := w.Y+edge, w.Left()
 		order := slices.Clone(posts)
@@ -516,13 +512,13 @@ func (w *fire) columns() bool {
 	w.cx = w.Left() + w.Width()/2
 	w.cy = w.Y + room/2
 	w.rx = ring/2 - float64(layers)*w.arc
-	w.ry = min(room/2-float64(layers)*w.arc-w.body*0.5, w.rx*1.45)
+	w.ry = min(room/2-float64(layers)*w.arc-w.Body*0.5, w.rx*1.45)
 	w.band = max(w.rx*2*fireBand, layout.SheetLeast()*4.2)
 	if w.o.Lines { // room for them inside
 		w.band = max(w.rx*2*fireBand*0.75, layout.SheetLeast()*4.2)
 	}
 	if len(w.line) > 0 && (w.rx < w.band*1.2 || w.ry < w.band*1.2) {
-		w.misfit(w.r.Plan.Incident.At("name"), "the ring of", w.r.Plan.Incident.Name)
+		w.Misfit(w.Resolved.Plan.Incident.At("name"), "the ring of", w.Resolved.Plan.Incident.Name)
 		return false
 	}
 	return true
@@ -715,7 +711,7 @@ func (w *fire) inner(p *firePost) (x, y float64) {
 	if p.x < w.cx {
 		x += p.w
 	}
-	return x, p.y + w.pad() + w.key*0.5
+	return x, p.y + w.pad() + w.Key*0.5
 }
 
 // leader joins a box with its part of the ring, at the nearest point of it.
@@ -796,12 +792,12 @@ func (w *fire) interference(c *set.Canvas) (numbers func()) {
 	if !w.o.Lines || len(w.o.Troubles) == 0 || len(w.line) == 0 {
 		return func() {}
 	}
-	r := w.body * 0.95
+	r := w.Body * 0.95
 	inX, inY := w.rx-w.band-r*1.5, w.ry-w.band-r*1.5
 	perColumn := max(1, int(2*inY/(r*2.8)))
 	columns := (len(w.o.Troubles) + perColumn - 1) / perColumn
 	if inX < r || float64(columns)*r*2.8 > 2*inX+r*2.8 {
-		w.misfit(w.r.Plan.Incident.At("name"), strconv.Itoa(len(w.o.Troubles))+" lines inside the ring of", w.r.Plan.Incident.Name)
+		w.Misfit(w.Resolved.Plan.Incident.At("name"), strconv.Itoa(len(w.o.Troubles))+" lines inside the ring of", w.Resolved.Plan.Incident.Name)
 		return func() {}
 	}
 	type mark struct{ x, y float64 }
@@ -833,7 +829,7 @@ func (w *fire) interference(c *set.Canvas) (numbers func()) {
 	}
 	return func() {
 		c.Add(above...)
-		s := w.bold(1)
+		s := w.Bold(1)
 		for i, m := range marks {
 			t := w.o.Troubles[i]
 			for _, at := range w.anchors(t.Onto) {
@@ -856,7 +852,7 @@ func (w *fire) tip(c *set.Canvas, fromX, fromY, x, y float64) {
 	if length == 0 {
 		return
 	}
-	l := w.body * 0.9
+	l := w.Body * 0.9
 	ux, uy := (x-fromX)/length*l, (y-fromY)/length*l
 	c.Add(layout.Shape{Fill: true, Segments: []layout.Segment{
 		{Move: true, X: x, Y: y}, {X: x - ux - uy*0.45, Y: y - uy + ux*0.45}, {X: x - ux + uy*0.45, Y: y - uy - ux*0.45}}})

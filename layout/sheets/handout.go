@@ -1,3 +1,6 @@
+// Package sheets lays out the sheets of a plan beside that for the wall: for handing
+// out cards ([Handout]), of what changes ([ChangeSheet], [Comparison], [Strips]), and
+// of the fire ([Fire]).
 package sheets
 
 import (
@@ -8,6 +11,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -23,7 +27,7 @@ type HandoutOptions struct {
 }
 
 // Measures of the hand-out sheet in mm. Its type is read at 500 mm: see
-// [SheetLeast]. Boxes and rows leave room for a gloved hand with a pen.
+// [layout.SheetLeast]. Boxes and rows leave room for a gloved hand with a pen.
 const (
 	handoutMargin   = 12.0
 	handoutBody     = 2.35 // capitals
@@ -43,11 +47,8 @@ const (
 // that holds them. Rows are lower where that saves a page, and pages of a team are
 // filled evenly where the last one would be nearly empty.
 func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List) {
-	o.Paper = paperOr(o.Paper)
+	frame.Settle(&o.Paper, &o.Words, &words.EnglishHandout)
 	across := o.Paper.Across()
-	if o.Words == nil {
-		o.Words = &words.EnglishHandout
-	}
 	h := &handout{r: r, words: o.Words}
 	if in := &r.Plan.Incident; o.Reprint && !in.RevisedAt.IsZero() {
 		h.reprint = words.Filled(o.Words.Reprint, "time", o.Words.Clock(in, in.RevisedAt))
@@ -402,7 +403,7 @@ func (h *handout) heading(t *team, again bool) set.Block {
 	labelY := top + label.Cap()
 	incidentY := labelY + handoutBody*1.5
 	ruleY := incidentY + max(incident.Height(), hours.Cap()) + handoutBody*1.7
-	teamY := ruleY + wallMid + handoutBody*2.2
+	teamY := ruleY + frame.RuleMid + handoutBody*2.2
 	codesY := teamY + team.Height() + handoutBody*1.9
 	return set.Drawn(codesY+codes.Height()+handoutBody*2.6, func(c *set.Canvas, x, y float64) {
 		r := x + h.Width()
@@ -414,7 +415,7 @@ func (h *handout) heading(t *team, again bool) set.Block {
 		c.TextRight(r-label.Width(zone), y+labelY, h.bold(1), number)
 		incident.Draw(c, x, y+incidentY)
 		c.TextRight(r, y+incidentY+incident.Height(), hours, period)
-		c.Rule(x, r, y+ruleY+wallMid/2, wallMid)
+		c.Rule(x, r, y+ruleY+frame.RuleMid/2, frame.RuleMid)
 		team.Draw(c, x, y+teamY)
 		c.TextRight(r, y+teamY+team.Height(), label, tally)
 		codes.Draw(c, x, y+codesY)
@@ -437,7 +438,7 @@ func (h *handout) columnsHead() set.Block {
 		tall = max(tall, each.Height()+handoutPitch)
 	}
 	height := tall + handoutBody*1.1
-	return set.Drawn(height+wallMid, func(c *set.Canvas, x, y float64) {
+	return set.Drawn(height+frame.RuleMid, func(c *set.Canvas, x, y float64) {
 		base := y + tall
 		c.Text(x, base, s, h.words.CardHead)
 		c.Text(x+h.unit, base, s, h.words.Unit)
@@ -458,7 +459,7 @@ func (h *handout) columnsHead() set.Block {
 			}
 		}
 		c.Text(x+h.initials, base, s, h.words.Initials)
-		c.Rule(x, x+h.Width(), y+height+wallMid/2, wallMid)
+		c.Rule(x, x+h.Width(), y+height+frame.RuleMid/2, frame.RuleMid)
 	})
 }
 
@@ -484,7 +485,7 @@ func (h *handout) footing() set.Block {
 	if h.r.Plan.Incident.Exercise {
 		band = 5
 	}
-	return footOf(notes, notes.Height(), h.Width(), handoutFootTop, handoutBody, handoutBody*1.4, band, h.words.Exercise)
+	return frame.Foot(notes, notes.Height(), h.Width(), handoutFootTop, handoutBody, handoutBody*1.4, band, h.words.Exercise)
 }
 
 // rows are the cards of a team. The first one of a page names its unit, too, and
@@ -497,9 +498,9 @@ func (h *handout) rows(t *team) []set.Block {
 		row := h.row(card, single, i > 0 && t.cards[i-1].Unit == card.Unit && (i == 1 || t.cards[i-2].Unit != card.Unit))
 		named := row(true, true)
 		b := row(card.Unit != before, false)
-		weight, x := wallLight, h.seat // between cards; a stronger one between units
+		weight, x := frame.RuleLight, h.seat // between cards; a stronger one between units
 		if card.Unit != before {
-			weight, x = wallMid*0.8, 0
+			weight, x = frame.RuleMid*0.8, 0
 		}
 		b.Rule = func(c *set.Canvas, left, y float64) { c.Rule(left+x, h.Right(), y, weight) }
 		b.Asks, b.First = named.H, &named
@@ -507,7 +508,7 @@ func (h *handout) rows(t *team) []set.Block {
 		rows = append(rows, b)
 		before = card.Unit
 	}
-	return append(rows, set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, h.Right(), y, wallMid) }))
+	return append(rows, set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, h.Right(), y, frame.RuleMid) }))
 }
 
 // row is a card's row; it names the unit if named. The kind of the unit stands below its

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/strips"
 	"slotcard/layout/words"
@@ -20,7 +21,7 @@ import (
 
 // radioSheet is that page in the making.
 type radioSheet struct {
-	frame
+	frame.Frame
 	said  *words.StripWords
 	c     *changes.Changes
 	strip []*strips.Strip
@@ -36,12 +37,12 @@ func radioPage(c *changes.Changes, o StripOptions, some, full []*strips.Strip) (
 		fixed := o.Words.WallWords
 		fixed.Title = o.Words.Title
 		s := &radioSheet{said: o.Words, c: c, strip: some, full: full}
-		s.r, s.words = c.New, &fixed
-		s.body = layout.SheetLeast() * grown(steps, radioGrow)
-		s.fine = s.body
-		s.mid = layout.CapAt(1000, layout.ArcminKey)
-		s.key = s.mid * 1.5
-		if s.frameOn(o.Paper.Across(), true) {
+		s.Resolved, s.Words = c.New, &fixed
+		s.Body = layout.SheetLeast() * grown(steps, radioGrow)
+		s.Fine = s.Body
+		s.Mid = layout.CapAt(1000, layout.ArcminKey)
+		s.Key = s.Mid * 1.5
+		if s.Begin(o.Paper.Across(), true) {
 			s.NewPage()
 			s.all()
 		}
@@ -52,7 +53,7 @@ func radioPage(c *changes.Changes, o StripOptions, some, full []*strips.Strip) (
 	if len(best.Misfits) == 0 {
 		set.Largest(0, growSteps, 1, func(n float64) bool {
 			s := lay(int(n))
-			if !s.fits() || len(s.Pages) > pages {
+			if !s.Fits() || len(s.Pages) > pages {
 				return false
 			}
 			best = s
@@ -64,30 +65,30 @@ func radioPage(c *changes.Changes, o StripOptions, some, full []*strips.Strip) (
 			return fmt.Sprintf("%s %q does not fit the page of the strips on %s", m.What, set.Short(m.Text), best.Paper.Name)
 		}})
 	}
-	return best.finish(), nil
+	return best.Finish(), nil
 }
 
 // all is the content of the page.
 func (s *radioSheet) all() {
-	t := s.texts(s.Width(), s.body*2)
+	t := s.Texts(s.Width(), s.Body*2)
 	t.Heading(s.said.Read)
-	loud := s.bold(1.9)
+	loud := s.Bold(1.9)
 	for _, line := range s.sentences() {
 		stack := loud.Stack(line, s.Width(), loud.Cap()*1.7)
 		t.Add(stack.Block(loud.Cap() * 0.9))
 	}
-	t.Say(false, s.regular(1).Say(s.said.SetOn))
+	t.Say(false, s.Regular(1).Say(s.said.SetOn))
 	s.Flow(set.Flow{Blocks: t.Blocks, Mark: s.said.Read})
 	const columns = 3
-	gap := s.body * 3.5
+	gap := s.Body * 3.5
 	wide := (s.Width() - gap*(columns-1)) / columns
-	t = s.texts(wide, s.body*2.2)
-	s.Space(s.body * 2.5)
+	t = s.Texts(wide, s.Body*2.2)
+	s.Space(s.Body * 2.5)
 	t.Heading(s.said.Acknowledge)
 	s.acknowledge(t)
 	s.inFull(t)
 	s.collect(t)
-	s.columns(s.said.Acknowledge, columns, gap, nil, t.Blocks)
+	s.Flow(set.Flow{Blocks: t.Blocks, Columns: columns, Gutter: gap, Even: true, Mark: s.said.Acknowledge})
 }
 
 // sentences are what is read, a paragraph for each list that changes.
@@ -101,10 +102,10 @@ func (s *radioSheet) sentences() (out []string) {
 			continue
 		}
 		var said []string
-		if s.r.Plan.Incident.Exercise {
+		if s.Resolved.Plan.Incident.Exercise {
 			said = append(said, s.said.SaidExercise)
 		}
-		if name := s.said.ListName(l.New, s.r); name != "" {
+		if name := s.said.ListName(l.New, s.Resolved); name != "" {
 			said = append(said, words.Filled(s.said.SaidFor, "list", name))
 		}
 		for _, r := range rows {
@@ -145,16 +146,16 @@ func (s *radioSheet) acknowledge(t *set.Texts) {
 		if u.is != nil {
 			count = s.said.Called(u.is) + ", " + count
 		}
-		s.box(t, s.bold(1.15).Say(words.Whole(u.Name)), s.regular(1).Say("  "+count))
+		s.box(t, s.Bold(1.15).Say(words.Whole(u.Name)), s.Regular(1).Say("  "+count))
 	}
 }
 
 // box is a line with a box to tick.
 func (s *radioSheet) box(t *set.Texts, said ...set.Run) {
-	side := s.body * 1.7
-	left := side + s.body*1.1
-	stack := set.Stack{Lines: set.Paragraph(t.Wide-left, said...), Cap: s.body * 1.15, Pitch: s.tight()}
-	h := max(side, stack.Height()) + s.body*1.2
+	side := s.Body * 1.7
+	left := side + s.Body*1.1
+	stack := set.Stack{Lines: set.Paragraph(t.Wide-left, said...), Cap: s.Body * 1.15, Pitch: s.Tight()}
+	h := max(side, stack.Height()) + s.Body*1.2
 	t.Add(set.Drawn(h, func(c *set.Canvas, x, y float64) {
 		c.Frame(x, y, side, side, 0.4)
 		stack.Draw(c, x+left, y+(side-stack.Cap)/2)
@@ -176,8 +177,8 @@ func (s *radioSheet) inFull(t *set.Texts) {
 		}
 		slices.Sort(numbers)
 		why := [...]string{"", s.said.NewSeat, s.said.Moved, s.said.TooMuch, s.said.Beside}[p.Why]
-		s.box(t, s.bold(1.15).Say(words.Whole(p.Card.New.Unit.Name)),
-			s.regular(1).Say("  "+s.said.Card+" "+words.NumberRuns(numbers)+": "+why))
+		s.box(t, s.Bold(1.15).Say(words.Whole(p.Card.New.Unit.Name)),
+			s.Regular(1).Say("  "+s.said.Card+" "+words.NumberRuns(numbers)+": "+why))
 	}
 }
 
@@ -197,6 +198,6 @@ func (s *radioSheet) collect(t *set.Texts) {
 			numbers = append(numbers, card.Number)
 		}
 		slices.Sort(numbers)
-		s.box(t, s.bold(1.15).Say(words.Whole(u.Name())), s.regular(1).Say("  "+s.said.Card+" "+words.NumberRuns(numbers)))
+		s.box(t, s.Bold(1.15).Say(words.Whole(u.Name())), s.Regular(1).Say("  "+s.said.Card+" "+words.NumberRuns(numbers)))
 	}
 }

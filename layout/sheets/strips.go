@@ -2,6 +2,7 @@ package sheets
 
 import (
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/strips"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -30,10 +31,7 @@ type StripCount struct {
 // Strips lays out the strips of all cards that change, and behind them the page that
 // is read on the radio. There is no document where no strip can say it.
 func Strips(c *changes.Changes, o StripOptions) (*layout.Document, StripCount, finding.List) {
-	o.Paper = paperOr(o.Paper)
-	if o.Words == nil {
-		o.Words = &words.EnglishStrips
-	}
+	frame.Settle(&o.Paper, &o.Words, &words.EnglishStrips)
 	if o.Symbols == nil {
 		o.Symbols = new(layout.Symbols)
 	}

@@ -15,7 +15,7 @@ import (
 	"slotcard/layout"
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
-	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/render"
@@ -49,7 +49,7 @@ func cardsOf(t testing.TB, r *plan.Resolved, size string) []byte {
 func TestPDFAgainstAnotherEngine(t *testing.T) {
 	r := example(t, "thimble-gulch/plan.toml")
 	paper, _ := layout.PaperSize("letter")
-	wall, found := sheets.Wall(r, sheets.WallOptions{Paper: paper})
+	wall, found := wall.List(r, wall.Options{Paper: paper})
 	require.Empty(t, found)
 	for name, data := range map[string][]byte{"cards": cardsOf(t, r, "a7"), "wall": inked(t, wall.Document)} {
 		pages, err := scan.PDF(t.Context(), data)

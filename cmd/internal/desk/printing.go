@@ -21,7 +21,7 @@ import (
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
 	"slotcard/layout/book"
-	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 )
 
 func init() {
@@ -187,7 +187,7 @@ func (v *Printing) forPlan(p *Page) {
 		v.Size = s
 	}
 	v.Plans = p.PlansBeside()
-	v.Least, v.Most = sheets.LeastDistance, sheets.MostDistance
+	v.Least, v.Most = wall.LeastDistance, wall.MostDistance
 	for _, s := range sides {
 		s.Chosen = s.Value == v.Asked["sides"]
 		v.Sides = append(v.Sides, s)

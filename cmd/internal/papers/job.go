@@ -20,7 +20,7 @@ import (
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/cards"
-	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/finding"
@@ -408,7 +408,7 @@ func Check(r *files.Reader, name string) (kind string, p *plan.Resolved, found f
 	if p != nil {
 		set, unknown := settingsOf(p, &Request{})
 		found.Add(unknown...)
-		found.Add(sheets.SymbolFaults(p)...)
+		found.Add(wall.SymbolFaults(p)...)
 		if !found.HasErrors() { // as print would lay it out, where it comes to that
 			found.Add(placed(cards.Fits(p, set.cards()), name)...)
 		}

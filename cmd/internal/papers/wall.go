@@ -9,7 +9,7 @@ import (
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
 	"slotcard/layout/impose"
-	"slotcard/layout/sheets"
+	"slotcard/layout/wall"
 	"slotcard/plan/finding"
 )
 
@@ -45,7 +45,7 @@ func (f *wallFlags) add(to Flags) {
 	papers := SizeNames(layout.PaperSizes())
 	to.StringVar(&f.paper, "wall-paper", "", "paper `SIZE` of the wall sheet (default: that of the cards, with --tile "+tiledPaper+")")
 	f.distance = farAsFits
-	to.Var(&measure{&f.distance, "m"}, "distance", fmt.Sprintf("`METERS` from which the wall sheet must be read, %g to %d, such as 3,\non as many pages as that takes (default: as far as a page for each list allows)", sheets.LeastDistance, sheets.MostDistance))
+	to.Var(&measure{&f.distance, "m"}, "distance", fmt.Sprintf("`METERS` from which the wall sheet must be read, %g to %d, such as 3,\non as many pages as that takes (default: as far as a page for each list allows)", wall.LeastDistance, wall.MostDistance))
 	to.StringVar(&f.tile, "tile", "", "cut the wall sheet into tiles of this paper `SIZE`, to be glued together")
 	to.Complete("wall-paper", papers)
 	to.Complete("tile", papers)
@@ -56,8 +56,8 @@ func (f *wallFlags) check() error {
 	if !slices.Contains(wallForms, f.form) {
 		return voice.Unknown("form of the wall sheet", f.form, wallForms)
 	}
-	if f.distance != farAsFits && !(f.distance >= sheets.LeastDistance && f.distance <= sheets.MostDistance) {
-		return voice.Usagef("--distance %g: %g to %d meters, such as --distance 3", f.distance, sheets.LeastDistance, sheets.MostDistance)
+	if f.distance != farAsFits && !(f.distance >= wall.LeastDistance && f.distance <= wall.MostDistance) {
+		return voice.Usagef("--distance %g: %g to %d meters, such as --distance 3", f.distance, wall.LeastDistance, wall.MostDistance)
 	}
 	for _, name := range []string{f.paper, f.tile} {
 		if _, ok := layout.PaperSize(name); name != "" && !ok {
@@ -98,17 +98,17 @@ func (f *wallFlags) settings(paper layout.Size) (s wallSettings) {
 // sheet is the wall sheet as asked for.
 func (f *wallFlags) sheet(j *Job) *Sheet {
 	s, words := f.settings(j.set.sheets.Paper), &j.set.words.Wall
-	var whole *sheets.WallSheet // before it is cut
+	var whole *wall.Sheet // before it is cut
 	return &Sheet{
 		Name:  "wall",
 		Paper: cmp.Or(s.tile.Name, s.paper.Name),
 		lay: func() (*layout.Document, finding.List, error) {
-			form := sheets.Wall
+			form := wall.List
 			if s.form == "grid" {
-				form = sheets.WallGrid
+				form = wall.Grid
 			}
 			var found finding.List
-			whole, found = form(j.Plan, sheets.WallOptions{Paper: s.paper, Distance: s.distance, Clip: s.form == "clip", Symbols: j.symbols, Words: words})
+			whole, found = form(j.Plan, wall.Options{Paper: s.paper, Distance: s.distance, Clip: s.form == "clip", Symbols: j.symbols, Words: words})
 			if whole == nil {
 				return nil, found, nil
 			}
@@ -151,7 +151,7 @@ func readableFrom(meters []float64) string {
 }
 
 // costs says what a distance that was asked for costs in pages, and what saves them.
-func (s wallSettings) costs(w *sheets.WallSheet) string {
+func (s wallSettings) costs(w *wall.Sheet) string {
 	larger := fmt.Sprintf("%s (--wall-paper %s)", w.Paper, w.Paper)
 	switch {
 	case w.TooFar && w.Paper != "":

@@ -1,4 +1,4 @@
-package sheets
+package wall
 
 import (
 	"slices"
@@ -6,6 +6,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -18,34 +19,34 @@ import (
 // so stand in it. The frames have the shapes of the marks on cards: square for
 // priority, round ends for scan.
 
-// WallGrid lays out the grid: landscape, all divisions and lists on one page, in type
+// Grid lays out the grid: landscape, all divisions and lists on one page, in type
 // as large as that allows. Where the names of positions are too many for that, letters
-// stand for them, with a key below. Faults are as of [Wall].
-func WallGrid(r *plan.Resolved, o WallOptions) (*WallSheet, finding.List) {
-	return searched(r, o, (*wallSearch).grid)
+// stand for them, with a key below. Faults are as of [List].
+func Grid(r *plan.Resolved, o Options) (*Sheet, finding.List) {
+	return searched(r, o, (*search).grid)
 }
 
 // grid is the grid with names, or with letters where that saves pages.
-func (s *wallSearch) grid() *wall {
+func (s *search) grid() *wall {
 	lay := func(letters bool) (*wall, float64) {
 		m, _, ok := s.largest(MostDistance, func(m float64) *wall { return s.layGrid(m, letters, 0) })
 		w := s.layGrid(m, letters, 0)
 		if !ok {
 			return w, m
 		}
-		for white := min(0.97*w.restLeft/float64(max(1, w.rows)), w.key*1.5); white > 0.1; white *= 0.7 {
-			if more := s.layGrid(m, letters, white); more.fits() && len(more.Pages) == len(w.Pages) {
+		for white := min(0.97*w.restLeft/float64(max(1, w.rows)), w.Key*1.5); white > 0.1; white *= 0.7 {
+			if more := s.layGrid(m, letters, white); more.Fits() && len(more.Pages) == len(w.Pages) {
 				return more, m
 			}
 		}
 		return w, m
 	}
 	named, _ := lay(false)
-	if named.fits() && len(named.Pages) == 1 {
+	if named.Fits() && len(named.Pages) == 1 {
 		return named
 	}
 	lettered, _ := lay(true)
-	if named.fits() && (!lettered.fits() || len(named.Pages) <= len(lettered.Pages)) {
+	if named.Fits() && (!lettered.Fits() || len(named.Pages) <= len(lettered.Pages)) {
 		return named
 	}
 	return lettered
@@ -61,7 +62,7 @@ type gridder struct {
 }
 
 // layGrid lays out the grid, to be read from a distance.
-func (s *wallSearch) layGrid(meters float64, letters bool, white float64) *wall {
+func (s *search) layGrid(meters float64, letters bool, white float64) *wall {
 	w, ok := s.newWall(settings{list: meters}, meters)
 	if !ok {
 		return w
@@ -95,7 +96,7 @@ func (s *wallSearch) layGrid(meters float64, letters bool, white float64) *wall 
 		from, to := len(columns)*i/tables, len(columns)*(i+1)/tables
 		g.columns, g.lists = columns[from:to], lists[from:to]
 		if to > from {
-			g.form.colW = min((w.Width()-g.form.from+g.form.gap)/float64(to-from), w.body*40)
+			g.form.colW = min((w.Width()-g.form.from+g.form.gap)/float64(to-from), w.Body*40)
 		}
 		for j, t := range w.tables {
 			g.band(t, i > 0, j == 0, white)
@@ -131,11 +132,11 @@ func (g *gridder) who(s plan.Holders, slot int, does func(plan.Mark) bool) strin
 	case len(yes) == 0:
 		return ""
 	case len(no) == 0:
-		return g.words.Everyone
+		return g.Words.Everyone
 	case g.letters != nil:
 		return strings.Join(yes, " ")
 	case len(yes) > 2 && len(no) < len(yes)-1:
-		return words.Filled(g.words.AllBut, "names", strings.Join(no, ", "))
+		return words.Filled(g.Words.AllBut, "names", strings.Join(no, ", "))
 	}
 	return strings.Join(yes, ", ")
 }
@@ -169,7 +170,7 @@ func (g *gridder) cell(l *plan.List, s plan.Holders, slot int) (c gridCell) {
 	if c.talk {
 		ink = layout.White
 	}
-	regular, bold := g.regular(1).On(ink), g.bold(1).On(ink)
+	regular, bold := g.Regular(1).On(ink), g.Bold(1).On(ink)
 	add := func(para ...set.Run) {
 		for i, r := range para { // names stay whole where they can
 			names := strings.Split(r.S, ", ")
@@ -183,37 +184,37 @@ func (g *gridder) cell(l *plan.List, s plan.Holders, slot int) (c gridCell) {
 		c.text.Lines = append(c.text.Lines, set.Paragraph(inner, para...)...)
 	}
 	c.text.Cap, c.text.Pitch = regular.Cap(), g.line()
-	if c.talk && talks != "" && talks != g.words.Everyone {
+	if c.talk && talks != "" && talks != g.Words.Everyone {
 		add(regular.Say(talks))
 	}
 	if c.talk && len(s.Positions) == 0 {
-		add(regular.Say(g.words.NoCards))
+		add(regular.Say(g.Words.NoCards))
 	}
 	// What the frame says by its shape needs no word.
 	switch alone := !c.talk && scans == ""; {
 	case alone && priority != "":
 		add(regular.Say(priority))
 	case priority == talks && g.letters != nil:
-	case priority != "" && (priority != talks || talks != g.words.Everyone):
-		add(bold.Say(g.words.PriorityKey), regular.Say(" "), regular.Say(priority))
+	case priority != "" && (priority != talks || talks != g.Words.Everyone):
+		add(bold.Say(g.Words.PriorityKey), regular.Say(" "), regular.Say(priority))
 	case priority != "":
-		add(bold.Say(g.words.PriorityKey))
+		add(bold.Say(g.Words.PriorityKey))
 	}
 	switch alone := !c.talk && priority == ""; {
 	case alone && scans != "":
 		add(regular.Say(scans))
 	case scans != "":
-		add(bold.Say(g.words.ScanKey), regular.Say(" "), regular.Say(scans))
+		add(bold.Say(g.Words.ScanKey), regular.Say(" "), regular.Say(scans))
 	}
 	c.h = c.text.Height()
 	if c.talk {
-		wide := talkWord + g.bold(1).Width(g.words.Talk)/g.bold(1).Cap()
-		size := min(g.key, max(g.body, inner/wide*0.99))
+		wide := talkWord + g.Bold(1).Width(g.Words.Talk)/g.Bold(1).Cap()
+		size := min(g.Key, max(g.Body, inner/wide*0.99))
 		c.word = set.CapStyle(fonts.Bold, size).On(layout.White)
 		c.wordless = wide*c.word.Cap() > inner+f.pad
 		c.h += c.word.Cap()
 		if len(c.text.Lines) > 0 {
-			c.h += g.body * 0.7
+			c.h += g.Body * 0.7
 		}
 	}
 	if c.h > 0 {
@@ -223,14 +224,14 @@ func (g *gridder) cell(l *plan.List, s plan.Holders, slot int) (c gridCell) {
 }
 
 // inset is the white above and below a field.
-func (g *gridder) inset() float64 { return max(0.5, g.body*0.2) }
+func (g *gridder) inset() float64 { return max(0.5, g.Body*0.2) }
 
 // nameHeight is that of the name of a slot and, where there is room, its use below.
 func (g *gridder) nameHeight() float64 {
 	if g.letters != nil {
-		return g.wall.key
+		return g.Key
 	}
-	return g.wall.key + g.drop() + g.body
+	return g.Key + g.drop() + g.Body
 }
 
 // drawCell fills a field of the table.
@@ -246,7 +247,7 @@ func (g *gridder) drawCell(c *set.Canvas, cell gridCell, x, y, h float64) {
 	case cell.priority:
 		c.Frame(x, y, width, h, gridHeavy)
 	default:
-		c.Pill(x, y, width, h, min(g.body*1.6, h/2), gridLight)
+		c.Pill(x, y, width, h, min(g.Body*1.6, h/2), gridLight)
 	}
 	top := y + (h-(cell.h-2*f.pad))/2
 	x += f.pad
@@ -254,9 +255,9 @@ func (g *gridder) drawCell(c *set.Canvas, cell gridCell, x, y, h float64) {
 		s := cell.word
 		c.Pointer(x, top+s.Cap(), s.Cap(), layout.White)
 		if !cell.wordless {
-			c.Text(x+s.Cap()*talkWord, top+s.Cap(), s, g.words.Talk)
+			c.Text(x+s.Cap()*talkWord, top+s.Cap(), s, g.Words.Talk)
 		}
-		top += s.Cap() + g.body*0.7
+		top += s.Cap() + g.Body*0.7
 	}
 	cell.text.Draw(c, x, top)
 }
@@ -264,31 +265,31 @@ func (g *gridder) drawCell(c *set.Canvas, cell gridCell, x, y, h float64) {
 // shape finds the left edges, and how many divisions stand side by side; not ok: not
 // even one does.
 func (g *gridder) shape() (most int, ok bool) {
-	key, mono := set.CapStyle(fonts.Bold, g.key), set.CapStyle(fonts.MonoBold, g.key)
+	key, mono := set.CapStyle(fonts.Bold, g.Key), set.CapStyle(fonts.MonoBold, g.Key)
 	f := &g.form
 	lists := 1
-	number := g.small(1).Width(g.words.Slot) + g.body
-	f.nameW = g.small(1).Width(g.words.Name)
+	number := g.Small(1).Width(g.Words.Slot) + g.Body
+	f.nameW = g.Small(1).Width(g.Words.Name)
 	for _, t := range g.tables {
 		lists = max(lists, len(t.lists))
 		for _, r := range t.rows {
 			for _, at := range r.at {
-				number = max(number, mono.Width(at)+g.key*0.6)
+				number = max(number, mono.Width(at)+g.Key*0.6)
 			}
-			f.nameW = max(f.nameW, mono.Width(r.name), g.regular(1).Width(r.use))
+			f.nameW = max(f.nameW, mono.Width(r.name), g.Regular(1).Width(r.use))
 		}
 	}
 	f.strip = number
-	f.name = f.strip*float64(lists) + g.key*0.5
-	f.from = f.name + f.nameW + g.key*0.9
-	f.gap, f.pad = g.body*0.7, g.body*0.55
+	f.name = f.strip*float64(lists) + g.Key*0.5
+	f.from = f.name + f.nameW + g.Key*0.9
+	f.gap, f.pad = g.Body*0.7, g.Body*0.55
 	if len(g.columns) == 0 {
 		return 0, f.from <= g.Width()
 	}
-	word := max(g.body*4, g.bold(1).Width(g.words.Talk)+talkWord*g.body)
+	word := max(g.Body*4, g.Bold(1).Width(g.Words.Talk)+talkWord*g.Body)
 	see := func(text string) {
 		for _, t := range strings.Fields(text) {
-			word = max(word, g.bold(1).Width(t))
+			word = max(word, g.Bold(1).Width(t))
 		}
 	}
 	least := 0.0
@@ -303,12 +304,12 @@ func (g *gridder) shape() (most int, ok bool) {
 		}
 	}
 	if g.letters == nil {
-		see(g.words.PriorityKey + " " + g.words.ScanKey + " " + g.words.NoDivision)
+		see(g.Words.PriorityKey + " " + g.Words.ScanKey + " " + g.Words.NoDivision)
 	}
 	least = max(least, word+2*f.pad+f.gap)
 	room := g.Width() - f.from + f.gap
 	if g.letters != nil { // words may be broken rather than divisions parted
-		least = min(least, max(room/float64(len(g.columns)), g.body*7))
+		least = min(least, max(room/float64(len(g.columns)), g.Body*7))
 	}
 	most = int(room/least + set.Tolerance)
 	if g.letters == nil && most < len(g.columns) && g.meters > g.o.least()+set.Tolerance {
@@ -319,9 +320,9 @@ func (g *gridder) shape() (most int, ok bool) {
 
 // band places the table of some lists.
 func (g *gridder) band(t *table, again, first bool, white float64) {
-	title := g.words.GridTitle
+	title := g.Words.GridTitle
 	if len(t.lists) == 1 {
-		title = words.Joined(title, g.words.OneList(t.lists[0], g.r))
+		title = words.Joined(title, g.Words.OneList(t.lists[0], g.Resolved))
 	}
 	head := g.head(t, title, again, first)
 	over := max(head.H, g.head(t, title, true, true).H)
@@ -329,7 +330,7 @@ func (g *gridder) band(t *table, again, first bool, white float64) {
 	blocks := make([]set.Block, len(t.rows))
 	all := 0.0
 	for i, r := range t.rows {
-		h := g.nameHeight() + g.body
+		h := g.nameHeight() + g.Body
 		for j, s := range g.columns {
 			cell := gridCell{}
 			if n := slices.Index(g.lists[j].Slots, r.slot); n >= 0 && slices.Contains(t.lists, g.lists[j]) {
@@ -340,32 +341,32 @@ func (g *gridder) band(t *table, again, first bool, white float64) {
 		}
 		h += white
 		all += h
-		if h+over > g.firstRoom() {
-			g.out = true
+		if h+over > g.FirstRoom() {
+			g.Out = true
 			if g.meters <= g.o.least()+set.Tolerance && g.o.Distance == 0 && g.letters != nil {
-				g.misfit(r.slot.At("channel"), "what is said of the slot", r.name)
+				g.Misfit(r.slot.At("channel"), "what is said of the slot", r.name)
 			}
 			return
 		}
 		form := g.form
 		columns := *g
 		blocks[i] = set.Block{H: h, Rule: func(c *set.Canvas, x, y float64) {
-			c.Rule(x+form.strip*float64(len(t.lists)), g.Right(), y, wallLight)
+			c.Rule(x+form.strip*float64(len(t.lists)), g.Right(), y, frame.RuleLight)
 		}, Draw: func(c *set.Canvas, x, y, h float64) {
 			c.Area(x, y, g.Width(), h, r.position(), r.slot.At("").Line)
 			columns.drawRow(c, r, cells[i], x, y, h)
 		}}
 	}
-	flow := set.Flow{Blocks: blocks, Begin: !g.Fresh() && head.H+all > g.Room() && head.H+all <= g.pageRoom()}
+	flow := set.Flow{Blocks: blocks, Begin: !g.Fresh() && head.H+all > g.Room() && head.H+all <= g.PageRoom()}
 	if !again {
 		flow.Mark = title
 	}
 	flow.Head = func(p set.Part) set.Pile {
 		return set.Pile{g.head(t, title, again || p.Again, first || p.Again || p.Page != nil && g.Fresh()),
-			set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, g.Right(), y, wallMid) })}
+			set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, g.Right(), y, frame.RuleMid) })}
 	}
 	flow.Share = func(p set.Part) (n int, _ float64) {
-		pages := pagesOf(p.Blocks, p.Room, g.pageRoom()-over)
+		pages := pagesOf(p.Blocks, p.Room, g.PageRoom()-over)
 		even := (len(p.Blocks) + pages - 1) / pages
 		for sum := 0.0; n < len(p.Blocks) && (n < even || pages == 1) && (n == 0 || sum+p.Blocks[n].H <= p.Room+set.Tolerance); n++ {
 			sum += p.Blocks[n].H
@@ -373,25 +374,25 @@ func (g *gridder) band(t *table, again, first bool, white float64) {
 		return n, 0
 	}
 	flow.After = func(p set.Part) {
-		p.Page.Rule(g.Left(), g.Right(), g.Y, wallMid)
-		if len(g.from) != g.counted {
-			g.rows, g.counted = 0, len(g.from)
+		p.Page.Rule(g.Left(), g.Right(), g.Y, frame.RuleMid)
+		if len(g.From) != g.counted {
+			g.rows, g.counted = 0, len(g.From)
 		}
 		g.rows += len(p.Blocks)
 	}
-	g.Space(g.body * 1.8)
+	g.Space(g.Body * 1.8)
 	g.Flow(flow)
 }
 
 func (g *gridder) drawRow(c *set.Canvas, r tableRow, cells []gridCell, x, y, h float64) {
-	mono := set.CapStyle(fonts.MonoBold, g.key)
+	mono := set.CapStyle(fonts.MonoBold, g.Key)
 	const slit = 0.5 // mm of white between the numbers
 	large := g.nameHeight()
 	top := y + (h-large)/2
 	g.drawPositions(c, r.at, g.form.strip, x, y+slit/2, h-slit, y+h/2)
-	c.Text(x+g.form.name, top+g.key, mono, r.name)
+	c.Text(x+g.form.name, top+g.Key, mono, r.name)
 	if g.letters == nil {
-		c.Text(x+g.form.name, top+large, g.regular(1), r.use)
+		c.Text(x+g.form.name, top+large, g.Regular(1), r.use)
 	}
 	for i, cell := range cells {
 		g.drawCell(c, cell, x+g.form.from+float64(i)*g.form.colW, y, h)
@@ -402,22 +403,22 @@ func (g *gridder) drawRow(c *set.Canvas, r tableRow, cells []gridCell, x, y, h f
 // fields, and the divisions with their names.
 func (g *gridder) head(t *table, title string, again, first bool) set.Block {
 	if again {
-		title += ", " + g.words.Again
+		title += ", " + g.Words.Again
 	}
 	f := g.form
-	bold, small := g.bold(1), g.small(1)
-	key, code := set.CapStyle(fonts.Bold, g.key), set.CapStyle(fonts.MonoBold, g.body)
+	bold, small := g.Bold(1), g.Small(1)
+	key, code := set.CapStyle(fonts.Bold, g.Key), set.CapStyle(fonts.MonoBold, g.Body)
 	pieces := set.Words(bold, title)
-	pieces[len(pieces)-1].Space = g.body * 1.6
+	pieces[len(pieces)-1].Space = g.Body * 1.6
 	for i, l := range t.lists {
-		said := g.words.ReadBackCode
+		said := g.Words.ReadBackCode
 		if len(t.lists) > 1 {
 			if said = g.shortName(l); i == 0 {
-				said = g.words.ReadBackCode + " " + said
+				said = g.Words.ReadBackCode + " " + said
 			}
 		}
-		pieces = append(pieces, set.Words(g.regular(1), said)...)
-		pieces = append(pieces, set.PieceOf(g.body*1.6, code.Say(strings.ReplaceAll(l.Code.Pairs(), " ", layout.NoBreak))))
+		pieces = append(pieces, set.Words(g.Regular(1), said)...)
+		pieces = append(pieces, set.PieceOf(g.Body*1.6, code.Say(strings.ReplaceAll(l.Code.Pairs(), " ", layout.NoBreak))))
 	}
 	if first {
 		pieces = append(pieces, g.legend()...)
@@ -426,57 +427,57 @@ func (g *gridder) head(t *table, title string, again, first bool) set.Block {
 		pieces[i].Soft = true
 	}
 	lines, _ := set.BreakLines(pieces, g.Width(), g.Width())
-	titles := set.Stack{Lines: lines, Cap: g.body, Pitch: g.body * 2.2}
+	titles := set.Stack{Lines: lines, Cap: g.Body, Pitch: g.Body * 2.2}
 	names := make([]set.Stack, len(g.columns))
 	under, large := 0.0, 0.0
 	for i, s := range g.columns {
 		width := f.colW - f.gap
 		switch {
 		case s.Division == nil:
-			names[i] = bold.Stack(g.words.NoDivision, width, g.line())
+			names[i] = bold.Stack(g.Words.NoDivision, width, g.line())
 		case s.Division.Name != "" && g.letters == nil:
-			names[i] = g.regular(1).Stack(s.Division.Name, width, g.line())
+			names[i] = g.Regular(1).Stack(s.Division.Name, width, g.line())
 		}
 		if s.Division != nil {
-			large = g.key
+			large = g.Key
 		}
 		under = max(under, names[i].Height())
 	}
 	if !first && len(g.tables) > 1 { // the names stand over the first band
 		names, under = make([]set.Stack, len(g.columns)), 0
 	}
-	keyY := titles.Height() + g.body*1.4
+	keyY := titles.Height() + g.Body*1.4
 	namesY := keyY + large
 	if under > 0 && large > 0 {
 		namesY += g.drop()
 	}
-	base := max(namesY+under, keyY+g.fine)
+	base := max(namesY+under, keyY+g.Fine)
 	labels := make([]set.Stack, len(t.lists))
 	if len(t.lists) > 1 {
 		for i, l := range t.lists {
-			inner := f.strip - g.body*0.4
-			one := g.bold(1)
+			inner := f.strip - g.Body*0.4
+			one := g.Bold(1)
 			labels[i] = one.Stack(g.shortName(l), inner, one.Cap()*1.5)
-			base = max(base, titles.Height()+g.body+labels[i].Height())
+			base = max(base, titles.Height()+g.Body+labels[i].Height())
 		}
 	}
 	columns := g.columns
-	return set.Drawn(base+max(g.fine, g.body*0.6), func(c *set.Canvas, x, y float64) {
+	return set.Drawn(base+max(g.Fine, g.Body*0.6), func(c *set.Canvas, x, y float64) {
 		titles.Draw(c, x, y)
 		for i := range t.lists {
 			middle := x + (float64(i)+0.5)*f.strip
 			if len(t.lists) == 1 {
-				c.TextMid(middle, y+base, small, g.words.Slot)
+				c.TextMid(middle, y+base, small, g.Words.Slot)
 			}
 			for j, l := range labels[i].Lines {
 				c.Line(middle-l.Wide/2, y+base-float64(len(labels[i].Lines)-1-j)*labels[i].Pitch, l)
 			}
 		}
-		c.Text(x+f.name, y+base, small, g.words.Name)
+		c.Text(x+f.name, y+base, small, g.Words.Name)
 		for i, s := range columns {
 			cx := x + f.from + float64(i)*f.colW
 			if s.Division != nil {
-				c.Text(cx, y+keyY+g.key, key, s.Division.ID)
+				c.Text(cx, y+keyY+g.Key, key, s.Division.ID)
 				names[i].Draw(c, cx, y+namesY)
 			} else {
 				names[i].Draw(c, cx, y+base-names[i].Height())
@@ -487,46 +488,46 @@ func (g *gridder) head(t *table, title string, again, first bool) set.Block {
 
 // legend explains the fields.
 func (g *gridder) legend() (pieces []set.Piece) {
-	boxW, boxH := g.body*2.6, g.body*1.4
-	for i, said := range []string{g.words.TalkKey, g.words.PriorityKey, g.words.ScanKey} {
-		box := set.Run{Style: g.regular(1), Wide: boxW, Drawn: func(c *set.Canvas, x, y float64) {
-			top := y - g.body/2 - boxH/2
+	boxW, boxH := g.Body*2.6, g.Body*1.4
+	for i, said := range []string{g.Words.TalkKey, g.Words.PriorityKey, g.Words.ScanKey} {
+		box := set.Run{Style: g.Regular(1), Wide: boxW, Drawn: func(c *set.Canvas, x, y float64) {
+			top := y - g.Body/2 - boxH/2
 			switch i {
 			case 0:
 				c.Bar(x, top, boxW, boxH)
-				c.Pointer(x+g.body*0.9, y-g.body*0.1, g.body*0.8, layout.White)
+				c.Pointer(x+g.Body*0.9, y-g.Body*0.1, g.Body*0.8, layout.White)
 			case 1:
 				c.Frame(x, top, boxW, boxH, gridHeavy)
 			case 2:
 				c.Pill(x, top, boxW, boxH, boxH/2, gridLight)
 			}
 		}}
-		pieces = append(pieces, set.PieceOf(g.body*1.6, box, g.white(g.body*0.6), g.regular(1).Say(strings.ReplaceAll(said, " ", layout.NoBreak))))
+		pieces = append(pieces, set.PieceOf(g.Body*1.6, box, g.white(g.Body*0.6), g.Regular(1).Say(strings.ReplaceAll(said, " ", layout.NoBreak))))
 	}
 	return pieces
 }
 
 // letterKey explains letters, and names the divisions where the columns do not.
 func (g *gridder) letterKey() {
-	if g.letters == nil || !g.fits() {
+	if g.letters == nil || !g.Fits() {
 		return
 	}
 	var pieces []set.Piece
 	add := func(what, said string) {
-		pieces = append(pieces, set.PieceOf(g.bold(1).Space(), g.bold(1).Say(what)))
-		pieces = append(pieces, set.Words(g.regular(1), said)...)
-		pieces[len(pieces)-1].Space = g.body * 1.6
+		pieces = append(pieces, set.PieceOf(g.Bold(1).Space(), g.Bold(1).Say(what)))
+		pieces = append(pieces, set.Words(g.Regular(1), said)...)
+		pieces[len(pieces)-1].Space = g.Body * 1.6
 	}
 	used := map[string]bool{}
-	for _, c := range g.r.Cards {
+	for _, c := range g.Resolved.Cards {
 		used[c.Position.Name] = true
 	}
-	for _, p := range g.r.Plan.Positions {
+	for _, p := range g.Resolved.Plan.Positions {
 		if used[p.Name] {
 			add(g.letters[p.Name], p.Name)
 		}
 	}
-	for _, d := range g.r.Plan.Divisions {
+	for _, d := range g.Resolved.Plan.Divisions {
 		if d.Name != "" {
 			add(d.ID, d.Name)
 		}
@@ -538,10 +539,10 @@ func (g *gridder) letterKey() {
 		return
 	}
 	lines, _ := set.BreakLines(pieces, g.Width(), g.Width())
-	g.Space(g.body * 1.6)
+	g.Space(g.Body * 1.6)
 	var blocks []set.Block
 	for _, l := range lines {
-		s := set.Stack{Lines: []set.Line{l}, Cap: g.body}
+		s := set.Stack{Lines: []set.Line{l}, Cap: g.Body}
 		blocks = append(blocks, set.Drawn(g.line(), s.Draw))
 	}
 	g.Flow(set.Flow{Blocks: blocks})

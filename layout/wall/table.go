@@ -1,4 +1,4 @@
-package sheets
+package wall
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -172,47 +173,47 @@ type tuner struct {
 }
 
 func (w *wall) tuner(rows []tableRow, one bool) tuner {
-	mono, gap := w.mono(), w.body*1.1
-	freq, tone := w.body*4, mono.Width("000.0")
+	mono, gap := w.Mono(), w.Body*1.1
+	freq, tone := w.Body*4, mono.Width("000.0")
 	for _, t := range rows {
 		freq = max(freq, mono.Width(t.rx), mono.Width(t.tx))
 		tone = max(tone, mono.Width(t.rxTone), mono.Width(t.txTone))
 	}
-	label := w.regular(1)
+	label := w.Regular(1)
 	u := tuner{one: one}
 	if !one {
-		u.freq = max(label.Width(w.words.ReceiveShort), label.Width(w.words.TransmitShort)) + w.body*0.7
+		u.freq = max(label.Width(w.Words.ReceiveShort), label.Width(w.Words.TransmitShort)) + w.Body*0.7
 	}
 	u.width = u.freq + freq + mono.Space()*0.6
-	u.tone = max(u.width+mono.Space()*1.9, u.freq+w.small(1).Width(w.words.Frequency)+w.body*0.5)
-	end := max(u.tone+tone, u.tone+w.small(1).Width(w.words.ToneNAC)) + gap
+	u.tone = max(u.width+mono.Space()*1.9, u.freq+w.Small(1).Width(w.Words.Frequency)+w.Body*0.5)
+	end := max(u.tone+tone, u.tone+w.Small(1).Width(w.Words.ToneNAC)) + gap
 	u.mode = end
 	if one {
 		u.second = end
 		u.mode = 2 * end
 	}
-	u.total = u.mode + max(mono.Space(), w.small(1).Width(w.words.Mode))
+	u.total = u.mode + max(mono.Space(), w.Small(1).Width(w.Words.Mode))
 	return u
 }
 
 // head sets the titles of the columns on a baseline.
 func (w *wall) tunerHead(c *set.Canvas, u tuner, x, y float64) {
-	s := w.small(1)
-	heads := []string{w.words.Frequency}
+	s := w.Small(1)
+	heads := []string{w.Words.Frequency}
 	if u.one {
-		heads = []string{w.words.ReceiveShort, w.words.TransmitShort}
+		heads = []string{w.Words.ReceiveShort, w.Words.TransmitShort}
 	}
 	for i, said := range heads {
 		c.Text(x+float64(i)*u.second+u.freq, y, s, said)
-		c.Text(x+float64(i)*u.second+u.tone, y, s, w.words.ToneNAC)
+		c.Text(x+float64(i)*u.second+u.tone, y, s, w.Words.ToneNAC)
 	}
-	c.Text(x+u.mode, y, s, w.words.Mode)
+	c.Text(x+u.mode, y, s, w.Words.Mode)
 }
 
 // talkgroupLines stand where a conventional channel has its frequencies and tones.
 func (w *wall) talkgroupLines(u tuner, t tuning) []set.Line {
-	return set.Paragraph(u.mode-w.body*0.6,
-		w.regular(1).Say(w.words.System+" "), w.bold(1).Say(t.system), w.regular(1).Say(" "+w.words.Talkgroup+" "), w.bold(1).Say(t.group))
+	return set.Paragraph(u.mode-w.Body*0.6,
+		w.Regular(1).Say(w.Words.System+" "), w.Bold(1).Say(t.system), w.Regular(1).Say(" "+w.Words.Talkgroup+" "), w.Bold(1).Say(t.group))
 }
 
 // tunerHeight is from the top of the first line to the last baseline.
@@ -224,12 +225,12 @@ func (w *wall) tunerHeight(u tuner, t tuning) float64 {
 	case u.one:
 		lines = 1
 	}
-	return w.body + float64(lines-1)*w.line()
+	return w.Body + float64(lines-1)*w.line()
 }
 
 // tunerDraw draws a tuning with the first line's baseline on y.
 func (w *wall) tunerDraw(c *set.Canvas, u tuner, t tuning, x, y float64) {
-	mono := w.mono()
+	mono := w.Mono()
 	c.Text(x+u.mode, y, mono, t.mode)
 	if t.system != "" {
 		c.Lines(x, y, w.line(), w.talkgroupLines(u, t))
@@ -237,22 +238,22 @@ func (w *wall) tunerDraw(c *set.Canvas, u tuner, t tuning, x, y float64) {
 	}
 	line := func(x, y float64, label, freq, width, tone string) {
 		if !u.one {
-			c.Text(x, y, w.regular(1), label)
+			c.Text(x, y, w.Regular(1), label)
 		}
 		c.TextRight(x+u.width-mono.Space()*0.6, y, mono, freq)
 		c.Text(x+u.width, y, mono, width)
 		c.Text(x+u.tone, y, mono, tone)
 	}
-	line(x, y, w.words.ReceiveShort, t.rx, t.rxWidth, t.rxTone)
+	line(x, y, w.Words.ReceiveShort, t.rx, t.rxWidth, t.rxTone)
 	if u.one {
 		line(x+u.second, y, "", t.tx, t.txWidth, t.txTone)
 	} else {
-		line(x, y+w.line(), w.words.TransmitShort, t.tx, t.txWidth, t.txTone)
+		line(x, y+w.line(), w.Words.TransmitShort, t.tx, t.txWidth, t.txTone)
 	}
 }
 
 // line is the pitch of lines on the wall.
-func (w *wall) line() float64 { return w.body * 1.6 }
+func (w *wall) line() float64 { return w.Body * 1.6 }
 
 // tableForm is the geometry of a table. Left edges count from the table's own.
 type tableForm struct {
@@ -279,7 +280,7 @@ type tableForm struct {
 // is narrow enough.
 func (w *wall) tableForm(t *table, width float64) (best tableForm, ok bool) {
 	key, mono := set.CapStyle(fonts.Bold, w.slot), set.CapStyle(fonts.MonoBold, w.slot)
-	number, name, ids, one, place := 0.0, w.small(1).Width(w.words.Name), 0.0, 0.0, w.small(1).Width(w.words.GroupChannel)
+	number, name, ids, one, place := 0.0, w.Small(1).Width(w.Words.Name), 0.0, 0.0, w.Small(1).Width(w.Words.GroupChannel)
 	for _, r := range t.rows {
 		for _, at := range r.at {
 			number = max(number, mono.Width(at))
@@ -289,16 +290,16 @@ func (w *wall) tableForm(t *table, width float64) (best tableForm, ok bool) {
 		for _, d := range r.slot.Users {
 			one = max(one, key.Width(d.ID+","))
 		}
-		place = max(place, w.mono().Width(r.place))
+		place = max(place, w.Mono().Width(r.place))
 	}
-	gap := w.key * 0.7
+	gap := w.Key * 0.7
 	f := tableForm{right: width, gap: gap}
-	f.strip = max(number+w.slot*0.8, w.small(1).Width(w.words.Slot)+w.body)
+	f.strip = max(number+w.slot*0.8, w.Small(1).Width(w.Words.Slot)+w.Body)
 	f.name = f.strip*float64(len(t.lists)) + gap*0.8
 	f.ids = f.name + name + max(gap, w.slot*1.1) // so that a letter is not read as part of the name
 	widths := []float64{0}
 	if ids > 0 {
-		head := w.small(1).Width(w.words.DivisionHead)
+		head := w.Small(1).Width(w.Words.DivisionHead)
 		widths = []float64{max(ids, head)}
 		if least := max(one, min(ids, width*0.12), head); least < ids {
 			widths = append(widths, least)
@@ -331,13 +332,13 @@ func (f *tableForm) arrange(w *wall, place float64) bool {
 	if f.deep {
 		f.said, f.saidW, f.tuner = f.name, f.right-f.name, f.name
 		f.place = f.name + f.u.total + f.gap
-		return x-f.gap <= f.right && f.place+place <= f.right && f.saidW >= said*w.body
+		return x-f.gap <= f.right && f.place+place <= f.right && f.saidW >= said*w.Body
 	}
 	if f.under {
 		f.said, f.saidW = f.name, x-f.gap-f.name
-		if f.saidW < said*w.body { // a short name stands beside much white
-			x = f.name + said*w.body + f.gap
-			f.saidW = said * w.body
+		if f.saidW < said*w.Body { // a short name stands beside much white
+			x = f.name + said*w.Body + f.gap
+			f.saidW = said * w.Body
 		}
 		f.place = f.right - place
 		f.tuner = f.place - f.gap - f.u.total
@@ -350,18 +351,18 @@ func (f *tableForm) arrange(w *wall, place float64) bool {
 	f.place = x + f.u.total + f.gap
 	f.said = f.place + place + f.gap
 	f.saidW = f.right - f.said
-	return f.saidW >= max(said*w.body, w.small(1).Width(w.words.Function))
+	return f.saidW >= max(said*w.Body, w.Small(1).Width(w.Words.Function))
 }
 
 // measure sets the rows in a form; not ok: a word in them is too wide.
 func (w *wall) measure(f *tableForm, t *table) bool {
-	bold, regular, key := w.bold(1), w.regular(1), set.CapStyle(fonts.Bold, w.slot)
+	bold, regular, key := w.Bold(1), w.Regular(1), set.CapStyle(fonts.Bold, w.slot)
 	for _, r := range t.rows {
 		said := []set.Run{bold.Say(r.use)}
 		if r.remarks != "" {
 			said = append(said, regular.Say("  "+r.remarks))
 		}
-		s := set.Stack{Lines: set.Paragraph(f.saidW, said...), Cap: w.body, Pitch: w.line()}
+		s := set.Stack{Lines: set.Paragraph(f.saidW, said...), Cap: w.Body, Pitch: w.line()}
 		ids := set.Stack{}
 		if r.ids != "" {
 			ids = key.Stack(r.ids, f.idsW, key.Cap()*1.4)
@@ -375,7 +376,7 @@ func (w *wall) measure(f *tableForm, t *table) bool {
 			large += w.drop() + s.Height()
 		}
 		if f.deep {
-			large, details = large+w.body*0.7+details, 0
+			large, details = large+w.Body*0.7+details, 0
 		}
 		if !f.under {
 			details = max(details, s.Height())
@@ -389,19 +390,19 @@ func (w *wall) measure(f *tableForm, t *table) bool {
 }
 
 // pad is the white above and below a row together.
-func (w *wall) pad() float64 { return max(w.body*1.05, w.body*0.3+1.6) }
+func (w *wall) pad() float64 { return max(w.Body*1.05, w.Body*0.3+1.6) }
 
 // drop is the white between large letters and small ones below them: what hangs
 // below the line of the large ones stays clear.
-func (w *wall) drop() float64 { return w.slot*0.3 + w.body*0.35 }
+func (w *wall) drop() float64 { return w.slot*0.3 + w.Body*0.35 }
 
 // lists places the tables, and the codes beside or below each.
 func (w *wall) lists() {
 	for i, t := range w.tables {
 		width, rail := w.Width(), codeBlock{}
 		if w.at.codes == codesBesideLists {
-			if rail = w.codeRail(t.lists); rail.w > w.Width()*0.55 || rail.h > w.pageRoom() {
-				w.out = true
+			if rail = w.codeRail(t.lists); rail.w > w.Width()*0.55 || rail.h > w.PageRoom() {
+				w.Out = true
 				return
 			}
 			width -= rail.w
@@ -412,14 +413,14 @@ func (w *wall) lists() {
 			return
 		}
 		if i > 0 {
-			w.Space(w.between())
+			w.Space(w.Body * 3)
 		}
 		w.placeTable(t, f, rail)
 		if w.at.codes == codesBelowLists {
-			w.Space(max(w.between()*0.6, w.apart(t.lists)))
+			w.Space(max(w.Body*3*0.6, w.apart(t.lists)))
 			w.placeCodes(t.lists, i < len(w.tables)-1)
 		}
-		if !w.fits() {
+		if !w.Fits() {
 			return
 		}
 	}
@@ -428,45 +429,47 @@ func (w *wall) lists() {
 // tooWide: a larger size of type asks for a smaller one, the least for other paper.
 func (w *wall) tooWide(t *table) {
 	if w.meters > w.o.least()+set.Tolerance || w.at.codes == codesBesideLists || w.o.Distance > 0 {
-		w.out = true
+		w.Out = true
 		return
 	}
 	r := slices.MaxFunc(t.rows, func(a, b tableRow) int { return len(a.name) + len(a.ids) - len(b.name) - len(b.ids) })
-	w.misfit(r.slot.At("channel"), "display name", r.name)
+	w.Misfit(r.slot.At("channel"), "display name", r.name)
 }
 
 // placeTable places the rows of a table, on more than one page only where it must.
 func (w *wall) placeTable(t *table, f tableForm, rail codeBlock) {
-	title := w.words.Channels
+	title := w.Words.Channels
 	if len(t.lists) == 1 {
-		title = words.Joined(w.words.Channels, w.words.OneList(t.lists[0], w.r))
+		title = words.Joined(w.Words.Channels, w.Words.OneList(t.lists[0], w.Resolved))
 	}
 	over := w.tableHead(t, f, title, true).H
 	blocks := make([]set.Block, len(t.rows))
 	for i := range t.rows {
 		blocks[i] = set.Block{H: f.heights[i] + w.at.rowWhite,
-			Rule: func(c *set.Canvas, x, y float64) { c.Rule(x+f.strip*float64(len(t.lists)), x+f.right, y, wallLight) },
+			Rule: func(c *set.Canvas, x, y float64) {
+				c.Rule(x+f.strip*float64(len(t.lists)), x+f.right, y, frame.RuleLight)
+			},
 			Draw: func(c *set.Canvas, x, y, h float64) {
 				c.Area(x, y, f.right, h, t.rows[i].position(), t.rows[i].slot.At("").Line)
 				w.drawRow(c, f, t, i, x, y, h)
 			}}
-		if f.heights[i]+over > w.firstRoom() {
-			w.out = true
+		if f.heights[i]+over > w.FirstRoom() {
+			w.Out = true
 			if w.meters <= w.o.least()+set.Tolerance && w.o.Distance == 0 {
-				w.misfit(t.rows[i].slot.At("channel"), "what is said of the slot", t.rows[i].name)
+				w.Misfit(t.rows[i].slot.At("channel"), "what is said of the slot", t.rows[i].name)
 			}
 			return
 		}
 	}
 	head := func(p set.Part) set.Pile {
-		return set.Pile{w.tableHead(t, f, title, p.Again), set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, x+f.right, y, wallMid) })}
+		return set.Pile{w.tableHead(t, f, title, p.Again), set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, x+f.right, y, frame.RuleMid) })}
 	}
 	first := head(set.Part{}).Height()
 	flow := set.Flow{Blocks: blocks, Mark: title, Head: head, Need: rail.h,
 		// A table that a new page holds is not broken.
-		Begin: !w.Fresh() && first+f.total > w.Room() && first+f.total <= w.pageRoom(),
+		Begin: !w.Fresh() && first+f.total > w.Room() && first+f.total <= w.PageRoom(),
 		Share: func(p set.Part) (n int, _ float64) {
-			pages := pagesOf(p.Blocks, p.Room, w.pageRoom()-first)
+			pages := pagesOf(p.Blocks, p.Room, w.PageRoom()-first)
 			even := (len(p.Blocks) + pages - 1) / pages
 			for sum := 0.0; n < len(p.Blocks) && (n < even || pages == 1) && (n == 0 || sum+p.Blocks[n].H <= p.Room+set.Tolerance); n++ {
 				sum += p.Blocks[n].H
@@ -474,7 +477,7 @@ func (w *wall) placeTable(t *table, f tableForm, rail codeBlock) {
 			return n, 0
 		}}
 	flow.After = func(p set.Part) {
-		p.Page.Rule(w.Left(), w.Left()+f.right, w.Y, wallMid)
+		p.Page.Rule(w.Left(), w.Left()+f.right, w.Y, frame.RuleMid)
 		if rail.draw != nil && !p.Again {
 			rail.draw(&p.Page.Canvas, w.Right()-rail.w, p.Top)
 			w.Y = max(w.Y, p.Top+rail.h)
@@ -504,7 +507,7 @@ func (w *wall) shortName(l *plan.List) string {
 		ids = append(ids, d.ID)
 	}
 	if l.Shared {
-		ids = append(ids, w.words.Lists.Others)
+		ids = append(ids, w.Words.Lists.Others)
 	}
 	return strings.Join(ids, " ")
 }
@@ -512,45 +515,45 @@ func (w *wall) shortName(l *plan.List) string {
 // tableHead is the heading of a table and the titles of its columns.
 func (w *wall) tableHead(t *table, f tableForm, title string, again bool) set.Block {
 	if again {
-		title += ", " + w.words.Again
+		title += ", " + w.Words.Again
 	}
-	head, s := w.bold(1), w.small(1)
+	head, s := w.Bold(1), w.Small(1)
 	titles := head.Stack(title, f.right, head.Cap()*1.6)
 	names := make([]set.Stack, len(t.lists))
 	tall := s.Cap()
 	for i, l := range t.lists {
 		if len(t.lists) > 1 {
-			inner := f.strip - w.body*0.4
-			one := w.bold(1)
+			inner := f.strip - w.Body*0.4
+			one := w.Bold(1)
 			names[i] = one.Stack(w.shortName(l), inner, one.Cap()*1.5)
 			tall = max(tall, names[i].Height())
 		}
 	}
-	base := titles.Height() + w.body*1.1 + tall
-	return set.Drawn(base+w.fine*1.0, func(c *set.Canvas, x, y float64) {
+	base := titles.Height() + w.Body*1.1 + tall
+	return set.Drawn(base+w.Fine*1.0, func(c *set.Canvas, x, y float64) {
 		titles.Draw(c, x, y)
 		y += base
 		for i, n := range names {
 			middle := x + (float64(i)+0.5)*f.strip
 			if len(t.lists) == 1 {
-				c.TextMid(middle, y, s, w.words.Slot)
+				c.TextMid(middle, y, s, w.Words.Slot)
 				continue
 			}
 			for j, l := range n.Lines {
 				c.Line(middle-l.Wide/2, y-float64(len(n.Lines)-1-j)*n.Pitch, l)
 			}
 		}
-		c.Text(x+f.name, y, s, w.words.Name)
+		c.Text(x+f.name, y, s, w.Words.Name)
 		if f.idsW > 0 {
-			c.Text(x+f.ids, y, s, w.words.DivisionHead)
+			c.Text(x+f.ids, y, s, w.Words.DivisionHead)
 		}
 		if f.deep {
 			return
 		}
 		w.tunerHead(c, f.u, x+f.tuner, y)
-		c.Text(x+f.place, y, s, w.words.GroupChannel)
+		c.Text(x+f.place, y, s, w.Words.GroupChannel)
 		if !f.under {
-			c.Text(x+f.said, y, s, w.words.Function)
+			c.Text(x+f.said, y, s, w.Words.Function)
 		}
 	})
 }
@@ -562,22 +565,22 @@ func (w *wall) drawRow(c *set.Canvas, f tableForm, t *table, i int, x, y, h floa
 	large := max(w.slot, ids.Height())
 	top := y + (h-large)/2
 	tuner := w.tunerHeight(f.u, r.tuning)
-	base := y + (h-tuner)/2 + w.body
+	base := y + (h-tuner)/2 + w.Body
 	if f.under {
 		below := w.drop() + said.Height()
 		if f.deep {
-			below += w.body*0.7 + tuner
+			below += w.Body*0.7 + tuner
 		}
 		top = y + (h-large-below)/2
 		if f.deep {
-			base = top + large + below - tuner + w.body
+			base = top + large + below - tuner + w.Body
 		}
 	}
 	w.drawPositions(c, r.at, f.strip, x, y+slit/2, h-slit, top+large/2)
 	c.Text(x+f.name, top+large/2+w.slot/2, mono, r.name)
 	ids.Draw(c, x+f.ids, top+(large-ids.Height())/2)
 	w.tunerDraw(c, f.u, r.tuning, x+f.tuner, base)
-	c.Text(x+f.place, base, w.mono(), r.place)
+	c.Text(x+f.place, base, w.Mono(), r.place)
 	if f.under {
 		said.Draw(c, x+f.said, top+large+w.drop())
 	} else {

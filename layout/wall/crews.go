@@ -1,4 +1,4 @@
-package sheets
+package wall
 
 import (
 	"cmp"
@@ -8,6 +8,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -18,13 +19,13 @@ import (
 
 // rest places all of it in columns of even height, and the codes beside or below it.
 func (w *wall) rest() {
-	lists := w.r.Lists
+	lists := w.Resolved.Lists
 	width, rail := w.Width(), codeBlock{}
-	w.Space(w.between())
+	w.Space(w.Body * 3)
 	if w.at.codes == codesBesideRest {
 		rail = w.codeRail(lists)
 		if rail.w > w.Width()*0.55 || rail.h > w.Room() {
-			w.out = true
+			w.Out = true
 			return
 		}
 		width -= rail.w
@@ -41,7 +42,7 @@ func (w *wall) rest() {
 		w.Y = max(w.Y, top+rail.h)
 	}
 	if w.at.codes == codesBelowRest {
-		w.Space(max(w.between(), w.apart(lists)))
+		w.Space(max(w.Body*3, w.apart(lists)))
 		w.placeCodes(lists, false)
 	}
 }
@@ -49,14 +50,14 @@ func (w *wall) rest() {
 // restFlow sets divisions and texts in the number of columns in which they are lowest.
 func (w *wall) restFlow(width float64) (best set.Flow, ok bool) {
 	const least, most = 26, 62 // widths of a column, in cap heights
-	gutter := w.body * 2.4
+	gutter := w.Body * 2.4
 	low := 0.0
 	for n := 1; n <= 4; n++ {
 		colW := (width - gutter*float64(n-1)) / float64(n)
-		if n > 1 && colW < least*w.body {
+		if n > 1 && colW < least*w.Body {
 			break
 		}
-		if colW > most*w.body && n < 4 {
+		if colW > most*w.Body && n < 4 {
 			continue
 		}
 		blocks, crews := w.restBlocks(colW)
@@ -64,9 +65,9 @@ func (w *wall) restFlow(width float64) (best set.Flow, ok bool) {
 			continue
 		}
 		f := set.Flow{Blocks: blocks, Columns: n, Gutter: gutter, Even: true, W: width}
-		h, fits := f.Fits(w.pageRoom())
+		h, fits := f.Fits(w.PageRoom())
 		if !fits { // more columns hold more
-			h = w.pageRoom() * 2 / float64(n)
+			h = w.PageRoom() * 2 / float64(n)
 		}
 		if !ok || h < low-set.Tolerance {
 			best, low, ok = f, h, true
@@ -77,9 +78,9 @@ func (w *wall) restFlow(width float64) (best set.Flow, ok bool) {
 		w.tooWideDivision()
 		return best, false
 	}
-	best.Mark = w.words.Instructions
+	best.Mark = w.Words.Instructions
 	if w.crews > 0 {
-		best.Mark = w.words.Assignments
+		best.Mark = w.Words.Assignments
 		best.Head = func(p set.Part) set.Pile { return set.Pile{w.crewsHead(p.Again, width)} }
 	}
 	return best, true
@@ -88,12 +89,12 @@ func (w *wall) restFlow(width float64) (best set.Flow, ok bool) {
 // restBlocks are divisions and texts in a column; crews is how many divisions there
 // are, less than none where an id is too wide.
 func (w *wall) restBlocks(colW float64) (blocks []set.Block, crews int) {
-	all := w.r.Crews()
-	key := set.CapStyle(fonts.Bold, w.key)
+	all := w.Resolved.Crews()
+	key := set.CapStyle(fonts.Bold, w.Key)
 	idW := 0.0
 	for _, cr := range all {
 		if cr.Division != nil {
-			idW = max(idW, key.Width(cr.Division.ID)+w.key*0.6)
+			idW = max(idW, key.Width(cr.Division.ID)+w.Key*0.6)
 		}
 	}
 	if idW > colW*0.5 {
@@ -104,43 +105,43 @@ func (w *wall) restBlocks(colW float64) (blocks []set.Block, crews int) {
 	}
 	texts := w.texts(colW)
 	if len(all) > 0 && len(texts) > 0 {
-		blocks = append(blocks, set.Block{H: w.body * 1.6, Gap: true})
+		blocks = append(blocks, set.Block{H: w.Body * 1.6, Gap: true})
 	}
 	return append(blocks, texts...), len(all)
 }
 
 func (w *wall) tooWideDivision() {
 	if w.meters > w.o.least()+set.Tolerance || w.at.codes == codesBesideRest || w.o.Distance > 0 {
-		w.out = true
+		w.Out = true
 		return
 	}
-	d := slices.MaxFunc(w.r.Plan.Divisions, func(a, b *plan.Division) int { return len(a.ID) - len(b.ID) })
-	w.misfit(d.At("id"), "division", d.ID)
+	d := slices.MaxFunc(w.Resolved.Plan.Divisions, func(a, b *plan.Division) int { return len(a.ID) - len(b.ID) })
+	w.Misfit(d.At("id"), "division", d.ID)
 }
 
 // crewsHead is the heading of the divisions, with the key to the marks.
 func (w *wall) crewsHead(again bool, width float64) set.Block {
-	said := w.words.Assignments
+	said := w.Words.Assignments
 	if again {
-		said += ", " + w.words.Again
+		said += ", " + w.Words.Again
 	}
-	pieces := set.Words(w.bold(1), said)
-	if len(w.r.Cards) > 0 {
-		pieces[len(pieces)-1].Space = w.body * 2
+	pieces := set.Words(w.Bold(1), said)
+	if len(w.Resolved.Cards) > 0 {
+		pieces[len(pieces)-1].Space = w.Body * 2
 		for _, k := range []struct {
 			ear  ear
 			said string
-		}{{ear{number: "1", talk: true}, w.words.TalkKey}, {ear{number: "1", priority: true}, w.words.PriorityKey}, {ear{number: "1", scan: true}, w.words.ScanKey}} {
+		}{{ear{number: "1", talk: true}, w.Words.TalkKey}, {ear{number: "1", priority: true}, w.Words.PriorityKey}, {ear{number: "1", scan: true}, w.Words.ScanKey}} {
 			mark := w.piece(k.ear)
-			mark.Runs = append(mark.Runs, w.regular(1).Say(layout.NoBreak+strings.ReplaceAll(k.said, " ", layout.NoBreak)))
-			mark = set.PieceOf(w.body*1.6, mark.Runs...)
+			mark.Runs = append(mark.Runs, w.Regular(1).Say(layout.NoBreak+strings.ReplaceAll(k.said, " ", layout.NoBreak)))
+			mark = set.PieceOf(w.Body*1.6, mark.Runs...)
 			mark.Soft = true
 			pieces = append(pieces, mark)
 		}
 	}
 	lines, _ := set.BreakLines(pieces, width, width)
-	text := set.Stack{Lines: lines, Cap: w.body, Pitch: w.body * 2.2}
-	return text.Block(w.body * 1.3)
+	text := set.Stack{Lines: lines, Cap: w.Body, Pitch: w.Body * 2.2}
+	return text.Block(w.Body * 1.3)
 }
 
 // post is a slot that a division uses.
@@ -163,28 +164,28 @@ func posts(cr plan.Crew) (out []post) {
 // that may go to the next column.
 func (w *wall) crewBlocks(cr plan.Crew, colW, idW float64) []set.Block {
 	lines := w.crewLines(cr, colW-idW)
-	pitch := w.body * 1.85
-	whole := max(1, min(9, int(w.pageRoom()*0.6/pitch))) // lines that stay together
-	key := set.CapStyle(fonts.Bold, w.key)
+	pitch := w.Body * 1.85
+	whole := max(1, min(9, int(w.PageRoom()*0.6/pitch))) // lines that stay together
+	key := set.CapStyle(fonts.Bold, w.Key)
 	more := lines[min(whole, len(lines)):]
-	text := set.Stack{Lines: lines[:len(lines)-len(more)], Cap: w.body, Pitch: pitch}
-	pad := w.body * 0.75
-	h := max(w.key, text.Height()+(w.key-w.body)/2) + 2*pad
+	text := set.Stack{Lines: lines[:len(lines)-len(more)], Cap: w.Body, Pitch: pitch}
+	pad := w.Body * 0.75
+	h := max(w.Key, text.Height()+(w.Key-w.Body)/2) + 2*pad
 	if len(more) > 0 {
-		h = pad + (w.key-w.body)/2 + float64(len(text.Lines))*pitch
+		h = pad + (w.Key-w.Body)/2 + float64(len(text.Lines))*pitch
 	} else {
 		h += w.at.restWhite
 	}
 	blocks := []set.Block{set.Drawn(h, func(c *set.Canvas, x, y float64) {
-		c.Rule(x, x+colW, y, wallLight)
+		c.Rule(x, x+colW, y, frame.RuleLight)
 		if cr.Division != nil {
-			c.Text(x, y+pad+w.key, key, cr.Division.ID)
+			c.Text(x, y+pad+w.Key, key, cr.Division.ID)
 		}
-		text.Draw(c, x+idW, y+pad+(w.key-w.body)/2)
+		text.Draw(c, x+idW, y+pad+(w.Key-w.Body)/2)
 	})}
 	blocks[0].Keep = len(more) > 0
 	for i, l := range more {
-		s, h := set.Stack{Lines: []set.Line{l}, Cap: w.body}, pitch
+		s, h := set.Stack{Lines: []set.Line{l}, Cap: w.Body}, pitch
 		if i == len(more)-1 {
 			h += pad + w.at.restWhite
 		}
@@ -196,7 +197,7 @@ func (w *wall) crewBlocks(cr plan.Crew, colW, idW float64) []set.Block {
 // crewLines are the channels of a division, its name and supervisor, its units by team,
 // and what its positions scan.
 func (w *wall) crewLines(cr plan.Crew, width float64) []set.Line {
-	bold, regular, mono := w.bold(1), w.regular(1), set.CapStyle(fonts.MonoBold, w.body)
+	bold, regular, mono := w.Bold(1), w.Regular(1), set.CapStyle(fonts.MonoBold, w.Body)
 	var lines []set.Line
 	add := func(pieces []set.Piece) {
 		for i := range pieces {
@@ -208,11 +209,11 @@ func (w *wall) crewLines(cr plan.Crew, width float64) []set.Line {
 	var first []set.Piece
 	apart := func() {
 		if n := len(first); n > 0 {
-			first[n-1].Space = w.body * 1.3
+			first[n-1].Space = w.Body * 1.3
 		}
 	}
 	if cr.Division == nil {
-		first = set.Words(bold, w.words.NoDivision)
+		first = set.Words(bold, w.Words.NoDivision)
 	} else {
 		posts := posts(cr)
 		for _, p := range posts {
@@ -221,14 +222,14 @@ func (w *wall) crewLines(cr plan.Crew, width float64) []set.Line {
 			apart()
 		}
 		if len(posts) == 0 {
-			first = append(first, set.Words(regular, w.words.NoSlot)...)
+			first = append(first, set.Words(regular, w.Words.NoSlot)...)
 			apart()
 		}
-		if name := cmp.Or(cr.Division.Name, w.words.Called(cr.Division)); name != "" {
+		if name := cmp.Or(cr.Division.Name, w.Words.Called(cr.Division)); name != "" {
 			first = append(first, set.Words(bold, name)...)
 			apart()
 		}
-		first = append(first, set.Words(regular, together(cmp.Or(cr.Division.Supervisor, w.words.NoSupervisor)))...)
+		first = append(first, set.Words(regular, together(cmp.Or(cr.Division.Supervisor, w.Words.NoSupervisor)))...)
 	}
 	add(first)
 	if units := w.unitsOf(cr); len(units) > 0 {
@@ -237,8 +238,8 @@ func (w *wall) crewLines(cr plan.Crew, width float64) []set.Line {
 	if said := w.earsOf(cr, width); len(said) > 0 {
 		add(said)
 	}
-	if len(w.r.Lists) > 1 && cr.List != nil {
-		add(append(set.Words(regular, w.words.ReadBackCode), set.PieceOf(0, mono.Say(strings.ReplaceAll(cr.List.Code.Pairs(), " ", layout.NoBreak)))))
+	if len(w.Resolved.Lists) > 1 && cr.List != nil {
+		add(append(set.Words(regular, w.Words.ReadBackCode), set.PieceOf(0, mono.Say(strings.ReplaceAll(cr.List.Code.Pairs(), " ", layout.NoBreak)))))
 	}
 	return lines
 }
@@ -263,13 +264,13 @@ func (w *wall) unitsOf(cr plan.Crew) (said []set.Piece) {
 	}
 	for i, t := range teams {
 		if t != "" {
-			said = append(said, set.Words(w.bold(1), t+":")...)
+			said = append(said, set.Words(w.Bold(1), t+":")...)
 		}
 		end := ""
 		if i < len(teams)-1 {
 			end = ";"
 		}
-		said = append(said, set.Words(w.regular(1), strings.Join(byTeam[t], ", ")+end)...)
+		said = append(said, set.Words(w.Regular(1), strings.Join(byTeam[t], ", ")+end)...)
 	}
 	return said
 }
@@ -282,7 +283,7 @@ func (w *wall) earsOf(cr plan.Crew, width float64) (said []set.Piece) {
 		ears  []ear
 	}
 	var groups []group
-	for _, p := range w.r.Plan.Positions {
+	for _, p := range w.Resolved.Plan.Positions {
 		ears := w.ears(p, cr.Division)
 		if ears == nil {
 			continue
@@ -295,29 +296,29 @@ func (w *wall) earsOf(cr plan.Crew, width float64) (said []set.Piece) {
 		groups[i].names = append(groups[i].names, strings.ReplaceAll(p.Name, " ", layout.NoBreak))
 	}
 	for _, g := range groups {
-		names := set.Words(w.regular(1), strings.Join(g.names, ", "))
+		names := set.Words(w.Regular(1), strings.Join(g.names, ", "))
 		// The last name and its marks stay together where a line holds them.
 		last := &names[len(names)-1]
 		runs, pieces := last.Runs, []set.Piece{}
 		for _, e := range g.ears {
 			p := w.piece(e)
 			pieces = append(pieces, p)
-			runs = append(runs, w.white(w.body*0.45), p.Runs[0])
+			runs = append(runs, w.white(w.Body*0.45), p.Runs[0])
 		}
-		if whole := set.PieceOf(w.body*1.5, runs...); whole.Wide() <= width {
+		if whole := set.PieceOf(w.Body*1.5, runs...); whole.Wide() <= width {
 			*last = whole
 			said = append(said, names...)
 			continue
 		}
 		said = append(append(said, names...), pieces...)
-		said[len(said)-1].Space = w.body * 1.5
+		said[len(said)-1].Space = w.Body * 1.5
 	}
 	return said
 }
 
 // white is a run that prints nothing.
 func (w *wall) white(wide float64) set.Run {
-	return set.Run{Style: w.regular(1), Wide: wide, Drawn: func(*set.Canvas, float64, float64) {}}
+	return set.Run{Style: w.Regular(1), Wide: wide, Drawn: func(*set.Canvas, float64, float64) {}}
 }
 
 // ear is what the seats of one position in one division listen to.
@@ -339,7 +340,7 @@ func (e ear) rank() int {
 // ears are the marks of the first card of a position in a division: all cards
 // of both have the same. Not nil where there is a card.
 func (w *wall) ears(p *plan.Position, d *plan.Division) []ear {
-	for _, c := range w.r.Cards {
+	for _, c := range w.Resolved.Cards {
 		if c.Position != p || c.Division != d {
 			continue
 		}
@@ -359,7 +360,7 @@ func (w *wall) ears(p *plan.Position, d *plan.Division) []ear {
 // piece is a slot number in the mark of what is done there: a plate for
 // priority, round ends for scan, a pointer before it where one talks.
 func (w *wall) piece(e ear) set.Piece {
-	s := w.bold(1)
+	s := w.Bold(1)
 	wide, _, _ := set.PlateSize(s, e.number)
 	if !e.priority && !e.scan {
 		wide = s.Width(e.number)
@@ -368,7 +369,7 @@ func (w *wall) piece(e ear) set.Piece {
 	if e.talk {
 		pointer = s.Cap() * 1.15
 	}
-	p := set.PieceOf(w.body*0.45, set.Run{Style: s, Wide: wide + pointer, Drawn: func(c *set.Canvas, x, y float64) {
+	p := set.PieceOf(w.Body*0.45, set.Run{Style: s, Wide: wide + pointer, Drawn: func(c *set.Canvas, x, y float64) {
 		if e.talk {
 			c.Pointer(x, y, s.Cap(), layout.Black)
 		}
@@ -388,35 +389,35 @@ func (w *wall) piece(e ear) set.Piece {
 // texts is what is said in sentences: special instructions, accepted
 // exceptions, channels beside the list.
 func (w *wall) texts(colW float64) []set.Block {
-	bold, regular := w.bold(1), w.regular(1)
-	t := w.frame.texts(colW, w.body*1.6)
-	t.Head, t.Below, t.Pitch = bold, w.body*0.9, w.line()
-	if said := strings.TrimSpace(w.words.FillText(w.r, w.r.Plan.Incident.Instructions, nil)); said != "" {
-		t.Heading(w.words.Instructions)
+	bold, regular := w.Bold(1), w.Regular(1)
+	t := w.Frame.Texts(colW, w.Body*1.6)
+	t.Head, t.Below, t.Pitch = bold, w.Body*0.9, w.line()
+	if said := strings.TrimSpace(w.Words.FillText(w.Resolved, w.Resolved.Plan.Incident.Instructions, nil)); said != "" {
+		t.Heading(w.Words.Instructions)
 		for i, para := range strings.Split(said, "\n") {
 			if para = strings.TrimSpace(para); para == "" {
 				continue
 			}
 			if i > 0 {
-				t.White(w.body * 0.6)
+				t.White(w.Body * 0.6)
 			}
 			t.Say(false, regular.Say(para))
 		}
 	}
-	for i, e := range w.r.Exceptions {
+	for i, e := range w.Resolved.Exceptions {
 		if i == 0 {
-			t.Heading(w.words.Exceptions)
+			t.Heading(w.Words.Exceptions)
 		} else {
-			t.White(w.body * 0.6)
+			t.White(w.Body * 0.6)
 		}
-		t.Say(false, bold.Say(e.Accept.Subject), regular.Say(": "+e.Message+", "+w.words.Because+": "), regular.Say(e.Accept.Because),
-			regular.Say(" ("+w.words.AnsweredBy+" "), bold.Say(e.Accept.By), regular.Say(")"))
+		t.Say(false, bold.Say(e.Accept.Subject), regular.Say(": "+e.Message+", "+w.Words.Because+": "), regular.Say(e.Accept.Because),
+			regular.Say(" ("+w.Words.AnsweredBy+" "), bold.Say(e.Accept.By), regular.Say(")"))
 	}
-	for i, a := range w.r.Also {
+	for i, a := range w.Resolved.Also {
 		if i == 0 {
-			t.Heading(w.words.OutOfList)
+			t.Heading(w.Words.OutOfList)
 		} else {
-			t.White(w.body * 0.6)
+			t.White(w.Body * 0.6)
 		}
 		w.also(t, a)
 	}
@@ -425,20 +426,20 @@ func (w *wall) texts(colW float64) []set.Block {
 
 // also adds a channel beside the list, with how it is programmed.
 func (w *wall) also(t *set.Texts, a *plan.AlsoChannel) {
-	n := tuningOf(w.r, w.words, nil, a.Channel, a.Repeater, a.TxTone, a.ToneNumber)
-	s, mono := w.regular(1), w.mono()
-	said := []set.Run{set.CapStyle(fonts.MonoBold, w.body).Say(words.Whole(a.Channel.Name)), mono.Say("  " + n.place),
-		s.Say("  " + joinedBy("; ", w.words.FillText(w.r, a.When, nil), n.remarks))}
+	n := tuningOf(w.Resolved, w.Words, nil, a.Channel, a.Repeater, a.TxTone, a.ToneNumber)
+	s, mono := w.Regular(1), w.Mono()
+	said := []set.Run{set.CapStyle(fonts.MonoBold, w.Body).Say(words.Whole(a.Channel.Name)), mono.Say("  " + n.place),
+		s.Say("  " + joinedBy("; ", w.Words.FillText(w.Resolved, a.When, nil), n.remarks))}
 	if n.system != "" {
-		said = append(said, s.Say("\n"+w.words.System+" "), w.bold(1).Say(n.system), s.Say(" "+w.words.Talkgroup+" "), w.bold(1).Say(n.group), s.Say("; "), mono.Say(n.mode))
+		said = append(said, s.Say("\n"+w.Words.System+" "), w.Bold(1).Say(n.system), s.Say(" "+w.Words.Talkgroup+" "), w.Bold(1).Say(n.group), s.Say("; "), mono.Say(n.mode))
 	} else {
 		one := func(label, freq, width, tone string) []set.Run {
 			return []set.Run{s.Say(label + layout.NoBreak), mono.Say(freq + layout.NoBreak + width + layout.NoBreak + tone)}
 		}
 		said = append(said, s.Say("\n"))
-		said = append(said, one(w.words.ReceiveShort, n.rx, n.rxWidth, n.rxTone)...)
+		said = append(said, one(w.Words.ReceiveShort, n.rx, n.rxWidth, n.rxTone)...)
 		said = append(said, s.Say("; "))
-		said = append(said, one(w.words.TransmitShort, n.tx, n.txWidth, n.txTone)...)
+		said = append(said, one(w.Words.TransmitShort, n.tx, n.txWidth, n.txTone)...)
 		said = append(said, s.Say("; "), mono.Say(n.mode))
 	}
 	t.Say(false, said...)

@@ -1,10 +1,11 @@
-package sheets
+package wall
 
 import (
 	"slices"
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -19,34 +20,34 @@ type codeBlock struct {
 	draw func(c *set.Canvas, x, y float64)
 }
 
-// wallSymbol is a QR symbol that has its place but is not made yet: making one
+// symbol is a QR symbol that has its place but is not made yet: making one
 // takes longer than all else, and most sheets that are tried are not taken.
-type wallSymbol struct {
+type symbol struct {
 	text         string
 	module, side float64 // mm
 }
 
 // symbol is the QR symbol of a list. Its error correction is M: a symbol that is read
 // from afar wants large modules first.
-func (w *wall) symbol(l *plan.List) wallSymbol {
+func (w *wall) symbol(l *plan.List) symbol {
 	size, _ := layout.SymbolSize(l.Text, layout.LevelM) // symbolFaults has looked
-	return wallSymbol{l.Text, w.at.module, w.at.module * float64(size)}
+	return symbol{l.Text, w.at.module, w.at.module * float64(size)}
 }
 
 // quiet is the light margin that the symbol needs, mm.
-func (s wallSymbol) quiet() float64 { return s.module*layout.QuietModules + 0.3 }
+func (s symbol) quiet() float64 { return s.module*layout.QuietModules + 0.3 }
 
 // placedSymbol is where a symbol belongs when it is made.
 type placedSymbol struct {
 	canvas *set.Canvas
 	item   int
-	wallSymbol
+	symbol
 }
 
 // place puts a symbol on the page.
-func (w *wall) place(c *set.Canvas, x, y float64, s wallSymbol) {
+func (w *wall) place(c *set.Canvas, x, y float64, s symbol) {
 	w.symbols = append(w.symbols, placedSymbol{c, len(c.Items), s})
-	c.Add(layout.Modules{X: x, Y: y, Module: s.module, Alt: w.words.CodePicture})
+	c.Add(layout.Modules{X: x, Y: y, Module: s.module, Alt: w.Words.CodePicture})
 }
 
 // makeSymbols makes all symbols of the sheet.
@@ -63,19 +64,19 @@ func (w *wall) makeSymbols() {
 
 // codeTexts are what stands beside or above a symbol, in a width.
 func (w *wall) codeTexts(l *plan.List, width float64) codeBlock {
-	head := w.bold(1)
-	title := head.Stack(words.Joined(w.words.ReadBackCode, w.words.OneList(l, w.r)), width, head.Cap()*1.55)
-	code, _ := set.Shrink(set.Style{Face: fonts.MonoBold}, l.Code.Pairs(), w.key*1.8, w.body, width*0.84)
+	head := w.Bold(1)
+	title := head.Stack(words.Joined(w.Words.ReadBackCode, w.Words.OneList(l, w.Resolved)), width, head.Cap()*1.55)
+	code, _ := set.Shrink(set.Style{Face: fonts.MonoBold}, l.Code.Pairs(), w.Key*1.8, w.Body, width*0.84)
 	boxW := min(width, code.Width(l.Code.Pairs())+code.Cap()*1.2)
 	boxH := code.Cap() * 1.7
-	spelled := w.bold(1).Stack(w.words.Spelled(l.Code), width, w.body*1.55)
-	use := w.small(1).Stack(w.words.ScanSymbol, width, w.fine*1.6)
-	boxY := title.Height() + w.body*0.9
-	spelledY := boxY + boxH + w.body*0.9
-	useY := spelledY + spelled.Height() + w.body*0.9
-	return codeBlock{w: width, h: useY + use.Height() + w.fine*set.Descender, draw: func(c *set.Canvas, x, y float64) {
+	spelled := w.Bold(1).Stack(w.Words.Spelled(l.Code), width, w.Body*1.55)
+	use := w.Small(1).Stack(w.Words.ScanSymbol, width, w.Fine*1.6)
+	boxY := title.Height() + w.Body*0.9
+	spelledY := boxY + boxH + w.Body*0.9
+	useY := spelledY + spelled.Height() + w.Body*0.9
+	return codeBlock{w: width, h: useY + use.Height() + w.Fine*set.Descender, draw: func(c *set.Canvas, x, y float64) {
 		title.Draw(c, x, y)
-		c.Frame(x, y+boxY, boxW, boxH, wallHeavy)
+		c.Frame(x, y+boxY, boxW, boxH, frame.RuleHeavy)
 		c.TextMid(x+boxW/2, y+boxY+(boxH+code.Cap())/2, code, l.Code.Pairs())
 		spelled.Draw(c, x, y+spelledY)
 		use.Draw(c, x, y+useY)
@@ -85,9 +86,9 @@ func (w *wall) codeTexts(l *plan.List, width float64) codeBlock {
 // tall is a code with its symbol below, wide one with its symbol on the left.
 func (w *wall) tallCode(l *plan.List) codeBlock {
 	s := w.symbol(l)
-	wide := max(s.side, w.body*11, w.fine*16)
+	wide := max(s.side, w.Body*11, w.Fine*16)
 	texts := w.codeTexts(l, wide)
-	return codeBlock{w: wide, h: texts.h + s.quiet() + s.side + s.quiet() + w.body*0.6, draw: func(c *set.Canvas, x, y float64) {
+	return codeBlock{w: wide, h: texts.h + s.quiet() + s.side + s.quiet() + w.Body*0.6, draw: func(c *set.Canvas, x, y float64) {
 		texts.draw(c, x, y)
 		w.place(c, x, y+texts.h+s.quiet(), s)
 	}}
@@ -95,9 +96,9 @@ func (w *wall) tallCode(l *plan.List) codeBlock {
 
 func (w *wall) wideCode(l *plan.List) codeBlock {
 	s := w.symbol(l)
-	texts := w.codeTexts(l, max(w.body*17, w.fine*20))
-	left := s.side + s.quiet() + w.body
-	return codeBlock{w: left + texts.w, h: max(texts.h, s.side) + s.quiet() + w.body*0.6, draw: func(c *set.Canvas, x, y float64) {
+	texts := w.codeTexts(l, max(w.Body*17, w.Fine*20))
+	left := s.side + s.quiet() + w.Body
+	return codeBlock{w: left + texts.w, h: max(texts.h, s.side) + s.quiet() + w.Body*0.6, draw: func(c *set.Canvas, x, y float64) {
 		w.place(c, x, y, s)
 		texts.draw(c, x+left, y)
 	}}
@@ -105,7 +106,7 @@ func (w *wall) wideCode(l *plan.List) codeBlock {
 
 // apart is the white between codes, and between them and what is left of them.
 func (w *wall) apart(lists []*plan.List) float64 {
-	return max(w.symbol(lists[0]).quiet()+wallMid, w.body*1.6)
+	return max(w.symbol(lists[0]).quiet()+frame.RuleMid, w.Body*1.6)
 }
 
 // codeRail is codes one below the other, with the white to the left of them.
@@ -118,11 +119,11 @@ func (w *wall) codeRail(lists []*plan.List) (rail codeBlock) {
 		rail.w = max(rail.w, b.w+gap)
 		rail.h += b.h
 	}
-	rail.h += float64(len(all)-1) * w.body
+	rail.h += float64(len(all)-1) * w.Body
 	rail.draw = func(c *set.Canvas, x, y float64) {
 		for _, b := range all {
 			b.draw(c, x+gap, y)
-			y += b.h + w.body
+			y += b.h + w.Body
 		}
 	}
 	return rail
@@ -140,10 +141,10 @@ func (w *wall) placeCodes(lists []*plan.List, last bool) {
 		}
 	}
 	if best == nil {
-		w.out = true
+		w.Out = true
 		return
 	}
-	w.Flow(set.Flow{Blocks: best, Mark: w.words.ReadBackCode})
+	w.Flow(set.Flow{Blocks: best, Mark: w.Words.ReadBackCode})
 }
 
 // codeRows are codes in rows; not ok: a row is wider or higher than a page.
@@ -166,7 +167,7 @@ func (w *wall) codeRows(lists []*plan.List, block func(*plan.List) codeBlock) (r
 		for _, b := range some {
 			h = max(h, b.h)
 		}
-		if h > w.pageRoom() {
+		if h > w.PageRoom() {
 			return nil, 0, false
 		}
 		total += h

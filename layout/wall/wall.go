@@ -1,7 +1,5 @@
-// Package sheets lays out the sheets of a plan: for the wall as a list ([Wall]) or
-// a grid ([WallGrid]), for handing out cards ([Handout]), and of what changes
-// ([ChangeSheet], [Strips]).
-package sheets
+// Package wall lays out the sheet for the wall: as a list ([List]) or a grid ([Grid]).
+package wall
 
 import (
 	"cmp"
@@ -10,6 +8,7 @@ import (
 	"slices"
 
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -21,8 +20,8 @@ import (
 // the rest at 16, and the page says from how far it is read. Only what one walks up
 // to, the facts of the head and the cautions of the foot, is fine print.
 
-// WallOptions say how to lay out the wall sheet.
-type WallOptions struct {
+// Options say how to lay out the wall sheet.
+type Options struct {
 	Paper    layout.Size      // used across, for a clipboard upright; the zero Size: letter
 	Distance float64          // meters from which it is read; 0: as far as a page for each list allows
 	Clip     bool             // for a clipboard: everything on one page, read in the hand
@@ -30,8 +29,8 @@ type WallOptions struct {
 	Words    *words.WallWords // nil: English
 }
 
-// WallSheet is a wall sheet, and what came of it.
-type WallSheet struct {
+// Sheet is a wall sheet, and what came of it.
+type Sheet struct {
 	*layout.Document
 	From []float64 // m: from how far each page is read
 
@@ -55,21 +54,21 @@ const (
 // Modules of the symbols, mm, the largest first: one of 1.4 mm is 2.7 pixels of a
 // photograph from 1.5 m, 4000 pixels wide over 69 degrees (common for phones; from
 // memory); [layout.LeastModule] is what any paper has.
-var wallModules = []float64{1.4, 1.15, 0.95, 0.75, 0.6, 0.5, layout.LeastModule}
+var modules = []float64{1.4, 1.15, 0.95, 0.75, 0.6, 0.5, layout.LeastModule}
 
-// Wall lays out the sheet for the wall: all that blocks 1 to 6 of form ICS 205 hold.
+// List lays out the sheet for the wall: all that blocks 1 to 6 of form ICS 205 hold.
 // A list is one page, or lists that share most of their slots are one table on one;
 // the rest follows on as few pages as hold it. What cannot be printed at its least
 // size is a finding of rule does-not-fit, and then there is no document; a distance
 // that cannot be had is none.
-func Wall(r *plan.Resolved, o WallOptions) (*WallSheet, finding.List) {
-	return searched(r, o, (*wallSearch).arrange)
+func List(r *plan.Resolved, o Options) (*Sheet, finding.List) {
+	return searched(r, o, (*search).arrange)
 }
 
 // searched is the best sheet that a search finds.
-func searched(r *plan.Resolved, o WallOptions, find func(*wallSearch) *wall) (*WallSheet, finding.List) {
+func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, finding.List) {
 	o = o.settled()
-	s := &wallSearch{r: r, o: o, tables: tablesOf(r, o.Words)}
+	s := &search{r: r, o: o, tables: tablesOf(r, o.Words)}
 	if found := s.symbolFaults(); len(found) > 0 {
 		return nil, found
 	}
@@ -79,11 +78,11 @@ func searched(r *plan.Resolved, o WallOptions, find func(*wallSearch) *wall) (*W
 	if len(best.Misfits) > 0 {
 		return nil, best.findings()
 	}
-	sheet := &WallSheet{Fewest: len(best.Pages), Else: best.from}
+	sheet := &Sheet{Fewest: len(best.Pages), Else: best.From}
 	if asked > 0 {
 		sheet.Asked = asked
 		s.o.Distance = asked
-		if at := find(s); at.fits() {
+		if at := find(s); at.Fits() {
 			best = at
 		} else {
 			sheet.TooFar = true
@@ -94,19 +93,19 @@ func searched(r *plan.Resolved, o WallOptions, find func(*wallSearch) *wall) (*W
 			on := *s
 			on.o.Paper = p
 			on.o = on.o.settled()
-			if at := find(&on); at.fits() && (sheet.TooFar || len(at.Pages) <= max(1, sheet.Fewest) && asked > 0 || len(at.Pages) == 1) {
+			if at := find(&on); at.Fits() && (sheet.TooFar || len(at.Pages) <= max(1, sheet.Fewest) && asked > 0 || len(at.Pages) == 1) {
 				sheet.Paper = p.Name
 				break
 			}
 		}
 	}
-	sheet.Document, sheet.From = best.finish(), best.from
+	sheet.Document, sheet.From = best.finish(), best.From
 	return sheet, nil
 }
 
 // settled are the options with what they leave open.
-func (o WallOptions) settled() WallOptions {
-	o.Paper = paperOr(o.Paper)
+func (o Options) settled() Options {
+	frame.Settle(&o.Paper, &o.Words, &words.EnglishWall)
 	o.Paper = o.Paper.Across()
 	if o.Clip {
 		o.Paper.Width, o.Paper.Height = o.Paper.Height, o.Paper.Width
@@ -114,14 +113,11 @@ func (o WallOptions) settled() WallOptions {
 	if o.Symbols == nil {
 		o.Symbols = new(layout.Symbols)
 	}
-	if o.Words == nil {
-		o.Words = &words.EnglishWall
-	}
 	return o
 }
 
 // least is the least distance from which the sheet is read, m.
-func (o WallOptions) least() float64 {
+func (o Options) least() float64 {
 	if o.Clip {
 		return handDistance
 	}
@@ -158,17 +154,17 @@ const (
 	partRest
 )
 
-// wallSearch looks for the best arrangement of a wall sheet.
-type wallSearch struct {
+// search looks for the best arrangement of a wall sheet.
+type search struct {
 	r      *plan.Resolved
-	o      WallOptions
+	o      Options
 	tables []*table
 }
 
 // wall is a wall sheet in the making.
 type wall struct {
-	frame
-	o       WallOptions
+	frame.Frame
+	o       Options
 	at      settings
 	tables  []*table
 	slot    float64 // cap height of numbers and names of slots, mm
@@ -182,19 +178,19 @@ type wall struct {
 }
 
 // newWall is an empty sheet, read from a distance.
-func (s *wallSearch) newWall(at settings, meters float64) (w *wall, ok bool) {
+func (s *search) newWall(at settings, meters float64) (w *wall, ok bool) {
 	w = &wall{o: s.o, at: at, tables: s.tables}
-	w.r, w.words, w.far = s.r, s.o.Words, true
-	w.fine = layout.SheetLeast()
+	w.Resolved, w.Words, w.Farthest = s.r, s.o.Words, MostDistance
+	w.Fine = layout.SheetLeast()
 	if s.o.Clip {
-		w.fine = layout.CapAt(handDistance*1000, layout.ArcminLeast)
+		w.Fine = layout.CapAt(handDistance*1000, layout.ArcminLeast)
 	}
 	w.scale(meters)
-	ok = w.frameOn(s.o.Paper, false)
+	ok = w.Begin(s.o.Paper, false)
 	open := w.Open
 	w.Open = func() {
 		open()
-		w.from = append(w.from, w.meters)
+		w.From = append(w.From, w.meters)
 	}
 	return w, ok
 }
@@ -202,16 +198,14 @@ func (s *wallSearch) newWall(at settings, meters float64) (w *wall, ok bool) {
 // scale sizes what follows for a distance, m.
 func (w *wall) scale(meters float64) {
 	w.meters = meters
-	w.key = layout.CapAt(meters*1000, layout.ArcminKey)
-	w.slot = w.key * max(1, w.at.names)
-	w.mid, w.body = w.key, max(layout.CapAt(meters*1000, layout.ArcminLeast), w.fine)
-	if w.foot.H > 0 {
-		w.headNext = w.headingWith(false, false)
-	}
+	w.Key = layout.CapAt(meters*1000, layout.ArcminKey)
+	w.slot = w.Key * max(1, w.at.names)
+	w.Mid, w.Body = w.Key, max(layout.CapAt(meters*1000, layout.ArcminLeast), w.Fine)
+	w.Resize()
 }
 
 // lay lays out parts of the sheet.
-func (s *wallSearch) lay(at settings, p parts) *wall {
+func (s *search) lay(at settings, p parts) *wall {
 	meters := at.list
 	if p == partRest {
 		meters = at.rest
@@ -221,14 +215,14 @@ func (s *wallSearch) lay(at settings, p parts) *wall {
 		return w
 	}
 	if p == partRest {
-		w.headFirst = w.headNext // it is no first page
+		w.Continue() // it is no first page
 	}
 	w.NewPage()
 	if p&partLists != 0 {
 		w.lists()
 		w.listPages, w.listSpare = len(w.Pages), w.Room()
 	}
-	if p&partRest != 0 && w.fits() {
+	if p&partRest != 0 && w.Fits() {
 		if p&partLists != 0 && at.own {
 			w.scale(at.rest)
 			w.NewPage()
@@ -241,7 +235,7 @@ func (s *wallSearch) lay(at settings, p parts) *wall {
 
 // farthest is the largest distance from which parts are read on as few pages as they
 // take when they are smallest; not ok: they cannot be had.
-func (s *wallSearch) farthest(most float64, p parts, at settings) (m float64, pages int, ok bool) {
+func (s *search) farthest(most float64, p parts, at settings) (m float64, pages int, ok bool) {
 	return s.largest(most, func(m float64) *wall {
 		at.list, at.rest = m, m
 		return s.lay(at, p)
@@ -249,14 +243,14 @@ func (s *wallSearch) farthest(most float64, p parts, at settings) (m float64, pa
 }
 
 // largest is that distance for sheets that are laid out in some way.
-func (s *wallSearch) largest(most float64, lay func(m float64) *wall) (m float64, pages int, ok bool) {
+func (s *search) largest(most float64, lay func(m float64) *wall) (m float64, pages int, ok bool) {
 	least := s.o.least()
 	if s.o.Distance > 0 {
 		w := lay(s.o.Distance)
-		return s.o.Distance, len(w.Pages), w.fits()
+		return s.o.Distance, len(w.Pages), w.Fits()
 	}
 	w := lay(least)
-	if !w.fits() {
+	if !w.Fits() {
 		return least, 0, false
 	}
 	pages = len(w.Pages)
@@ -265,14 +259,14 @@ func (s *wallSearch) largest(most float64, lay func(m float64) *wall) (m float64
 			return true
 		}
 		w := lay(m)
-		return w.fits() && len(w.Pages) <= pages
+		return w.Fits() && len(w.Pages) <= pages
 	})
 	return math.Round(m/stepDistance) / (1 / stepDistance), pages, true
 }
 
 // arrange finds the arrangement with the fewest pages, and among these the one with
 // the largest symbols; then all type is as large as these pages hold.
-func (s *wallSearch) arrange() *wall {
+func (s *search) arrange() *wall {
 	list, listPages, ok := s.farthest(MostDistance, partLists, settings{own: true})
 	if !ok {
 		return s.lay(settings{list: list, rest: list, own: true}, partLists)
@@ -290,7 +284,7 @@ func (s *wallSearch) arrange() *wall {
 }
 
 // flowing lets the rest begin on the last page of the lists, where that saves a page.
-func (s *wallSearch) flowing(parted settings) (at settings, ok bool) {
+func (s *search) flowing(parted settings) (at settings, ok bool) {
 	pages := len(s.lay(parted, partLists|partRest).Pages)
 	if pages <= 2 {
 		return at, false
@@ -318,7 +312,7 @@ const (
 )
 
 // compromise is the distance down to which lists, or the rest, go for large symbols.
-func (s *wallSearch) compromise(list float64) float64 {
+func (s *search) compromise(list float64) float64 {
 	if s.o.Distance > 0 {
 		return s.o.Distance
 	}
@@ -326,14 +320,14 @@ func (s *wallSearch) compromise(list float64) float64 {
 }
 
 // try tells how many pages parts take from a distance.
-func (s *wallSearch) try(at settings, m float64, p parts) (pages int, ok bool) {
+func (s *search) try(at settings, m float64, p parts) (pages int, ok bool) {
 	at.list, at.rest = m, m
 	w := s.lay(at, p)
-	return len(w.Pages), w.fits()
+	return len(w.Pages), w.Fits()
 }
 
 // onePage is everything on the page of the lists, where these do not get much smaller.
-func (s *wallSearch) onePage(list float64, listPages int) (at settings, ok bool) {
+func (s *search) onePage(list float64, listPages int) (at settings, ok bool) {
 	m := s.compromise(list)
 	if s.o.Clip {
 		m = s.o.least()
@@ -372,15 +366,15 @@ func largestModule(modules []float64, holds func(float64) bool) (module float64,
 }
 
 // modules are those that symbols may have. In the hand, none needs to be large.
-func (s *wallSearch) modules() []float64 {
+func (s *search) modules() []float64 {
 	if s.o.Clip {
 		return []float64{0.5, layout.LeastModule}
 	}
-	return wallModules
+	return modules
 }
 
 // twoParts is lists on pages of their own, the rest behind them.
-func (s *wallSearch) twoParts(list float64, listPages int) settings {
+func (s *search) twoParts(list float64, listPages int) settings {
 	modules := s.modules()
 	low := s.o.least()
 	if s.o.Distance > 0 {
@@ -449,21 +443,21 @@ func worth(at settings) float64 {
 }
 
 // spread gives rows and divisions the white that their pages have left.
-func (s *wallSearch) spread(at settings) *wall {
+func (s *search) spread(at settings) *wall {
 	best := s.lay(at, partLists|partRest)
-	if !best.fits() {
+	if !best.Fits() {
 		return best
 	}
 	white := at
 	if at.own {
-		white.restWhite = min(0.97*best.restLeft/float64(max(1, best.crews)), best.body*2.5)
+		white.restWhite = min(0.97*best.restLeft/float64(max(1, best.crews)), best.Body*2.5)
 	}
 	// Numbers and names as large as that leaves all else alone.
 	set.Largest(1, namesMost, 0.05, func(n float64) bool {
 		try := at
 		try.names = n
 		w := s.lay(try, partLists|partRest)
-		if n > 1 && (!w.fits() || len(w.Pages) > len(best.Pages)) {
+		if n > 1 && (!w.Fits() || len(w.Pages) > len(best.Pages)) {
 			return false
 		}
 		best, at.names = w, n
@@ -476,7 +470,7 @@ func (s *wallSearch) spread(at settings) *wall {
 	}
 	white.rowWhite = max(0, min(0.97*left/float64(max(1, best.rows)), layout.CapAt(at.list*1000, layout.ArcminKey)*0.9))
 	for range 3 {
-		if w := s.lay(white, partLists|partRest); w.fits() && len(w.Pages) == len(best.Pages) {
+		if w := s.lay(white, partLists|partRest); w.Fits() && len(w.Pages) == len(best.Pages) {
 			return w
 		}
 		white.restWhite, white.rowWhite = white.restWhite*0.6, white.rowWhite*0.6
@@ -496,7 +490,7 @@ func (w *wall) findings() finding.List {
 					o := w.o
 					o.Paper = p
 					o = o.settled()
-					s := &wallSearch{r: w.r, o: o, tables: w.tables}
+					s := &search{r: w.Resolved, o: o, tables: w.tables}
 					laid[p.Name] = s.lay(settings{list: o.least(), rest: o.least(), module: layout.LeastModule, codes: codesBelowRest}, partLists|partRest).Misfits
 				}
 				return !slices.Contains(laid[p.Name], m)
@@ -517,10 +511,10 @@ func (w *wall) findings() finding.List {
 // SymbolFaults are the lists whose text no QR symbol holds, as findings of rule
 // does-not-fit: no paper can carry them.
 func SymbolFaults(r *plan.Resolved) finding.List {
-	return (&wallSearch{r: r}).symbolFaults()
+	return (&search{r: r}).symbolFaults()
 }
 
-func (s *wallSearch) symbolFaults() (list finding.List) {
+func (s *search) symbolFaults() (list finding.List) {
 	for _, l := range s.r.Lists {
 		if _, ok := layout.SymbolSize(l.Text, layout.LevelM); ok {
 			continue
@@ -538,5 +532,5 @@ func (s *wallSearch) symbolFaults() (list finding.List) {
 // finish makes the QR symbols and the document.
 func (w *wall) finish() *layout.Document {
 	w.makeSymbols()
-	return w.frame.finish()
+	return w.Frame.Finish()
 }
