@@ -329,6 +329,26 @@ func TestWallGolden(t *testing.T) {
 	assert.Equal(t, layout.Dump(d), layout.Dump(must(docOf(wall.List(example(t, "thimble-gulch"), wall.Options{Paper: tabloid})))), "same plan, same sheet")
 }
 
+// From a distance that is asked for, the hours in the head fit, or the sheet says that it
+// cannot be had.
+func TestWallHoursFit(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Slots: 3, NameLength: 5, Divisions: 7, WordLength: 2, Words: 1, Units: 16, Seats: 8, PerSeat: 3, Also: 3, Overnight: true})
+	tooFar := 0
+	for _, size := range layout.PaperSizes() {
+		for _, m := range []float64{2, 3, 4} {
+			d, findings := wall.List(r, wall.Options{Paper: size, Distance: m})
+			require.Empty(t, findings, size.Name)
+			if d.TooFar {
+				tooFar++
+			}
+			for i, p := range d.Pages {
+				assert.Empty(t, sheetFaultsAt(p, 10, layout.SheetLeast()), "%s from %g m, page %d", size.Name, m, i+1)
+			}
+		}
+	}
+	assert.Positive(t, tooFar)
+}
+
 // shapes are plans of very different measures, all of which fit at 2 m.
 func shapes(t *rapid.T) plantest.Shape {
 	return plantest.Shape{

@@ -146,6 +146,9 @@ func (w *Frame) FirstRoom() float64 {
 	return w.Paper.Height - 2*w.Margin - max(w.headFirst.H, w.headNext.H) - w.foot.H
 }
 
+// rightMost is the share of the width that the period may take beside the name.
+const rightMost = 0.8
+
 // headingWith is the head of a page, large to be seen from afar, or on one line
 // where that holds it, with or without the facts below.
 func (w *Frame) headingWith(large, facts bool) set.Block {
@@ -161,6 +164,9 @@ func (w *Frame) headingWith(large, facts bool) set.Block {
 	period, number, zone := w.strong(1.1), w.Words.Numbered(w.Words.OperationalPeriod, &in), ", "+w.Words.ZoneOf(from)
 	labelW := period.Width(number) + label.Width(zone)
 	rightW := max(hoursS.Width(hours), labelW)
+	if rightW > w.Width()*rightMost { // no size of the name could stand beside that
+		w.Out = true
+	}
 
 	least := max(most*0.5, w.Body*1.25)
 	between := w.Fine * 2
