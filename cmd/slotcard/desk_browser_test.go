@@ -191,6 +191,8 @@ var screens = map[string]string{
 	"checkin":      "/checkin/thimble-gulch/plan.toml",
 	"book":         "/book/thimble-gulch/load.toml",
 	"load":         "/load/thimble-gulch/load.toml",
+	"load-edit":    "/load/thimble-gulch/load.toml?edit=4",
+	"load-add":     "/load/thimble-gulch/load.toml?in=3&add=2",
 	"load-find":    "/load/thimble-gulch/load.toml?q=vtac",
 	"load-tone":    "/load/thimble-gulch/load.toml?by=tone&in=4",
 	"newfire":      "/newfire/",

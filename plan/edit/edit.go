@@ -174,7 +174,8 @@ func (e *Editor) Delete(t tomlfile.Table, key string) *Editor {
 	return e
 }
 
-// DeleteItem removes item i, from 0, of the list in brackets under key.
+// DeleteItem removes item i, from 0, of the list in brackets under key. One that has a
+// line of its own goes with its line, and the remark behind it.
 func (e *Editor) DeleteItem(t tomlfile.Table, key string, i int) *Editor {
 	if e.failed(nil) {
 		return e
@@ -185,6 +186,10 @@ func (e *Editor) DeleteItem(t tomlfile.Table, key string, i int) *Editor {
 		return e
 	}
 	e.say("delete %s", string(e.text[items[i].From:items[i].To]))
+	if line, ok := e.ownLine(items, i); ok {
+		e.put(line, "")
+		return e
+	}
 	at, _ := t.ValueSpan(key)
 	e.cut(items, i, at)
 	return e
@@ -211,10 +216,86 @@ func (e *Editor) AddItem(t tomlfile.Table, key string, value any) *Editor {
 	case len(items) == 0:
 		e.put(at, "["+text+"]")
 	default:
-		end := items[len(items)-1].To
-		e.put(tomlfile.Span{From: end, To: end}, ", "+text)
+		last := len(items) - 1
+		end := items[last].To
+		line, own := e.ownLine(items, last)
+		if !own {
+			e.put(tomlfile.Span{From: end, To: end}, ", "+text)
+			break
+		}
+		if !e.comma(end) {
+			e.put(tomlfile.Span{From: end, To: end}, ",")
+		}
+		e.put(tomlfile.Span{From: line.To, To: line.To}, string(e.text[line.From:items[last].From])+text+","+e.newline())
 	}
 	return e
+}
+
+// MoveItem puts item i, from 0, of the list in brackets under key where item to stands;
+// those between move up or down. One that has a line of its own takes its line along,
+// and the remark behind it.
+func (e *Editor) MoveItem(t tomlfile.Table, key string, i, to int) *Editor {
+	if e.failed(nil) {
+		return e
+	}
+	items, list := t.ItemSpans(key)
+	if !list || i < 0 || to < 0 || i >= len(items) || to >= len(items) {
+		e.fail(t, "%s has no item %d and %d in brackets", key, i+1, to+1)
+		return e
+	}
+	e.say("move %s", string(e.text[items[i].From:items[i].To]))
+	if i == to {
+		return e
+	}
+	line, own := e.ownLine(items, i)
+	target, also := e.ownLine(items, to)
+	last := len(items) - 1
+	_, tail := e.ownLine(items, last)
+	if !own || !also || !tail {
+		step := 1
+		if to < i {
+			step = -1
+		}
+		text := func(k int) string { return string(e.text[items[k].From:items[k].To]) }
+		for k := i; k != to; k += step {
+			e.put(items[k], text(k+step))
+		}
+		e.put(items[to], text(i))
+		return e
+	}
+	moved := string(e.text[line.From:line.To])
+	if end := items[last].To; !e.comma(end) { // the last one may lack it
+		switch last {
+		case i:
+			at := items[i].To - line.From
+			moved = moved[:at] + "," + moved[at:]
+		case to:
+			e.put(tomlfile.Span{From: end, To: end}, ",")
+		}
+	}
+	e.put(line, "")
+	at := target.From
+	if to > i {
+		at = target.To
+	}
+	e.put(tomlfile.Span{From: at, To: at}, moved)
+	return e
+}
+
+// ownLine is the line of an item of a list that shares it with nothing but its comma
+// and a remark, the line end included.
+func (e *Editor) ownLine(items []tomlfile.Span, i int) (tomlfile.Span, bool) {
+	s := items[i]
+	line := tomlfile.Span{From: e.lineStart(s.From), To: e.lineEnd(s.To)}
+	before := strings.TrimSpace(string(e.text[line.From:s.From]))
+	after := strings.TrimSpace(string(e.text[s.To:line.To]))
+	after = strings.TrimSpace(strings.TrimPrefix(after, ","))
+	return line, before == "" && (after == "" || after[0] == '#') && line.To > 0 && e.text[line.To-1] == '\n'
+}
+
+// comma tells whether a comma follows what ends at an offset.
+func (e *Editor) comma(end int) bool {
+	return strings.HasPrefix(strings.TrimLeft(string(e.text[end:e.lineEnd(end)]), " \t"), ",")
 }
 
 // cut removes one of the things in brackets or braces, which take up all.

@@ -202,6 +202,11 @@ func TestDottedKeysAndNoLineEnd(t *testing.T) {
 		{"a.b = 1\n", func(e *edit.Editor) { e.Rename(e.Root(), "a", "z") }, "z.b = 1\n"},
 		{"[a.b]\n[a.c]\n", func(e *edit.Editor) { e.Rename(e.Root(), "a", "z") }, "[z.b]\n[z.c]\n"},
 		{"a = [\n  1, # one\n  2,\n]\n", func(e *edit.Editor) { e.DeleteItem(e.Root(), "a", 0) }, "a = [\n  2,\n]\n"},
+		{"a = [\n  1, # one\n  2, # two\n]\n", func(e *edit.Editor) { e.DeleteItem(e.Root(), "a", 1) }, "a = [\n  1, # one\n]\n"},
+		{"a = [\n  1, # one\n  # between\n  2 # two\n]\n", func(e *edit.Editor) { e.AddItem(e.Root(), "a", 3) }, "a = [\n  1, # one\n  # between\n  2, # two\n  3,\n]\n"},
+		{"a = [\n  1, # one\n  # between\n  2 # two\n]\n", func(e *edit.Editor) { e.MoveItem(e.Root(), "a", 1, 0) }, "a = [\n  2, # two\n  1, # one\n  # between\n]\n"},
+		{"a = [\n  1, # one\n  2,\n  3 # three\n]\n", func(e *edit.Editor) { e.MoveItem(e.Root(), "a", 0, 2) }, "a = [\n  2,\n  3, # three\n  1, # one\n]\n"},
+		{"a = [1, 2, 3]\n", func(e *edit.Editor) { e.MoveItem(e.Root(), "a", 2, 0) }, "a = [3, 1, 2]\n"},
 		{"a = [1]\n", func(e *edit.Editor) { e.DeleteItem(e.Root(), "a", 0) }, "a = []\n"},
 		{"a = \"\"\"\nx\ny\"\"\"\nb = 1\n", func(e *edit.Editor) { e.Delete(e.Root(), "a") }, "b = 1\n"},
 	} {

@@ -93,7 +93,7 @@ func (p *Page) turn(to func(name string) error) (string, error) {
 	}
 	p.desk.pages.wake()
 	if back := p.Ask("back"); registered[back] != nil {
-		return p.At(back), nil
+		return p.At(back, "by", p.Ask("by"), "in", p.Ask("in")), nil // the part of a load that is looked at
 	}
 	return "", nil
 }

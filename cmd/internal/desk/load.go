@@ -21,7 +21,8 @@ import (
 )
 
 func init() {
-	register(&View{Name: "load", Title: "Channels", Place: 5, Kinds: []string{"load"}, Data: loadData})
+	register(&View{Name: "load", Title: "Channels", Place: 5, Kinds: []string{"load"}, Data: loadData,
+		Do: map[string]func(*Page) (string, error){"set": setChannel, "delete": deleteChannel, "up": moveUp, "down": moveDown, "add": addChannel}})
 }
 
 // LoadPage is a load, looked through as its book is: by groups, or by one of the
@@ -44,7 +45,12 @@ type LoadPage struct {
 	Over     int // channels found that are not listed
 	More     int // close matches that are not listed
 	Empty    string
-	Differ   bool // some are not like another on their receive frequency
+	Edit     *Editing
+	Box      bool     // begins at the box
+	Add      string   // address of the form for a new channel of the group
+	In, By   string   // what is looked at
+	Told     []string // what the last change does to plans
+	Differ   bool     // some are not like another on their receive frequency
 }
 
 // ChannelRow is a channel.
@@ -56,10 +62,13 @@ type ChannelRow struct {
 	Why                      string
 	Further                  []string
 	Edition                  bool
-	Used                     []Choice
+	Used                     []Choice // plans
+	UsedMore                 int      // that are not listed
 	Found                    []RowFinding
 	Here                     bool
-	Address                  string
+	Was, Address             string
+	Edit                     *Editing // where it is being changed
+	Moves                    bool
 }
 
 func (c ChannelRow) differs() bool { return len(c.Differs) > 0 }
@@ -98,7 +107,12 @@ func loadData(p *Page) (any, error) {
 	if marks := x.Find("edition").Edition.Marks; len(marks) > 0 {
 		v.Shown = "A radio carries this load where it shows " + marks[0].Channel.Name + ", " + marks[0].Channel.Ref() + "."
 	}
+	v.Edit, v.By, v.In = p.editing(l), p.Ask("by"), p.Ask("in")
+	if told := p.desk.told.get(p.Ask("told")); told != nil {
+		v.Told = *told
+	}
 	r := p.rowsOf(l)
+	r.edit, v.Box = v.Edit, v.Edit == nil && p.Ask("at") == ""
 	for _, w := range ways {
 		w.Address, w.Here = p.At("load", "by", w.Value), v.Asked == "" && w.Value == p.Ask("by")
 		v.Ways = append(v.Ways, w)
@@ -128,6 +142,9 @@ func loadData(p *Page) (any, error) {
 		v.After = at(in + 1)
 	}
 	s := sections[in-1]
+	if p.Ask("by") == "" {
+		v.Add = p.With("add", in-1, "edit", "", "at", "", "told", "")
+	}
 	v.Title, v.Says, v.Found = s.title, s.says, r.found[s.table]
 	for _, h := range s.hits {
 		v.Rows = append(v.Rows, r.row(h))
@@ -302,6 +319,7 @@ func tonesOf(l *plan.Load) (all []radio.Squelch) {
 type rower struct {
 	p     *Page
 	load  *plan.Load
+	edit  *Editing
 	order map[*plan.Channel]int
 	used  map[plan.Programming][]Choice
 	found map[tomlfile.Table][]RowFinding
@@ -315,6 +333,9 @@ func (p *Page) rowsOf(l *plan.Load) *rower {
 	return r
 }
 
+// mostUsed are the plans that are named at a channel.
+const mostUsed = 6
+
 func (r *rower) row(h lookup.Hit) ChannelRow {
 	c := h.Channel
 	w := ChannelRow{
@@ -322,7 +343,14 @@ func (r *rower) row(h lookup.Hit) ChannelRow {
 		Differs: map[string]bool{}, Further: report.FurtherOf(r.load, h), Used: r.used[c.Programming()], Found: r.found[c.Table],
 	}
 	w.Here = r.p.Ask("at") == strconv.Itoa(w.I)
-	w.Address = r.p.With("at", w.I)
+	if n := len(w.Used) - mostUsed; n > 0 {
+		w.Used, w.UsedMore = w.Used[:mostUsed], n
+	}
+	w.Was, w.Moves = nameOf(c), r.p.Ask("by") == "" && r.p.Ask("q") == ""
+	w.Address = r.p.With("edit", w.I, "add", "", "at", "", "told", "")
+	if r.edit != nil && !r.edit.Add && r.edit.I == w.I {
+		w.Edit = r.edit
+	}
 	if !c.Trunked() {
 		f := c.Figures(c.TxTone)
 		w.Receive, w.Transmit, w.Tones = f.Rx, f.Tx, f.Tones()

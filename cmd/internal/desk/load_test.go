@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html"
 	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -33,7 +34,7 @@ func look(t *testing.T, d *desk, target string) string {
 	return html.UnescapeString(body(t, r))
 }
 
-var places = regexp.MustCompile(`data-pick><span class="code">([0-9]+-[0-9]+)</span><b>([^<]*)</b>`)
+var places = regexp.MustCompile(`data-pick [^>]*><span class="code">([0-9]+-[0-9]+)</span><b>([^<]*)</b>`)
 
 // Whatever way the load is looked through, each of its channels is there once, wherever
 // it stands; by tone and site, each that has one.
@@ -88,6 +89,58 @@ func TestLoadSaysAtTheRow(t *testing.T) {
 	assert.Contains(t, row("1-04"), "at-row")
 	assert.Contains(t, row("1-05"), "at-row", "both take part in it")
 	assert.NotContains(t, row("1-06"), "at-row")
+}
+
+// Each post is one edit of the file, in which all else stays byte for byte, and undo
+// takes back each.
+func TestLoadIsEdited(t *testing.T) {
+	d := opened(t)
+	const at = "/load/" + loadFile
+	first := loadText(t)
+	texts := []string{first}
+	step := func(where int, replaced []string, pairs ...string) {
+		t.Helper()
+		location := post(t, d, at, pairs...)
+		require.True(t, strings.HasPrefix(location, fmt.Sprintf("%s?at=%d", at, where)), location)
+		want := texts[len(texts)-1]
+		for i := 0; i < len(replaced); i += 2 {
+			require.Contains(t, want, replaced[i])
+			want = strings.Replace(want, replaced[i], replaced[i+1], 1)
+		}
+		require.Equal(t, want, loadText(t))
+		texts = append(texts, want)
+	}
+	fields := func(pairs ...string) []string {
+		all := []string{"mode", "analog", "width", "narrow"}
+		return append(all, pairs...)
+	}
+	// 1-10 is in no plan of the folder.
+	step(9, []string{"name    = \"QB TAC 7\"\nuse     = \"tactical\"\nrx      = 158.7825\n", "name    = \"QB TAC 9\"\nuse     = \"tactical\"\nrx      = 158.7900\nrx_tone = 146.2\nremarks = \"new\"\n"},
+		fields("do", "set", "i", "9", "was", "1-10 QB TAC 7", "number", "10", "called", " QB  TAC 9", "use", "tactical", "rx", "158,79", "rx_tone", "tone 4", "remarks", "new")...)
+	// One that plans have is not lost by chance.
+	typed := fields("do", "set", "i", "4", "was", "1-05 QB TAC 2", "number", "5", "called", "QB TAC X", "use", "tactical", "rx", "153.74")
+	assert.Contains(t, post(t, d, at, typed...), "A plan would lose a channel by this: Thimble Gulch, period 2")
+	assert.Contains(t, post(t, d, at, "do", "delete", "i", "4", "was", "1-05 QB TAC 2"), "nothing was written")
+	require.Equal(t, texts[1], loadText(t))
+	step(4, []string{`"QB TAC 2"`, `"QB TAC X"`}, append(typed, "sure", "1")...)
+	page := look(t, d, post(t, d, at, fields("do", "set", "i", "3", "was", "1-04 QB TAC 1", "number", "4", "called", "QB TAC 1", "use", "tactical", "rx", "151.355")...))
+	assert.Contains(t, page, "its list is programmed otherwise now, print it again", "period 3 has it")
+	texts = append(texts, loadText(t))
+	// What is not a value is refused, and stays in its field.
+	for field, wrong := range map[string]string{"rx": "abc", "rx_tone": "tone 99", "number": "0", "use": "chatting", "called": " "} {
+		form := url.Values{"do": {"set"}, "i": {"9"}, "was": {"1-10 QB TAC 9"}, "number": {"10"}, "called": {"QB TAC 9"}, "use": {"tactical"}, "rx": {"158.79"}}
+		form.Set(field, wrong)
+		r := answer(d, ask(d, http.MethodPost, at, form))
+		assert.Equal(t, http.StatusUnprocessableEntity, r.StatusCode, field)
+		if field != "use" {
+			assert.Contains(t, body(t, r), `value="`+wrong+`"`, field)
+		}
+	}
+	assert.Contains(t, post(t, d, at, "do", "delete", "i", "9", "was", "1-10 QB TAC 7"), "has changed")
+	assert.Equal(t, texts[len(texts)-1], loadText(t))
+	for loadText(t) != first {
+		require.Equal(t, at, post(t, d, "/history/"+loadFile, "do", "undo", "back", "load"))
+	}
 }
 
 // bigLoad is a load of 50 groups with 40 channels each.

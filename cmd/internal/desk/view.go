@@ -57,7 +57,8 @@ type Page struct {
 	Failed  string // why what was asked for was not done; the page is shown all the same
 	Request *http.Request
 
-	desk *desk
+	desk   *desk
+	breaks []string // plans that a change of the load was refused for
 }
 
 // Ctx ends when nobody waits for the page any more.
@@ -199,7 +200,8 @@ type desk struct {
 	printed     printed
 	proofs      proofs
 	drafts      kept[Drafted]
-	building    sync.Mutex // held while a file is changed
+	told        kept[[]string] // what a change of a load does to plans
+	building    sync.Mutex     // held while a file is changed
 	tables      tables
 	writing     sync.Mutex        // one change of a file at a time
 	answers     map[string]string // of check-in tables, the last; with tables.mu

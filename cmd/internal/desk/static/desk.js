@@ -100,6 +100,19 @@
     e.preventDefault();
   });
 
+  // A channel of a load is moved in its group with Alt, and deleted: by the page's form.
+  document.addEventListener("keydown", (e) => {
+    const row = e.target.closest("[data-was]"), form = document.querySelector("[data-rowform]");
+    const way = e.altKey ? { ArrowUp: "up", ArrowDown: "down" }[e.key] : e.key === "Delete" ? "delete" : null;
+    if (!row || !form || !way || e.ctrlKey || e.metaKey) return;
+    e.preventDefault();
+    e.stopImmediatePropagation();
+    if (way !== "delete" && row.dataset.moves === undefined) return;
+    form.elements.i.value = row.dataset.i;
+    form.elements.was.value = row.dataset.was;
+    form.querySelector(`button[value="${way}"]`).click();
+  }, true);
+
   // Rows that are gone through by arrows, given to a division by its letter, moved
   // with Alt, and deleted. Every key presses a button that is there.
   const stepTo = (list, from, by) => {
