@@ -117,6 +117,9 @@ const (
 	// comfortableBack is the cap height from which type on the back need not grow
 	// before the symbol, or at the cost of words, mm: 20 arcmin at 350 mm.
 	comfortableBack = 2.0
+	// largeBack is that from which it need not grow before modules that are larger than
+	// enough, or more error correction: 20 arcmin at 400 mm.
+	largeBack = 2.3
 )
 
 // backOf works out the back of the cards of a list: the symbol first, then the
@@ -181,7 +184,7 @@ func (x *backSearch) symbol() (layout.SymbolForm, *set.Misfit) {
 		return layout.SymbolForm{}, why
 	}
 	n = upTo(n, worthWords)
-	n = max(n, upTo(most(brief, layout.CapLeast), layout.EnoughModule), most(brief, comfortableBack))
+	n = max(n, upTo(most(brief, layout.CapLeast), layout.EnoughModule), most(brief, largeBack))
 	return x.forms[n], nil
 }
 

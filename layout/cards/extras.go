@@ -62,7 +62,7 @@ func (b block) text(e extra, c *plan.Card) string {
 	in, d := &b.r.Plan.Incident, c.Division
 	switch {
 	case e == instructions:
-		return b.r.Fill(in.Instructions, b.list, d, &b.words.Named)
+		return b.words.FillFor(b.r, in.Instructions, b.list, d)
 	case e == contact:
 		return in.Contact
 	case d == nil:
@@ -89,7 +89,7 @@ func (b block) paragraphs(c *plan.Card, s set.Style) (all [][]set.Piece) {
 	if d := c.Division; b.own && d != nil && b.words.DivisionName(d) != "" {
 		who = append(who, set.Words(s.In(fonts.Bold), b.words.Called(d))...)
 		who = append(who, set.Words(s, b.words.DivisionName(d))...)
-		who[len(who)-1].Space = s.Space() * 2.5
+		who = set.Parted(s, who)
 	}
 	titles := map[extra]string{supervisor: b.words.Supervisor, contact: b.words.Contact, neighbors: b.words.Beside}
 	for e := supervisor; e <= neighbors; e++ {
@@ -99,7 +99,7 @@ func (b block) paragraphs(c *plan.Card, s set.Style) (all [][]set.Piece) {
 		}
 		who = append(who, set.Words(s, titles[e])...)
 		who = append(who, unbroken(s.In(fonts.Bold), t)...)
-		who[len(who)-1].Space = s.Space() * 2.5
+		who = set.Parted(s, who)
 	}
 	if len(who) > 0 {
 		all = append(all, who)

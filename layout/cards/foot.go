@@ -27,45 +27,53 @@ func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.St
 	bold, mono := small.In(fonts.Bold), small.In(fonts.Mono)
 	about := &r.Load.About
 	t := footText{words: w, small: small, note: set.Words(small, w.FrontNote), issue: w.Issue(&r.Plan.Incident)}
-	say := func(runs ...set.Run) { t.said = append(t.said, set.PieceOf(t.gap(), runs...)) }
+	say := func(pieces ...set.Piece) { t.said = append(t.said, set.Parted(small, pieces)...) }
+	whole := func(runs ...set.Run) set.Piece { return set.PieceOf(0, runs...) }
 	edition := bold.Say(about.Edition + " " + about.Colour)
 	if ink, ok := set.CoverInk(about.Colour); ok {
 		edition.Mark = set.Swatch(ink)
 	}
-	say(small.Say(w.Load+" "), edition)
+	say(whole(small.Say(w.Load+" "), edition))
+	// What the edition's channel is for and that its name shows the edition is said at once.
+	before, colon, after := turnTo(w)
+	mark := -1
 	if len(r.EditionMarks) > 0 {
-		t.said = append(t.said, t.turnTo(r.EditionMarks[0].Name)...)
+		name := r.EditionMarks[0].Name
+		mark = slices.IndexFunc(r.Also, func(a *plan.AlsoChannel) bool { return a.Channel.Name == name })
+		if mark < 0 {
+			to := set.PieceOf(small.Space(), bold.Say(name), small.Say(colon))
+			say(slices.Concat(set.Words(small, before), []set.Piece{to}, set.Words(small, after))...)
+		}
 	}
-	for _, a := range r.Also {
-		say(small.Say(w.FillText(r, a.When, l)+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
+	for i, a := range r.Also {
+		way := whole(small.Say(w.FillText(r, a.When, l)+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
+		if i != mark {
+			say(way)
+			continue
+		}
+		way = set.PieceOf(small.Space(), append(way.Runs, small.Say(colon))...)
+		say(append([]set.Piece{way}, set.Words(small, after)...)...)
 	}
 	if name := w.ListName(l, r); name != "" {
-		say(small.Say(w.List+" "), bold.Say(name))
+		say(whole(small.Say(w.List+" "), bold.Say(name)))
 	}
 	t.said = slices.Clip(t.said) // cards append to it
 	return t
 }
 
-// turnTo says where the edition shows.
-func (t footText) turnTo(name string) []set.Piece {
-	before, behind, _ := strings.Cut(t.words.TurnTo, "%name%")
-	colon, after, _ := strings.Cut(strings.TrimLeft(behind, " "), " ")
-	if strings.HasPrefix(behind, " ") {
-		colon = " " + colon
-	}
-	s := t.small
-	said := append(set.Words(s, before), set.PieceOf(s.Space(), s.In(fonts.Bold).Say(name), s.Say(colon)))
-	said = append(said, set.Words(s, after)...)
-	said[len(said)-1].Space = t.gap()
-	return said
+// turnTo is what is said of where the edition shows, before the name of the channel and
+// after it: up to the first space, and on.
+func turnTo(w *words.CardWords) (before, colon, after string) {
+	before, behind, _ := strings.Cut(w.TurnTo, "%name%")
+	trimmed := strings.TrimLeft(behind, " ")
+	colon, after, _ = strings.Cut(trimmed, " ")
+	return before, behind[:len(behind)-len(trimmed)] + colon, after
 }
-
-func (t footText) gap() float64 { return t.small.Space() * 2.5 }
 
 // of are the paragraphs of a card: what changes, what all say and the number of
 // the card, the caution.
 func (t footText) of(c *plan.Card, changes map[*plan.Card]Change) [][]set.Piece {
-	number := set.PieceOf(t.gap(), t.small.Say(t.words.Card+" "+strconv.Itoa(c.Number)))
+	number := set.PieceOf(0, t.small.Say(t.words.Card+" "+strconv.Itoa(c.Number)))
 	paragraphs := [][]set.Piece{append(t.said, number), t.note}
 	if change, ok := changes[c]; ok {
 		paragraphs = append([][]set.Piece{change.chunks(t.words, t.small.In(fonts.Bold))}, paragraphs...)

@@ -55,7 +55,8 @@ func inkOfRows(rows []row) (ink rowInk) {
 }
 
 const (
-	rowFill    = 0.78 // part of a row's height that its capitals take at most
+	rowTight   = 0.78 // part of a row's height that its capitals take at most, at their least size
+	rowEasy    = 0.70 // the same where they are comfortable
 	keyMost    = 7.0  // mm: larger capitals help nobody at arm's length
 	smallMost  = 2.9  // mm
 	stackedAir = 1.3  // above and below the lines of a stacked row, in small cap heights
@@ -197,6 +198,16 @@ func (f *front) misfit() *set.Misfit {
 	return nil
 }
 
+// nameRow is the least height of a row by its name: where there is room for larger names
+// than the least, they share it with the white above and below them.
+func nameRow(key float64) float64 {
+	if key >= comfortable {
+		return key / rowEasy
+	}
+	share := (key - layout.CapKey) / (comfortable - layout.CapKey)
+	return (1-share)*layout.CapKey/rowTight + share*comfortable/rowEasy
+}
+
 // rowHeight is the least height of a row.
 func (f *front) rowHeight() float64 {
 	if f.stacked {
@@ -210,7 +221,7 @@ func (f *front) rowHeight() float64 {
 		}
 	}
 	key := f.key * max(f.ink.nameUp+f.ink.nameDown, 1)
-	least := max(f.key/rowFill, key+leastGap, f.small*(f.ink.up+f.ink.down)+leastGap, plate+0.12*f.small)
+	least := max(nameRow(f.key), key+leastGap, f.small*(f.ink.up+f.ink.down)+leastGap, plate+0.12*f.small)
 	if f.outlined {
 		frame := 2 * (talkFrame + frameAir*f.small)
 		least = max(least, key+frame, f.small*(f.ink.up+f.ink.down)+frame)

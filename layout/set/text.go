@@ -54,6 +54,7 @@ type Piece struct {
 	typed *Style // the white is a space of this style, and is printed
 	Soft  bool   // may be broken between letters
 	ends  bool   // the line ends here
+	parts *Style // a rule as high as its capitals stands in the white
 }
 
 func PieceOf(space float64, runs ...Run) Piece {
@@ -84,6 +85,17 @@ func Words(s Style, t string) []Piece {
 	}
 	return out
 }
+
+// Parted sets a rule behind pieces, as high as the capitals of a style, where others
+// follow on their line: what stands behind it is another statement.
+func Parted(s Style, pieces []Piece) []Piece {
+	last := &pieces[len(pieces)-1]
+	last.Space, last.parts = s.Space()*3.5, &s
+	return pieces
+}
+
+// partWeight is that of the rule between statements, mm.
+const partWeight = 0.25
 
 // prose makes pieces of running text, whose style may change within a word.
 // Lines break at spaces and at line feeds.
@@ -180,6 +192,11 @@ func (b *breaker) white(p, next Piece) {
 	switch {
 	case p.typed != nil:
 		b.put(p.typed.Say(" "))
+	case p.parts != nil:
+		high := p.parts.Cap()
+		b.put(Run{Style: *p.parts, Wide: p.Space, Drawn: func(c *Canvas, x, y float64) {
+			c.Add(layout.Line{X1: x + p.Space/2, Y1: y - high, X2: x + p.Space/2, Y2: y, Weight: partWeight})
+		}})
 	case !last.Plate && last.Drawn == nil && first.text() && last.Style == first.Style && p.Space == first.Style.Space():
 		b.put(first.Style.Say(" "))
 	default:

@@ -173,7 +173,15 @@ func (w *CardWords) FillText(r *plan.Resolved, text string, l *plan.List) string
 	if l != nil && len(l.Divisions) == 1 && !l.Shared {
 		d = l.Divisions[0]
 	}
-	return r.Fill(text, l, d, &w.Named)
+	return w.FillFor(r, text, l, d)
+}
+
+// FillFor is that for readers of division d, nil: of no one; "slot" and its number stay
+// on one line.
+func (w *CardWords) FillFor(r *plan.Resolved, text string, l *plan.List, d *plan.Division) string {
+	named := w.Named
+	named.Slot = Whole(named.Slot)
+	return r.Fill(text, l, d, &named)
 }
 
 // divisions names who uses a slot, short: "Div A", "Div A, B", "Group SP".
