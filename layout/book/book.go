@@ -71,7 +71,7 @@ func formatOf(s layout.Size) bookFormat {
 
 // Book lays out the book of a load, pages in reading order and a multiple of
 // four: cover, groups, each group's channels, tones and sites, the indexes by
-// receive frequency and by name, notes, and how to read it on the back. Heights
+// receive frequency and by name, notes where there is room, and how to read it on the back. Heights
 // of type are those of the cards. What does not fit is a finding that names the
 // text and the smallest format that holds it; then there is no document.
 // [Booklet] imposes the pages for folding.
@@ -130,6 +130,9 @@ type book struct {
 	thumbs map[*set.Page][]int // thumb marks that a page bears
 	bare   map[*set.Page]bool  // has neither foot nor page number
 
+	ruled   int  // pages for notes
+	noNotes bool // there are none
+
 	key, small float64 // heights of capitals
 	outer      float64 // margin at the outer edge, with room for a thumb mark
 	tabWide    float64
@@ -156,12 +159,23 @@ const (
 // part is the place of one of them among thumb marks and beginnings.
 func (b *book) part(i int) int { return len(b.load.Groups) + i }
 
-// layBook lays out a book.
+// layBook lays out a book. Notes fill its last sheet; they take none for themselves.
 func layBook(l *plan.Load, w *words.BookWords, f bookFormat) *book {
 	b := newBook(l, w, f)
 	b.lay()
-	return b
+	if b.ruled < pagesOfSheet {
+		return b
+	}
+	without := newBook(l, w, f)
+	without.noNotes = true
+	if without.lay(); without.ruled > 0 { // its list of groups takes a page less
+		return b
+	}
+	return without
 }
+
+// pagesOfSheet are the pages of a folded sheet.
+const pagesOfSheet = 4
 
 func newBook(l *plan.Load, w *words.BookWords, f bookFormat) *book {
 	b := &book{load: l, words: w, format: f, tabOf: map[*plan.Group]int{}, thumbs: map[*set.Page][]int{}, bare: map[*set.Page]bool{}}

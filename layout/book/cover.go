@@ -176,7 +176,7 @@ func (b *book) contents() {
 	}
 	for i, name := range []string{b.words.TonesAndSites, b.words.ByFrequency, b.words.ByName, b.words.Notes, b.words.HowToRead} {
 		e := entry{name: name, begins: b.part(i)}
-		if i == partTones && len(b.load.Tones)+len(b.load.Sites) == 0 {
+		if i == partTones && len(b.load.Tones)+len(b.load.Sites) == 0 || i == partNotes && b.noNotes {
 			continue
 		}
 		if e.begins < len(b.tabs) {
@@ -218,12 +218,12 @@ func (b *book) contents() {
 	}})
 }
 
-// notes are ruled pages, one at least, and as many more as make the number of
-// pages one of a booklet.
+// notes are ruled pages, as many as make the number of pages one of a booklet; where
+// that is none, a sheet of them, unless the book does without.
 func (b *book) notes() {
-	for first := true; first || (len(b.Pages)+1)%4 != 0; first = false {
+	for ; !b.noNotes && b.ruled == 0 || (len(b.Pages)+1)%pagesOfSheet != 0; b.ruled++ {
 		p := b.NewPage()
-		if first {
+		if b.ruled == 0 {
 			b.begins[b.part(partNotes)] = p.Number
 			p.Bookmark(b.words.Notes, 0, b.Y)
 		}
