@@ -200,6 +200,9 @@ func TestSymbolForms(t *testing.T) {
 			if f.Count > before.Count {
 				assert.InDelta(t, EnoughModule, f.Module, 1e-9, "the level rises at enough")
 			}
+			if q, ok := SymbolSize(strings.Repeat("X", n), LevelQ); ok {
+				assert.LessOrEqual(t, f.Count, q, "no more modules than level Q takes")
+			}
 		}
 		assert.InDelta(t, 0.7, forms[len(forms)-1].Module, 1e-9)
 	}
