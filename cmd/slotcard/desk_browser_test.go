@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"net/url"
 	"os"
 	"os/exec"
@@ -193,6 +194,7 @@ var screens = map[string]string{
 	"load":         "/load/thimble-gulch/load.toml",
 	"load-edit":    "/load/thimble-gulch/load.toml?edit=4",
 	"load-add":     "/load/thimble-gulch/load.toml?in=3&add=2",
+	"import":       "/import/",
 	"load-find":    "/load/thimble-gulch/load.toml?q=vtac",
 	"load-tone":    "/load/thimble-gulch/load.toml?by=tone&in=4",
 	"newfire":      "/newfire/",
@@ -225,6 +227,12 @@ func TestDeskScreens(t *testing.T) {
 	require.NoError(t, err)
 	broken := strings.Replace(string(text), "QB TAC 3", "QB TAX 3", 1)
 	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "thimble-gulch", "broken.toml"), []byte(broken), 0o644))
+	list, err := os.ReadFile(filepath.Join(home, "..", "..", "testdata", "lists", "hobnail.csv"))
+	require.NoError(t, err)
+	b.to("/import/")
+	columns := is[string](b, fmt.Sprintf(`(() => { const f = new FormData(); f.set("do", "read"); f.set("text", %q); return fetch("/import/", {method: "POST", body: f}).then(r => r.url) })()`, list))
+	screens := maps.Clone(screens)
+	screens["import-columns"] = strings.TrimPrefix(columns, b.origin) + "&map=Svc%3D-"
 	for _, theme := range []string{"light", "dark", "red"} {
 		b.to("/folder/")
 		b.light(theme)

@@ -155,15 +155,11 @@ func (a *app) runImport(ctx context.Context, names []string, f importFlags) erro
 			return err
 		}
 	}
-	var changes []channellist.Pair
-	if old != nil {
-		changes = l.Since(old)
-		f.answers.Keep(old)
-	}
-	if err := l.MarkEdition(f.answers.EditionChannel); err != nil {
+	d, changes, err := l.Draft(f.answers, old)
+	if err != nil {
 		return usagef("flag --edition-channel %s", err)
 	}
-	return a.writeLoad(ctx, l, l.TOML(f.answers), f, changes)
+	return a.writeLoad(ctx, l, d, f, changes)
 }
 
 // channelList reads the files of a channel list.

@@ -68,3 +68,19 @@ func (l *List) MarkEdition(name string) error {
 	}
 	return nil
 }
+
+// Draft writes the load with what was answered. Since last year's load, if there is
+// one, it says what changed, and keeps what was decided there. The error is about the
+// channel that carries the edition, and completes a sentence.
+func (l *List) Draft(a Answers, old *plan.Load) (*Draft, []Pair, error) {
+	a.Said(l)
+	var changes []Pair
+	if old != nil {
+		changes = l.Since(old)
+		a.Keep(old)
+	}
+	if err := l.MarkEdition(a.EditionChannel); err != nil {
+		return nil, nil, err
+	}
+	return l.TOML(a), changes, nil
+}

@@ -150,9 +150,14 @@ type Column struct {
 	Index  int
 	Title  string
 	Field  Field
-	Filled int    // cells that hold something
-	Why    string // where it is not plain
+	Filled int      // cells that hold something
+	Why    string   // where it is not plain
+	First  []string // its first cells below the titles, at most FirstCells
 }
+
+// FirstCells is how many cells of a column are kept for the person who checks what it
+// was taken for.
+const FirstCells = 3
 
 // Table is a table of the sheets, with the meaning of its columns.
 type Table struct {
@@ -304,6 +309,11 @@ func (l *List) describe(t *table) {
 	d := Table{At: t.place(t.first(), -1), Kind: t.kind, Rows: t.read}
 	for _, c := range t.columns {
 		if c.Filled > 0 || c.Title != "" && c.Field != NotUsed {
+			for _, row := range t.rows {
+				if len(t.filled(row)) > 1 && len(c.First) < FirstCells { // a heading is no row
+					c.First = append(c.First, t.cell(row, c.Index).Text)
+				}
+			}
 			d.Columns = append(d.Columns, c)
 		}
 	}

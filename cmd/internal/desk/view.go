@@ -13,6 +13,7 @@ import (
 	"strings"
 	"sync"
 
+	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/fonts"
 	"slotcard/render"
@@ -161,9 +162,22 @@ func (p *Page) PlansBeside() (files []string) {
 }
 
 var functions = template.FuncMap{
-	"count":   func(n int, one, many string) string { return voice.Count(n, one, many) },
-	"add":     func(a, b int) int { return a + b },
-	"base":    path.Base,
+	"count": func(n int, one, many string) string { return voice.Count(n, one, many) },
+	"add":   func(a, b int) int { return a + b },
+	"base":  path.Base,
+	"seq": func(n int) (all []int) {
+		for i := range n {
+			all = append(all, i)
+		}
+		return all
+	},
+	"at": func(all []string, i int) string { // of rows that may be shorter
+		if i < len(all) {
+			return all[i]
+		}
+		return ""
+	},
+	"cells":   report.ListRow.Cells,
 	"join":    strings.Join,
 	"address": func(view, file string, pairs ...any) string { return address(view, file, pairs...) },
 	"upper": func(s string) string {
@@ -200,6 +214,7 @@ type desk struct {
 	printed     printed
 	proofs      proofs
 	drafts      kept[Drafted]
+	imports     kept[importing]
 	told        kept[[]string] // what a change of a load does to plans
 	building    sync.Mutex     // held while a file is changed
 	tables      tables

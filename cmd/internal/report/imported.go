@@ -17,10 +17,10 @@ import (
 func Mapping(v *voice.Voice, l *channellist.List) {
 	for i, t := range l.Tables {
 		if i > 0 && sameColumns(l.Tables[i-1], t) && l.Tables[i-1].At.File == t.At.File {
-			v.Tell("%s: %s, columns as above", at(t.At), ofKind(t))
+			v.Tell("%s: %s, columns as above", at(t.At), OfKind(t))
 			continue
 		}
-		v.Tell("%s: %s", at(t.At), ofKind(t))
+		v.Tell("%s: %s", at(t.At), OfKind(t))
 		for _, c := range t.Columns {
 			name := fmt.Sprintf("column %s", cells.ColumnName(c.Index))
 			switch {
@@ -47,7 +47,8 @@ func Mapping(v *voice.Voice, l *channellist.List) {
 // at is the place of a table, with its file.
 func at(p channellist.Place) string { return p.File + ", " + p.String() }
 
-func ofKind(t channellist.Table) string {
+// OfKind is how many of what a table holds.
+func OfKind(t channellist.Table) string {
 	switch t.Kind {
 	case channellist.Sites:
 		return voice.Count(t.Rows, "site", "sites")
@@ -66,12 +67,17 @@ func sameColumns(a, b channellist.Table) bool {
 // NotRead lists the cells that nothing was made of. Columns stand in [Mapping].
 func NotRead(v *voice.Voice, l *channellist.List) {
 	for _, n := range l.NotRead {
-		line := fmt.Sprintf("not read: %s: %q", at(n.At), n.Text)
-		if n.Why != "" {
-			line += "; " + n.Why
-		}
-		v.Tell("%s", line)
+		v.Tell("not read: %s", NotReadLine(n))
 	}
+}
+
+// NotReadLine is a cell that nothing was made of, and why.
+func NotReadLine(n channellist.NotRead) string {
+	line := fmt.Sprintf("%s: %q", at(n.At), n.Text)
+	if n.Why != "" {
+		line += "; " + n.Why
+	}
+	return line
 }
 
 // Groups prints the channels of each group, for proofreading beside the sheet.
@@ -80,15 +86,23 @@ func Groups(v *voice.Voice, l *channellist.List) {
 		v.Say("group %d %s, %s", g.Number, g.Name, voice.Count(len(g.Channels), "channel", "channels"))
 		rows := [][]string{{"", "name", "use", "rx", "tx", "rx_tone", "tx_tone", ""}}
 		for _, c := range g.Channels {
-			rows = append(rows, row(c))
+			rows = append(rows, RowOf(c).Cells())
 		}
 		table(v, rows)
 		v.Gap()
 	}
 }
 
-// row is a channel in cells. What is to be decided says so.
-func row(c *channellist.Channel) []string {
+// ListRow is a channel of a list, in cells.
+type ListRow struct{ Number, Name, Use, Rx, Tx, RxTone, TxTone, More string }
+
+// Cells are the values of the row, in order.
+func (r ListRow) Cells() []string {
+	return []string{r.Number, r.Name, r.Use, r.Rx, r.Tx, r.RxTone, r.TxTone, r.More}
+}
+
+// RowOf is a channel in cells. What is to be decided says so.
+func RowOf(c *channellist.Channel) ListRow {
 	cells := map[string]string{
 		"number": fmt.Sprint(c.Number), "name": c.Name, "use": c.Use.String(), "rx": c.Rx.String(), "tx": "",
 		"rx_tone": c.RxTone.String(), "tx_tone": c.TxTone.String(),
@@ -119,7 +133,7 @@ func row(c *channellist.Channel) []string {
 			more = append(more, o.Key+" "+channellist.Decide)
 		}
 	}
-	return []string{cells["number"], cells["name"], cells["use"], cells["rx"], cells["tx"], cells["rx_tone"], cells["tx_tone"], strings.Join(more, ", ")}
+	return ListRow{cells["number"], cells["name"], cells["use"], cells["rx"], cells["tx"], cells["rx_tone"], cells["tx_tone"], strings.Join(more, ", ")}
 }
 
 // table prints rows with their columns below each other.

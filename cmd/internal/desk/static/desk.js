@@ -227,6 +227,11 @@
     if (form) form.requestSubmit();
   });
 
+  // What a column holds is looked at again as soon as it is chosen.
+  document.addEventListener("change", (e) => {
+    if (e.target.matches("[data-now]")) e.target.form.requestSubmit(e.target.form.querySelector("[data-again]"));
+  });
+
   const begin = () => {
     listen();
     offer();

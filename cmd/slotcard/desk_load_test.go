@@ -1,0 +1,122 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"html"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The box of a load answers as find does.
+func TestDeskFinds(t *testing.T) {
+	dir, v := visit(t)
+	const load = "thimble-gulch/load.toml"
+	places := regexp.MustCompile(`data-pick [^>]*><span class="code">([0-9]+-[0-9]+)</span>`)
+	for _, query := range []string{"qb cmd 1", "vtac", "154.28", "152.4125/157.6725", "tone 4", "bellwether command", "3-07", "154.256", "edition", "nothing like this"} {
+		var out bytes.Buffer
+		run([]string{"find", "--json", filepath.Join(dir, filepath.FromSlash(load)), query}, nil, &out, io.Discard)
+		type channel struct {
+			Place string `json:"place"`
+			Why   string `json:"why"`
+		}
+		var doc struct {
+			Exact, Near []channel
+			Notes       []string
+			Edition     struct {
+				ShownBy []channel `json:"shown_by"`
+			}
+		}
+		require.NoError(t, json.Unmarshal(out.Bytes(), &doc))
+		page := html.UnescapeString(v.get("/load/" + load + "?q=" + url.QueryEscape(query)))
+		var want, got []string
+		for i, c := range append(append(doc.Exact, doc.Edition.ShownBy...), doc.Near...) {
+			if i < len(doc.Exact)+len(doc.Edition.ShownBy)+8 {
+				want = append(want, c.Place)
+			}
+			assert.Contains(t, strings.ToLower(page), strings.ToLower(c.Why), query)
+		}
+		for _, m := range places.FindAllStringSubmatch(page, -1) {
+			got = append(got, m[1])
+		}
+		assert.Equal(t, want, got, query)
+	}
+}
+
+func (v *visitor) sheet(path, name string, data []byte) string {
+	v.t.Helper()
+	var b bytes.Buffer
+	form := multipart.NewWriter(&b)
+	require.NoError(v.t, form.WriteField("do", "read"))
+	w, err := form.CreateFormFile("file", name)
+	require.NoError(v.t, err)
+	_, err = w.Write(data)
+	require.NoError(v.t, err)
+	require.NoError(v.t, form.Close())
+	return html.UnescapeString(v.read(v.client.Post(v.origin+path, form.FormDataContentType(), &b)))
+}
+
+// A channel list becomes the load that import makes of it, byte by byte, also where
+// somebody says what a column holds.
+func TestDeskImports(t *testing.T) {
+	lists, err := filepath.Abs(filepath.Join("..", "..", "testdata", "lists"))
+	require.NoError(t, err)
+	dir, v := visit(t)
+	for name, c := range map[string]struct {
+		flags []string
+		form  url.Values
+	}{
+		"quillback.xlsx": {[]string{"--edition", "2028", "--name", "Quillback Range cooperators", "--list-positions", "16", "--effective", "2028-03-01"},
+			url.Values{"edition": {"2028"}, "name": {"Quillback Range cooperators"}, "positions": {"16"}, "effective": {"2028-03-01"}}},
+		"hobnail.csv":   {[]string{"--map", "Zone=-"}, url.Values{"map": {"", "Zone=-"}}},
+		"quillback.txt": {[]string{"--since", filepath.Join(dir, "thimble-gulch", "load.toml")}, url.Values{"since": {"thimble-gulch/load.toml"}}},
+	} {
+		data, err := os.ReadFile(filepath.Join(lists, name))
+		require.NoError(t, err)
+		page := v.sheet("/import/", name, data)
+		assert.Contains(t, page, "→ name", name)
+		assert.Contains(t, page, "→ rx", name)
+		want := filepath.Join(t.TempDir(), "load.toml")
+		require.Equal(t, exitFine, run(append([]string{"import", filepath.Join(lists, name), "-o", want}, c.flags...), strings.NewReader(""), io.Discard, io.Discard), name)
+		c.form.Set("do", "import")
+		c.form.Set("made", value(t, page, "made"))
+		page = html.UnescapeString(v.post("/import/", c.form)) // looked at again
+		for _, m := range c.form["map"] {
+			assert.Contains(t, page, `value="`+m+`"`, name)
+		}
+		c.form.Set("write", "1")
+		c.form.Set("file", "made-"+strings.ReplaceAll(name, ".", "-"))
+		page = v.post("/import/", c.form)
+		assert.Contains(t, page, "Group 1", name)
+		expected, err := os.ReadFile(want)
+		require.NoError(t, err)
+		got, err := os.ReadFile(filepath.Join(dir, c.form.Get("file")+".toml"))
+		require.NoError(t, err)
+		assert.Equal(t, string(expected), string(got), name)
+		// Never over one that is there.
+		again, err := v.client.PostForm(v.origin+"/import/", c.form)
+		require.NoError(t, err)
+		again.Body.Close()
+		assert.Equal(t, http.StatusUnprocessableEntity, again.StatusCode, name)
+	}
+	// Pasted cells, and what is no list.
+	page := html.UnescapeString(v.post("/import/", url.Values{"do": {"read"}, "text": {"Name\tRX\tTX\tMystery\nQB TAC 1\t153.7400\t\tx\nQB TAC 2\t154.9500\t\ty\n"}}))
+	assert.Contains(t, page, "2 channels in 1 group")
+	assert.Contains(t, page, "Not read")
+	for _, text := range []string{"", "just words\n", "[load]\nname = \"x\"\n[[group]]\nnumber = 1\n"} {
+		r, err := v.client.PostForm(v.origin+"/import/", url.Values{"do": {"read"}, "text": {text}})
+		require.NoError(t, err)
+		r.Body.Close()
+		assert.Equal(t, http.StatusUnprocessableEntity, r.StatusCode, text)
+	}
+}
