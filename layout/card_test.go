@@ -4,6 +4,7 @@ import (
 	"flag"
 	"fmt"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -12,6 +13,7 @@ import (
 	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/cards"
+	"slotcard/layout/impose"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/plan/radio"
@@ -155,6 +157,44 @@ func TestCardsOfRandomPlans(t *testing.T) {
 		t.Logf("%-10s fits %5d, does not fit %5d", size.Name, fits[size.Name], unfit[size.Name])
 		assert.Positive(t, fits[size.Name], "no random plan fits on %s", size.Name)
 	}
+}
+
+// Where the paper does not take what would hold the cards, the finding names what does:
+// followed, size and paper, there are cards on sheets.
+func TestHelpOfPaperThatIsTooSmallWorks(t *testing.T) {
+	small := layout.Size{Name: "small", Width: 110, Height: 100} // takes no card larger than id-1
+	o := impose.Options{Paper: small}
+	followed := 0
+	for seed := range uint64(*plans / 3) {
+		r := plantest.Make(t, shapeOf(seed))
+		business, _ := layout.CardSize("business")
+		d, findings := cards.Deal(r, cards.Options{Size: business,
+			Sheets:    func(s layout.Size, n int) int { return impose.Sheets(s, n, o) },
+			Elsewhere: func(s layout.Size) string { return impose.Elsewhere(s, o) }})
+		if d != nil {
+			continue
+		}
+		for _, f := range findings {
+			name, ok := f.Data["fits"].(string)
+			if !ok {
+				continue
+			}
+			on := o
+			for _, help := range f.Help {
+				if _, paper, named := strings.Cut(help, "--paper "); named {
+					on.Paper, ok = layout.PaperSize(paper)
+					require.True(t, ok, help)
+					followed++
+				}
+			}
+			size, _ := layout.CardSize(name)
+			d, _ := cards.Deal(r, cards.Options{Size: size})
+			require.NotNil(t, d, "%s", f)
+			_, err := impose.Cards(d, on)
+			require.NoError(t, err, "%s", f)
+		}
+	}
+	assert.Positive(t, followed)
 }
 
 // The sketch of the trade: eight slots fit on a business card, and one size up

@@ -220,6 +220,53 @@ func TestMarksArePrinted(t *testing.T) {
 	}
 }
 
+// What a printer reaches beyond a quarter of an inch puts more cards on a sheet: two A7 side
+// by side are 210 mm wide (ISO 216, secondary), letter is 215.9 (ANSI/ASME Y14.1,
+// secondary), and the ink of a card begins 3 mm from its trim. All ink stays within reach.
+func TestCardsNearerToTheEdge(t *testing.T) {
+	letter, _ := layout.PaperSize("letter")
+	a4, _ := layout.PaperSize("a4")
+	for _, c := range []struct {
+		size   string
+		paper  layout.Size
+		per    int
+		nearer float64
+		then   int
+	}{{"a7", letter, 4, 5.9, 6}, {"a7", a4, 4, 3, 6}, {"100x60", letter, 8, 0, 0}, {"business", letter, 10, 0, 0}} {
+		size, _ := layout.CardSize(c.size)
+		o := impose.Options{Paper: c.paper}
+		assert.Equal(t, c.per, impose.PerSheet(size, o), c.size)
+		edge, per := impose.Nearer(size, o)
+		assert.InDelta(t, c.nearer, edge, 1e-9, c.size)
+		assert.Equal(t, c.then, per, c.size)
+		if edge > 0 {
+			o.Edge = edge + 0.1
+			assert.Equal(t, c.per, impose.PerSheet(size, o), "%s: no more than it must", c.size)
+			o.Edge = edge
+			assert.Equal(t, per, impose.PerSheet(size, o), c.size)
+		} else {
+			o.Edge = impose.PrintEdge
+		}
+		d := deckOf(t, size, 13)
+		doc, err := impose.Cards(d, o)
+		require.NoError(t, err)
+		for n, page := range doc.Pages {
+			for _, p := range placedOn(page) {
+				require.Zero(t, p.Turn, "head upwards: the white of a card is at its sides")
+				assert.True(t, p.X >= -1e-6 && p.Y >= 0 && p.X+p.Panel.Width <= page.Width+1e-6 && p.Y+p.Panel.Height <= page.Height)
+				ink := layout.InkOf(p.Panel.Items) // a little more than there is
+				assert.True(t, p.X+ink.X > o.Edge-0.35 && p.X+ink.X+ink.W < page.Width-o.Edge+0.35, "%s, page %d: %+v", c.size, n, ink)
+			}
+			marks := slices.DeleteFunc(slices.Clone(page.Items), func(i layout.Item) bool { _, card := i.(layout.Placed); return card })
+			in := inspect(&layout.Panel{Items: marks})
+			for _, ink := range append(in.inks, in.other...) {
+				assert.True(t, ink.inside(rect{o.Edge - 0.1, o.Edge - 0.1, page.Width - o.Edge + 0.1, page.Height - o.Edge + 0.1}), "%s: %s", c.size, ink)
+			}
+			assert.GreaterOrEqual(t, len(in.other), 4, "marks to cut along")
+		}
+	}
+}
+
 // A card printer takes one side a page, with a bleed around the trim.
 func TestEachPage(t *testing.T) {
 	size, _ := layout.CardSize("id-1")

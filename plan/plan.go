@@ -176,12 +176,16 @@ type Accept struct {
 type CardOptions struct {
 	tomlfile.Table `toml:"-"`
 
-	Size      string `toml:"size" doc:"size of the card by name, or width x height in mm, such as 90x55"`
-	Paper     string `toml:"paper" doc:"paper in the printer"`
-	Sides     string `toml:"sides" doc:"how front and back come onto paper: long, short, fold, front or each"`
-	Order     string `toml:"order" doc:"order of cards on the sheets: sheet or stack"`
-	Language  string `toml:"language" doc:"language of the fixed words: en, es or fr"`
-	ScanLimit *int   `toml:"scan_limit" doc:"most slots that a seat should scan besides its priority; default 3"`
+	Size      string  `toml:"size" doc:"size of the card by name, or width x height in mm, such as 90x55"`
+	Paper     string  `toml:"paper" doc:"paper in the printer"`
+	Sides     string  `toml:"sides" doc:"how front and back come onto paper: long, short, fold, front or each"`
+	Order     string  `toml:"order" doc:"order of cards on the sheets: sheet or stack"`
+	Language  string  `toml:"language" doc:"language of the fixed words: en, es or fr"`
+	Edge      float64 `toml:"edge" doc:"how near the edge of the paper the printer prints, mm; default 6.35"`
+	Roll      string  `toml:"roll" doc:"for a label printer: width of an endless roll, or width x height of its labels, in mm or with in: 62, 102x152, 4x6in"`
+	Gap       float64 `toml:"gap" doc:"white between cards of an endless roll, mm; default 0"`
+	DPI       int     `toml:"dpi" doc:"dots an inch of the printer of the roll, such as 203 or 300"`
+	ScanLimit *int    `toml:"scan_limit" doc:"most slots that a seat should scan besides its priority; default 3"`
 }
 
 // Stock is pre-perforated paper, by its measures in millimeters. Without

@@ -114,6 +114,20 @@ func (r *reader) printing(card *CardOptions, stock *Stock) {
 	if card.ScanLimit != nil {
 		r.within(card.Table, "scan_limit", *card.ScanLimit, 1, maxListPositions)
 	}
+	for _, m := range []struct {
+		key         string
+		mm          float64
+		least, most float64
+		help        string
+	}{
+		{"edge", card.Edge, 3, 15, "measure the white that the printer leaves beside a page that is black all over"},
+		{"gap", card.Gap, 0, 50, "the white between two cards, in millimeters"},
+	} {
+		if card.OK(m.key) && !(m.mm >= m.least && m.mm <= m.most) {
+			r.fault(card.At(m.key), tomlfile.RuleOutOfRange, "", fmt.Sprintf("%s %g mm is not between %g and %g", m.key, m.mm, m.least, m.most), m.help)
+		}
+	}
+	r.within(card.Table, "dpi", card.DPI, 150, 1200)
 	r.stock(stock)
 }
 

@@ -112,6 +112,39 @@ func TestDeskJob(t *testing.T) {
 	assert.True(t, string(expected) == string(saved))
 }
 
+// The dialog asks for a label printer, for a table of words, and for one form of a sheet,
+// as the flags do; a table that is corrected is read again.
+func TestDeskPrintsOnRollsInOwnWords(t *testing.T) {
+	dir, v := visit(t)
+	const plan = "thimble-gulch/plan.toml"
+	table := filepath.Join(dir, "thimble-gulch", "es.csv")
+	var words bytes.Buffer
+	require.Equal(t, exitFine, run([]string{"words", "--language", "es"}, nil, &words, io.Discard))
+	require.NoError(t, os.WriteFile(table, words.Bytes(), 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "thimble-gulch", "numbers.csv"), []byte("card,unit\n"), 0o666))
+
+	asked := url.Values{"cards": {"true"}, "roll": {"4x6in"}, "dpi": {"203"}, "words": {"thimble-gulch/es.csv"}, "language": {"fr"}}
+	page := v.get("/print/" + plan + "?" + asked.Encode())
+	assert.Contains(t, page, "labels of 101.6 x 152.4 mm")
+	assert.Contains(t, page, `<option selected>thimble-gulch/es.csv</option>`)
+	assert.NotContains(t, page, "numbers.csv", "no table of words")
+	assert.Regexp(t, `(?s)<select name="wall">.*Wall grid.*clipboard.*</select>`, page, "one form of a sheet")
+
+	asked.Set("do", "save")
+	v.post("/print/"+plan, asked)
+	saved, err := os.ReadFile(filepath.Join(dir, "thimble-gulch", "out", "cards.pdf"))
+	require.NoError(t, err)
+	want := t.TempDir()
+	require.Equal(t, exitFine, run([]string{"print", filepath.Join(dir, filepath.FromSlash(plan)), "-o", want, "--cards", "--roll", "4x6in", "--dpi", "203", "--words", table}, nil, io.Discard, io.Discard))
+	expected, err := os.ReadFile(filepath.Join(want, "cards.pdf"))
+	require.NoError(t, err)
+	assert.True(t, string(expected) == string(saved), "the same as by flags")
+
+	require.NoError(t, os.WriteFile(table, []byte("key,es\nCardWords.TurnTo,vaya\n"), 0o666))
+	page = v.get("/print/" + plan + "?" + url.Values{"cards": {"true"}, "words": {"thimble-gulch/es.csv"}}.Encode())
+	assert.NotContains(t, page, "name=\"do\" value=\"open\"", "the table is wrong now")
+}
+
 // A code, a list, a photograph of a card and the check-in are answered as verify and
 // code answer them.
 func TestDeskProves(t *testing.T) {

@@ -30,6 +30,9 @@ type Options struct {
 	// Sheets is how many sheets so many cards of a size take, 0 where no sheet holds
 	// one. Nil: cards come on no sheets, and small ones are best.
 	Sheets func(size layout.Size, cards int) int
+	// Elsewhere is the paper on which a size that no sheet holds can be printed; "": on none.
+	// Nil: nobody knows.
+	Elsewhere func(size layout.Size) string
 
 	Symbols *layout.Symbols // made so far, shared with other sheets; nil: none
 
@@ -116,10 +119,16 @@ func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfi
 		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
 			Help: fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)})
 	}
-	none := "no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)"
-	if slices.ContainsFunc(layout.Larger(layout.CardSizes(), size), func(s layout.Size) bool { return !o.printable(s) }) {
-		none = "no card size that this paper takes in this way holds it: print on larger paper or on both sides, shorten the text, or carry fewer slots in a list (carried_by)"
+	for _, s := range layout.Larger(layout.CardSizes(), size) {
+		if o.printable(s) || o.Elsewhere == nil {
+			continue
+		}
+		paper := o.Elsewhere(s)
+		fits := sync.OnceValue(func() bool { return paper != "" && holds(r, s, o) })
+		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
+			Help: fmt.Sprintf("no card size that this paper takes in this way holds it; %s does, on larger paper: --size %s --paper %s", s.Name, s.Name, paper)})
 	}
+	none := "no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)"
 	found := set.Faults{Misfits: unfit}.Findings(set.Notice{
 		Message: func(m set.Misfit) string {
 			return fmt.Sprintf("the %s does not fit on %s at its smallest legible type: no room for %q", m.What, size.Name, m.Text)

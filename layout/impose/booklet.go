@@ -88,7 +88,7 @@ type spreads struct {
 // without, where a spread is as large as the paper.
 func (s *spreads) fit(paper layout.Size) bool {
 	var ok bool
-	if s.grid, ok = gridOf(paper, 2*s.w, s.h); ok {
+	if s.grid, ok = gridOf(paper, 2*s.w, s.h, PrintEdge, PrintEdge+marksRoom, false, true); ok {
 		return true
 	}
 	const close = 0.1 // mm: paper is no more exact

@@ -85,12 +85,25 @@ type Options struct {
 	Stock *Stock  // nil: as many as fit
 	Roll  *Roll   // nil: sheets of paper
 	Bleed float64 // mm of paper beyond the trim on each side, EachPage only
+	Edge  float64 // mm from the edge of the paper that the printer reaches; 0: [PrintEdge]
+}
+
+func (o Options) edge() float64 {
+	if o.Edge == 0 {
+		return PrintEdge
+	}
+	return o.Edge
 }
 
 const (
-	// printEdge is how near the edge of the paper any mark stands, mm: a quarter of an
-	// inch, which office printers leave white at most (common practice).
-	printEdge   = 6.35
+	// PrintEdge is how near the edge of the paper anything is printed where nobody says what
+	// the printer reaches, mm: a quarter of an inch, which office printers leave white at
+	// most (common practice). LeastEdge and MostEdge are what can be said: the ink of a card
+	// is never nearer to its trim than the least.
+	PrintEdge = 6.35
+	LeastEdge = layout.Safe
+	MostEdge  = 15.0
+
 	cropLength  = 4.0  // mm
 	cropLeast   = 1.5  // mm: where there is no room for more
 	cropGap     = 1.0  // mm between trim and crop mark
@@ -99,8 +112,9 @@ const (
 	scaleGap    = 0.8  // mm between the crop marks and what is printed below them
 )
 
-// sheetMargin is the least margin around the cards of a sheet, mm.
-const sheetMargin = printEdge + cropGap + cropLeast
+// marksRoom is what cut marks take at least between the cards of a sheet and where the
+// printer reaches, mm.
+const marksRoom = cropGap + cropLeast
 
 // scaleRoom is what the rule that checks the scale takes below the crop marks, mm.
 func scaleRoom() float64 {
@@ -123,21 +137,23 @@ type grid struct {
 	gutterX, gutterY float64
 	turned           bool
 	above            bool    // to be folded, a front stands above its back, not beside it
-	crop, cropAcross float64 // length of the marks above and below the cards, and beside them
+	edge             float64 // how near the edge of the paper anything is printed
+	crop, cropAcross float64 // length of the marks above and below the cards, and beside them; 0: none
 }
 
-// gridOf puts places of w by h on paper; not ok where none fits.
-func gridOf(paper layout.Size, width, height float64) (g grid, ok bool) {
-	best := grid{paper: paper}
-	for _, turned := range []bool{false, true} {
+// gridOf puts places of w by h on paper, head upwards or turned, with a margin beside them
+// at least; not ok where none fits.
+func gridOf(paper layout.Size, width, height, edge, beside float64, ways ...bool) (g grid, ok bool) {
+	best := grid{paper: paper, edge: edge}
+	for _, turned := range ways {
 		w, h := width, height
 		if turned {
 			w, h = h, w
 		}
-		cols := int(math.Floor((paper.Width - 2*sheetMargin + set.Tolerance) / w))
-		rows := int(math.Floor((paper.Height - 2*sheetMargin - scaleRoom() + set.Tolerance) / h))
+		cols := int(math.Floor((paper.Width - 2*beside + set.Tolerance) / w))
+		rows := int(math.Floor((paper.Height - 2*(edge+marksRoom) - scaleRoom() + set.Tolerance) / h))
 		if cols > 0 && rows > 0 && cols*rows > best.cols*best.rows {
-			best = grid{paper: paper, w: w, h: h, cols: cols, rows: rows, turned: turned}
+			best = grid{paper: paper, edge: edge, w: w, h: h, cols: cols, rows: rows, turned: turned}
 		}
 	}
 	if best.cols == 0 {
@@ -145,19 +161,33 @@ func gridOf(paper layout.Size, width, height float64) (g grid, ok bool) {
 	}
 	best.x = (paper.Width - best.width()) / 2
 	best.y = (paper.Height - best.height() - scaleRoom()) / 2
-	best.crop = min(cropLength, best.y-printEdge-cropGap)
-	best.cropAcross = min(cropLength, best.x-printEdge-cropGap)
+	best.crop = min(cropLength, best.y-edge-cropGap)
+	if best.cropAcross = min(cropLength, best.x-edge-cropGap); best.cropAcross < cropLeast-set.Tolerance {
+		best.cropAcross = 0
+	}
 	return best, true
+}
+
+// cardGrid is that for cards: where more of them go on a sheet, without marks beside them,
+// and so far out that only the white at their sides lies where the printer does not reach. Rows
+// are then cut along marks between the columns, so there must be two.
+func cardGrid(width, height float64, o Options) (g grid, ok bool) {
+	edge := o.edge()
+	g, ok = gridOf(o.Paper, width, height, edge, edge+marksRoom, false, true)
+	if close, fits := gridOf(o.Paper, width, height, edge, max(0, edge-layout.Safe), false); fits && close.cols > 1 && close.perSheet() > g.perSheet() {
+		return close, true
+	}
+	return g, ok
 }
 
 // fitted puts as many cards on paper as it holds; to be folded, along either side of
 // the card.
 func fitted(card layout.Size, o Options) (g grid, ok bool) {
 	if o.Sides != Fold {
-		return gridOf(o.Paper, card.Width, card.Height)
+		return cardGrid(card.Width, card.Height, o)
 	}
-	g, ok = gridOf(o.Paper, 2*card.Width, card.Height)
-	if above, fits := gridOf(o.Paper, card.Width, 2*card.Height); fits && (!ok || above.perSheet() > g.perSheet()) {
+	g, ok = cardGrid(2*card.Width, card.Height, o)
+	if above, fits := cardGrid(card.Width, 2*card.Height, o); fits && (!ok || above.perSheet() > g.perSheet()) {
 		g, ok = above, true
 		g.above = true
 	}
@@ -235,6 +265,27 @@ func PerSheet(card layout.Size, o Options) int {
 	return g.perSheet()
 }
 
+// Nearer is the edge that a printer would have to reach for more cards on a sheet, in
+// tenths of a millimeter, and how many these were; 0: none would do, or the printer does.
+func Nearer(card layout.Size, o Options) (edge float64, per int) {
+	if o.Sides == EachPage || o.Stock != nil || o.Roll != nil {
+		return 0, 0
+	}
+	least := o
+	least.Edge = LeastEdge
+	g, ok := fitted(card.Across(), least)
+	if !ok || g.perSheet() <= PerSheet(card, o) {
+		return 0, 0
+	}
+	for tenths := math.Floor(o.edge() * 10); tenths >= LeastEdge*10; tenths-- {
+		least.Edge = tenths / 10
+		if PerSheet(card, least) == g.perSheet() {
+			return least.Edge, g.perSheet()
+		}
+	}
+	return 0, 0
+}
+
 // Sheets is how many sheets so many cards of a size take; 0: none holds one.
 func Sheets(card layout.Size, n int, o Options) int {
 	per := PerSheet(card, o)
@@ -307,17 +358,22 @@ func gridFor(d *cards.Deck, o Options) (grid, error) {
 	}
 	g, ok := fitted(d.Size, o)
 	if !ok {
-		return g, fmt.Errorf("a card of size %s does not fit on paper of size %s%s", cmp.Or(d.Size.Name, "of its own"), o.Paper.Name, elsewhere(d.Size, o))
+		on := ""
+		if paper := Elsewhere(d.Size, o); paper != "" {
+			on = fmt.Sprintf(": the smallest paper that holds it is %s, --paper %s", paper, paper)
+		}
+		return g, fmt.Errorf("a card of size %s does not fit on paper of size %s%s", cmp.Or(d.Size.Name, "of its own"), o.Paper.Name, on)
 	}
 	return g, nil
 }
 
-// elsewhere says which paper holds a card, or which way to print.
-func elsewhere(card layout.Size, o Options) string {
+// Elsewhere is the smallest paper that holds a card in the way it is printed, larger than
+// the one it does not fit on; "": there is none.
+func Elsewhere(card layout.Size, o Options) string {
 	for _, paper := range layout.Larger(layout.PaperSizes(), o.Paper) {
 		on := o
 		if on.Paper = paper; PerSheet(card, on) > 0 {
-			return fmt.Sprintf(": the smallest paper that holds it is %s, --paper %s", paper.Name, paper.Name)
+			return paper.Name
 		}
 	}
 	return ""
@@ -341,23 +397,29 @@ func (g grid) put(c *set.Canvas, x, y float64, f cards.Faces, back bool, sides S
 	if !g.turned {
 		half := g.w / 2
 		c.Add(layout.Placed{X: x, Y: y, Panel: f.Front}, layout.Placed{X: x + half, Y: y, Panel: f.Back},
-			layout.Line{X1: x + half, Y1: y, X2: x + half, Y2: y + g.h, Weight: cropWeight, Dash: 1.5})
+			g.foldLine(x+half, y, x+half, y+g.h))
 		return
 	}
 	// Turned so that heads point to the left: the front's right half lies above.
 	half := g.h / 2
 	c.Add(layout.Placed{X: x, Y: y + half, Turn: turn, Panel: f.Front}, layout.Placed{X: x, Y: y, Turn: turn, Panel: f.Back},
-		layout.Line{X1: x, Y1: y + half, X2: x + g.w, Y2: y + half, Weight: cropWeight, Dash: 1.5})
+		g.foldLine(x, y+half, x+g.w, y+half))
+}
+
+// foldLine is broken, and as long as the printer reaches.
+func (g grid) foldLine(x1, y1, x2, y2 float64) layout.Line {
+	within := func(x float64) float64 { return min(max(x, g.edge), g.paper.Width-g.edge) }
+	return layout.Line{X1: within(x1), Y1: y1, X2: within(x2), Y2: y2, Weight: cropWeight, Dash: 1.5}
 }
 
 // putAbove places a front with its back below it, head down, so that it stands head
 // up behind the front when it is folded.
 func (g grid) putAbove(c *set.Canvas, x, y float64, f cards.Faces, turn int) {
 	back := layout.Placed{X: x, Y: y, Turn: (turn + 2) % 4, Panel: f.Back}
-	fold := layout.Line{X1: x, Y1: y + g.h/2, X2: x + g.w, Y2: y + g.h/2, Weight: cropWeight, Dash: 1.5}
+	fold := g.foldLine(x, y+g.h/2, x+g.w, y+g.h/2)
 	if back.Y += g.h / 2; g.turned { // its foot points to the right
 		back.X, back.Y = x+g.w/2, y
-		fold.X1, fold.Y1, fold.X2, fold.Y2 = x+g.w/2, y, x+g.w/2, y+g.h
+		fold = g.foldLine(x+g.w/2, y, x+g.w/2, y+g.h)
 	}
 	c.Add(layout.Placed{X: x, Y: y, Turn: turn, Panel: f.Front}, back, fold)
 }
@@ -386,11 +448,21 @@ func (g grid) crops(c *set.Canvas) {
 	line := func(x1, y1, x2, y2 float64) { c.Add(layout.Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Weight: cropWeight}) }
 	for i := range g.cols + 1 {
 		x := g.x + float64(i)*g.w
+		if x < g.edge || x > g.paper.Width-g.edge {
+			continue // where the printer does not reach
+		}
 		line(x, g.y-cropGap-g.crop, x, g.y-cropGap)
 		line(x, bottom+cropGap, x, bottom+cropGap+g.crop)
 	}
 	for i := range g.rows + 1 {
 		y := g.y + float64(i)*g.h
+		if g.cropAcross == 0 {
+			for k := 1; k < g.cols; k++ { // in the white of the cards
+				x := g.x + float64(k)*g.w
+				line(x-cropLeast, y, x+cropLeast, y)
+			}
+			continue
+		}
 		line(g.x-cropGap-g.cropAcross, y, g.x-cropGap, y)
 		line(right+cropGap, y, right+cropGap+g.cropAcross, y)
 	}
@@ -403,10 +475,10 @@ func (g grid) scale(c *set.Canvas, w *words.CardWords, sides Sides, sheet string
 	note := w.ScaleNotes[sides]
 	y := g.y + g.height() + cropGap + g.crop + scaleGap + s.Cap()
 	wide := scaleLength + 2 + s.Width(note) + 4 + s.Width(sheet)
-	x := max(printEdge, min(g.x, g.paper.Width-printEdge-wide))
+	x := max(g.edge, min(g.x, g.paper.Width-g.edge-wide))
 	ruler(c, x, y, s)
 	c.Text(x+scaleLength+2, y, s, note)
-	c.TextRight(max(g.x+g.width(), x+wide), y, s, sheet)
+	c.TextRight(min(max(g.x+g.width(), x+wide), g.paper.Width-g.edge), y, s, sheet)
 }
 
 // ruler draws the 50 mm that check the printer's scale, on the middle of a line

@@ -86,8 +86,8 @@ func Words(s Style, t string) []Piece {
 	return out
 }
 
-// Parted sets a rule behind pieces, as high as the capitals of a style, where others
-// follow on their line: what stands behind it is another statement.
+// Parted sets a rule behind pieces, light and longer than any letter of a style, where
+// others follow on their line: what stands behind it is another statement.
 func Parted(s Style, pieces []Piece) []Piece {
 	last := &pieces[len(pieces)-1]
 	last.Space, last.parts = s.Space()*3.5, &s
@@ -95,7 +95,7 @@ func Parted(s Style, pieces []Piece) []Piece {
 }
 
 // partWeight is that of the rule between statements, mm.
-const partWeight = 0.25
+const partWeight = 0.15
 
 // prose makes pieces of running text, whose style may change within a word.
 // Lines break at spaces and at line feeds.
@@ -195,7 +195,7 @@ func (b *breaker) white(p, next Piece) {
 	case p.parts != nil:
 		high := p.parts.Cap()
 		b.put(Run{Style: *p.parts, Wide: p.Space, Drawn: func(c *Canvas, x, y float64) {
-			c.Add(layout.Line{X1: x + p.Space/2, Y1: y - high, X2: x + p.Space/2, Y2: y, Weight: partWeight})
+			c.Add(layout.Line{X1: x + p.Space/2, Y1: y - 1.15*high, X2: x + p.Space/2, Y2: y + 0.3*high, Weight: partWeight})
 		}})
 	case !last.Plate && last.Drawn == nil && first.text() && last.Style == first.Style && p.Space == first.Style.Space():
 		b.put(first.Style.Say(" "))

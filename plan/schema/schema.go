@@ -117,7 +117,7 @@ var limits = map[reflect.Type]map[string][2]float64{
 	reflect.TypeFor[plan.Incident]():    {"period": {1, 9999}, "revision": {plan.FirstRevision, 9999}, "latitude": {-90, 90}, "longitude": {-180, 180}, "elevation_m": {-500, 9000}, "elevation_ft": {-1640, 29527}},
 	reflect.TypeFor[plan.Slot]():        {"group": {1, 9999}, "number": {1, 9999}, "tone": {1, 9999}},
 	reflect.TypeFor[plan.Also]():        {"group": {1, 9999}, "number": {1, 9999}, "tone": {1, 9999}},
-	reflect.TypeFor[plan.CardOptions](): {"scan_limit": {1, 1000}},
+	reflect.TypeFor[plan.CardOptions](): {"scan_limit": {1, 1000}, "edge": {3, 15}, "gap": {0, 50}, "dpi": {150, 1200}},
 	reflect.TypeFor[plan.Stock](): {"width": {1, 600}, "height": {1, 600}, "left": {0, 600}, "top": {0, 600}, "gutter_x": {0, 600}, "gutter_y": {0, 600},
 		"columns": {1, 50}, "rows": {1, 50}},
 }

@@ -239,10 +239,21 @@ func (d *drafter) keepCard(k *plan.Plan) {
 	}
 	c := k.Card
 	var card []keyValue
-	for _, t := range []keyValue{{"size", c.Size}, {"paper", c.Paper}, {"sides", c.Sides}, {"order", c.Order}, {"language", c.Language}} {
+	for _, t := range []keyValue{{"size", c.Size}, {"paper", c.Paper}, {"sides", c.Sides}, {"order", c.Order}, {"language", c.Language}, {"roll", c.Roll}} {
 		if t.value != "" {
 			card = append(card, keyValue{t.key, quote(t.value)})
 		}
+	}
+	for _, mm := range []struct {
+		key   string
+		value float64
+	}{{"edge", c.Edge}, {"gap", c.Gap}} {
+		if mm.value != 0 {
+			card = append(card, keyValue{mm.key, number64(mm.value)})
+		}
+	}
+	if c.DPI != 0 {
+		card = append(card, keyValue{"dpi", strconv.Itoa(c.DPI)})
 	}
 	if c.ScanLimit != nil {
 		card = append(card, keyValue{"scan_limit", strconv.Itoa(*c.ScanLimit)})

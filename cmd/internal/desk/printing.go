@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"maps"
 	"net/http"
 	"path"
@@ -82,12 +83,15 @@ type Printing struct {
 	Load     bool
 	Asked    map[string]string // flag to value
 	Papers   []Box
+	Forms    [][]Box // of papers that have several: one of each, or none
 	Sizes    []string
 	Size     string // own, width x height; "": one of the table or none
 	PaperIn  []string
 	Sides    []Side
 	Formats  []string
 	Plans    []string // to compare with
+	Words    []string // tables of words
+	Roll     bool     // the plan asks for a roll
 	Units    []string
 	Counts   []Counted
 	Pages    int
@@ -136,8 +140,9 @@ var sides = []Side{
 }
 
 // askable are the flags that the dialog sets: no other reaches the program.
-var askable = []string{"cards", "wall", "handout", "changes", "strips", "fire", "size", "paper", "sides", "order", "sort", "language",
-	"copies", "plain", "png", "csv", "since", "changed-only", "only", "bleed", "no-attach", "wall-paper", "distance", "tile", "format", "pages"}
+var askable = []string{"cards", "wall", "handout", "changes", "compare", "strips", "fire", "size", "paper", "sides", "order", "sort", "language",
+	"copies", "plain", "png", "csv", "since", "changed-only", "only", "bleed", "no-attach", "wall-paper", "distance", "tile", "format", "pages",
+	"edge", "roll", "gap", "dpi", "words"}
 
 // flagsAsked are the flags of a form, checked only as far as files are concerned.
 func (p *Page) flagsAsked() map[string]string {
@@ -148,6 +153,9 @@ func (p *Page) flagsAsked() map[string]string {
 		switch {
 		case v == "" || name == "copies" && v == "1" || name == "bleed" && (v == "0" || p.Ask("sides") != "each"):
 		case name == "since" && !slices.Contains(beside(), v):
+		case name == "words" && !slices.Contains(p.wordsBeside(), v):
+		case name == "language" && p.Ask("words") != "":
+		case (name == "gap" || name == "dpi") && p.Ask("roll") == "" || name == "gap" && v == "0":
 		default:
 			flags[name] = v
 		}
@@ -181,12 +189,32 @@ func printData(p *Page) (any, error) {
 	return v, nil
 }
 
+// wordsBeside are the tables of words beside the file, by their first column.
+func (p *Page) wordsBeside() (names []string) {
+	root := p.desk.Folder.FS()
+	tables, _ := fs.Glob(root, path.Join(path.Dir(p.File), "*.csv"))
+	for _, name := range tables {
+		f, err := root.Open(name)
+		if err != nil {
+			continue
+		}
+		head := make([]byte, len("\xef\xbb\xbf")+len("key,"))
+		n, _ := io.ReadFull(f, head)
+		f.Close()
+		if line := strings.TrimPrefix(string(head[:n]), "\xef\xbb\xbf"); strings.HasPrefix(line, "key,") || strings.HasPrefix(line, "key;") {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
 func (v *Printing) forPlan(p *Page) {
 	v.Sizes = papers.SizeNames(layout.CardSizes())
 	if s := v.Asked["size"]; !slices.Contains(v.Sizes, s) {
 		v.Size = s
 	}
-	v.Plans = p.PlansBeside()
+	v.Plans, v.Words = p.PlansBeside(), p.wordsBeside()
+	v.Roll = p.State.Good != nil && p.State.Good.Plan != nil && p.State.Good.Plan.Plan.Card.Roll != ""
 	v.Least, v.Most = wall.LeastDistance, wall.MostDistance
 	for _, s := range sides {
 		s.Chosen = s.Value == v.Asked["sides"]
@@ -201,6 +229,19 @@ func (v *Printing) forPlan(p *Page) {
 				v.Papers = append(v.Papers, Box{flag, value, k.choice.Name, v.Asked[flag] == value})
 			}
 		}
+	}
+	// Of a paper with several forms one is printed: they are a list to choose from.
+	for i := 0; i < len(v.Papers); {
+		n := i + 1
+		for n < len(v.Papers) && v.Papers[n].Flag == v.Papers[i].Flag {
+			n++
+		}
+		if n-i == 1 {
+			i = n
+			continue
+		}
+		v.Forms = append(v.Forms, slices.Clone(v.Papers[i:n]))
+		v.Papers = slices.Delete(v.Papers, i, n)
 	}
 	if g := p.State.Good; g != nil && g.Plan != nil {
 		for _, u := range g.Plan.Plan.Units {

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -51,8 +52,8 @@ type kind struct {
 
 // titles are what papers are called, with their form where they have several.
 var titles = map[string]string{
-	"cards": "Cards on paper", "wall list": "Wall sheet", "wall grid": "Wall grid", "handout": "Hand-out sheets",
-	"changes": "Change sheet", "strips": "Strips", "fire ring": "The fire", "fire lines": "The fire, with what disturbs what",
+	"cards": "Cards on paper", "wall list": "Wall sheet", "wall grid": "Wall grid", "wall clip": "Wall sheet for the clipboard", "handout": "Hand-out sheets",
+	"changes": "Change sheet", "strips": "Strips", "compare": "Old list beside the new one", "fire ring": "The fire", "fire lines": "The fire, with what disturbs what",
 }
 
 // kinds are all papers of a plan, in all their forms, as they are registered.
@@ -66,7 +67,7 @@ func (p *Page) kinds() (all []kind) {
 			if name == "" {
 				name = strings.ToUpper(paper.Name[:1]) + paper.Name[1:]
 			}
-			all = append(all, kind{Choice{Value: value, Name: name}, map[string]string{paper.Name: flag}, paper.Name == "changes" || paper.Name == "strips"})
+			all = append(all, kind{Choice{Value: value, Name: name}, map[string]string{paper.Name: flag}, slices.Contains([]string{"changes", "compare", "strips"}, paper.Name)})
 		}
 		if paper.Forms == nil {
 			add(paper.Name, "true")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"maps"
@@ -82,6 +83,11 @@ func (g *Good) make(ctx context.Context, flags map[string]string, deck bool) (*m
 	}
 	for _, name := range slices.Sorted(maps.Keys(flags)) {
 		id += "\x00" + name + "=" + flags[name]
+		if name == "since" || name == "words" { // read again, and made again where it is another text
+			g.reader.Forget(flags[name])
+			data, _ := g.reader.ReadFile(flags[name])
+			id += fmt.Sprintf("\x00%x", sha256.Sum256(data))
+		}
 	}
 	g.mu.Lock()
 	m := g.made[id]

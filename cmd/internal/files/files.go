@@ -102,6 +102,13 @@ func (r *Reader) ReadFile(name string) ([]byte, error) {
 	return k.data, k.err
 }
 
+// Forget makes a file be read again when it is next asked for.
+func (r *Reader) Forget(name string) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	delete(r.kept, name)
+}
+
 // Replace makes a file read as data from now on; what lies on the disk stays.
 func (r *Reader) Replace(name string, data []byte) {
 	r.mu.Lock()

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
@@ -38,11 +39,18 @@ func cardSheets(j *Job) *Sheet {
 			if deck, found = j.Deal(); deck == nil {
 				return nil, found, nil
 			}
-			doc, err = impose.Cards(deck, j.set.sheets)
+			if doc, err = impose.Cards(deck, j.set.sheets); err != nil {
+				err = j.orSize(err)
+			}
 			return doc, found, err
 		},
 		say: func(d *layout.Document) string {
 			return j.set.say(deck, d)
+		},
+		then: func(v *voice.Voice) {
+			if said := j.set.nearer(deck); said != "" {
+				v.Tell("%s", said)
+			}
 		},
 		pictures: func(*layout.Document) []picture {
 			small, _ := j.deal([]layout.Size{{}}, nil)
@@ -54,14 +62,26 @@ func cardSheets(j *Job) *Sheet {
 	}
 }
 
+// orSize adds to why a card does not go on its paper the largest size that does, and that
+// holds the cards.
+func (j *Job) orSize(err error) error {
+	o := j.set.cards()
+	if o.Sheets == nil || j.set.sheets.Stock != nil {
+		return err
+	}
+	chosen := j.Before.cards(j.Plan)
+	for _, o.Size = range slices.Backward(layout.CardSizes()) {
+		if o.Sheets(o.Size, 1) > 0 && len(cards.Fits(chosen, o)) == 0 {
+			return fmt.Errorf("%w; or print on cards of size %s: --size %s", err, o.Size.Name, o.Size.Name)
+		}
+	}
+	return err
+}
+
 // Deal lays out the cards that are asked for, in their order, before they come onto
 // paper. Where they do not fit, the deck is nil.
 func (j *Job) Deal() (*cards.Deck, finding.List) {
-	sizes := []layout.Size{j.set.card}
-	if roll := j.set.sheets.Roll; roll != nil && j.set.card == (layout.Size{}) {
-		sizes = roll.Sizes()
-	}
-	deck, found := j.deal(sizes, j.set.cards().Sheets)
+	deck, found := j.deal(j.set.sizes(), j.set.cards().Sheets)
 	if deck != nil {
 		j.set.arrange(deck)
 	}

@@ -162,6 +162,9 @@ func (j *Job) settle() error {
 		return err
 	}
 	var unknown finding.List
+	if _, err := j.Request.roll(&j.Plan.Plan.Card); err != nil && (j.Request.Roll != "" || j.Plan.Plan.Card.Roll == "") {
+		return err
+	}
 	j.set, unknown = settingsOf(j.Plan, j.Request)
 	j.Found.Add(unknown...)
 	if err := j.judge(); err != nil {
@@ -410,7 +413,14 @@ func Check(r *files.Reader, name string) (kind string, p *plan.Resolved, found f
 		found.Add(unknown...)
 		found.Add(wall.SymbolFaults(p)...)
 		if !found.HasErrors() { // as print would lay it out, where it comes to that
-			found.Add(placed(cards.Fits(p, set.cards()), name)...)
+			var unfit finding.List
+			o := set.cards()
+			for _, o.Size = range set.sizes() {
+				if unfit = cards.Fits(p, o); len(unfit) == 0 {
+					break
+				}
+			}
+			found.Add(placed(unfit, name)...)
 		}
 	}
 	return "plan", p, found, err

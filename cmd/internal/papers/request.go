@@ -26,6 +26,7 @@ type Request struct {
 	Words               string // the table of words to print with; "": as slotcard says them
 	Copies              int
 	Bleed               float64 // mm beyond the card on each side
+	Edge                float64 // mm from the edge of the paper that the printer reaches; 0: as the plan says, or the usual
 	Roll                string  // width, or width x height of labels, mm or with "in"; "": sheets of paper
 	Gap                 float64 // mm between cards of an endless roll
 	DPI                 int     // of the printer of the roll
@@ -61,7 +62,8 @@ func NewRequest(f Flags) *Request {
 	}
 	f.IntVar(&r.Copies, "copies", 1, "`N` copies of each card")
 	f.Var(&measure{&r.Bleed, "mm"}, "bleed", "`MM` of paper beyond the card on each side, up to 3, with --sides each")
-	f.StringVar(&r.Roll, "roll", "", "for a label printer, a side of a card a page: the `WIDTH` of an endless roll in mm,\nor width x height of its labels, such as 62, 102x152 or 4x6in; with --dpi")
+	f.Var(&measure{&r.Edge, "mm"}, "edge", "`MM` from the edge of the paper that the printer reaches, 3 to 15\n(default: the plan's, or 6.35): the nearer, the more cards may go on a sheet")
+	f.StringVar(&r.Roll, "roll", "", "for a label printer, a side of a card a page: the `WIDTH` of an endless roll in mm,\nor width x height of its labels, such as 62, 102x152 or 4x6in; with --dpi;\nnone: sheets of paper, where the plan asks for a roll")
 	f.Var(&measure{&r.Gap, "mm"}, "gap", "`MM` of white between cards of an endless roll")
 	f.IntVar(&r.DPI, "dpi", 0, "dots an inch of the printer of the roll, such as `203` or 300")
 	f.BoolVar(&r.Plain, "plain", false, "frames in place of black fills, to save toner")

@@ -14,6 +14,7 @@ import (
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/finding"
+	"slotcard/plan/tomlfile"
 )
 
 // settings are how a plan is printed: what flags, then the plan, ask for.
@@ -71,13 +72,19 @@ func settingsOf(r *plan.Resolved, f *Request) (s settings, found finding.List) {
 	s.words, ok = words.Speak(s.language)
 	pick("language", cmp.Or(f.Language, c.Language), words.Languages(), "language", ok)
 	s.sheets.Bleed = f.Bleed
+	s.sheets.Edge = cmp.Or(f.Edge, c.Edge)
 	if stock := &r.Plan.Stock; stock.Columns > 0 && f.Size == "" && s.sheets.Sides != impose.EachPage {
 		s.card = layout.Size{Name: fmt.Sprintf("%gx%g", stock.Width, stock.Height), Width: stock.Width, Height: stock.Height}
 		s.sheets.Stock = &impose.Stock{Columns: stock.Columns, Rows: stock.Rows, Left: stock.Left, Top: stock.Top, GutterX: stock.GutterX, GutterY: stock.GutterY}
 	}
-	if roll, _ := f.roll(); roll != nil {
+	roll, err := f.roll(c)
+	if err != nil { // flags are checked before
+		found.Add(finding.Finding{Rule: tomlfile.RuleBadValue, Severity: finding.Error, Place: c.At("roll"), Subject: c.Roll, Message: err.Error(),
+			Help: []string{"correct what stands under [card], or print on sheets of paper: --roll none"}})
+	}
+	if roll != nil {
 		s.sheets.Roll, s.sheets.Stock = roll, nil
-		if f.Size == "" {
+		if f.Size == "" && f.Roll != "" || c.Size == "" && f.Size == "" {
 			s.card = layout.Size{} // one that fills it
 		}
 	}
@@ -101,6 +108,7 @@ func (s settings) cards() cards.Options {
 	o := cards.Options{Size: s.card, Words: &s.words.Card, Plain: s.plain}
 	if s.sheets.Sides != impose.EachPage && s.sheets.Roll == nil {
 		o.Sheets = func(size layout.Size, n int) int { return impose.Sheets(size, n*max(s.copies, 1), s.sheets) }
+		o.Elsewhere = func(size layout.Size) string { return impose.Elsewhere(size, s.sheets) }
 	}
 	return o
 }
@@ -128,7 +136,24 @@ func (s settings) say(d *cards.Deck, doc *layout.Document) string {
 		}
 		said += fmt.Sprintf(" (%s%s: %d)", n.Size.Name, without(n.Omits), pages)
 	}
-	return said + ": " + sidesSaid[s.sheets.Sides]
+	said += ": " + sidesSaid[s.sheets.Sides]
+	if s.sheets.Edge > 0 && s.sheets.Edge < impose.PrintEdge {
+		said += fmt.Sprintf(", by a printer that reaches to within %g mm of the edge of the paper", s.sheets.Edge)
+	}
+	return said
+}
+
+// nearer says how many pages less the cards take by a printer that reaches nearer to the
+// edge of the paper; "" where that saves nothing.
+func (s settings) nearer(d *cards.Deck) string {
+	edge, per := impose.Nearer(d.Size, s.sheets)
+	now := impose.Sheets(d.Size, len(d.Faces), s.sheets)
+	if per == 0 || (len(d.Faces)+per-1)/per >= now {
+		return ""
+	}
+	sheets := (len(d.Faces) + per - 1) / per
+	return fmt.Sprintf("the cards go on %s in place of %d, %d on each, by a printer that reaches to within %g mm of the edge of the paper: --edge %g",
+		voice.Count(sheets, "sheet", "sheets"), now, per, edge, edge)
 }
 
 // without says what cards have no room for.
@@ -165,21 +190,33 @@ func (f *Request) checkSettings() error {
 		return voice.Usagef("--bleed %g: 0 to %g mm, such as --bleed 3", f.Bleed, impose.MostBleed)
 	case f.Bleed > 0 && f.Sides != impose.EachPage.String():
 		return voice.Usagef("--bleed is for one card a page: add --sides each")
+	case f.asks("edge") && !(f.Edge >= impose.LeastEdge && f.Edge <= impose.MostEdge):
+		return voice.Usagef("--edge %g: %g to %g mm, such as --edge 5", f.Edge, impose.LeastEdge, impose.MostEdge)
+	case f.asks("dpi") && (f.DPI < impose.LeastDPI || f.DPI > impose.MostDPI):
+		return voice.Usagef("--dpi %d: %d to %d, such as 203 or 300", f.DPI, impose.LeastDPI, impose.MostDPI)
+	case !(f.Gap >= 0 && f.Gap <= impose.MostGap):
+		return voice.Usagef("--gap %g: 0 to %g mm, such as --gap 3", f.Gap, impose.MostGap)
 	}
-	_, err := f.roll()
-	return err
+	return nil
 }
 
-// roll is the roll of labels that is asked for; nil: none.
-func (f *Request) roll() (*impose.Roll, error) {
-	if f.Roll == "" {
+// noRoll is the roll that stands for sheets of paper, where a plan asks for a roll.
+const noRoll = "none"
+
+// roll is the roll of labels that flags, then the plan, ask for; nil: none.
+func (f *Request) roll(c *plan.CardOptions) (*impose.Roll, error) {
+	said := cmp.Or(f.Roll, c.Roll)
+	if said == "" || said == noRoll {
 		if f.asks("gap") || f.asks("dpi") {
 			return nil, voice.Usagef("--gap and --dpi are for a roll of labels: add --roll 62 or --roll 4x6in")
 		}
 		return nil, nil
 	}
-	r := &impose.Roll{Gap: f.Gap, DPI: f.DPI}
-	size, unit := strings.ToLower(strings.ReplaceAll(f.Roll, " ", "")), 1.0
+	r := &impose.Roll{Gap: f.Gap, DPI: cmp.Or(f.DPI, c.DPI)}
+	if !f.asks("gap") && f.Roll == "" {
+		r.Gap = c.Gap
+	}
+	size, unit := strings.ToLower(strings.ReplaceAll(said, " ", "")), 1.0
 	if inches, ok := strings.CutSuffix(size, "in"); ok {
 		size, unit = inches, layout.Inch
 	}
@@ -188,19 +225,15 @@ func (f *Request) roll() (*impose.Roll, error) {
 	for i, side := range sides {
 		v, err := strconv.ParseFloat(side, 64)
 		if v *= unit; err != nil || i > 1 || !(v >= impose.LeastRoll && v <= impose.MostRoll) {
-			return nil, voice.Usagef("--roll %s: the width of an endless roll, or width x height of its labels, each %g to %g mm, such as 62 or 102x152 or 4x6in",
-				voice.Typed(f.Roll), impose.LeastRoll, impose.MostRoll)
+			return nil, voice.Usagef("roll %s: the width of an endless roll, or width x height of its labels, each %g to %g mm, such as 62 or 102x152 or 4x6in",
+				voice.Typed(said), impose.LeastRoll, impose.MostRoll)
 		}
 		mm[i] = v
 	}
 	r.Width, r.Height = mm[0], mm[1]
 	switch {
-	case !f.asks("dpi"):
-		return nil, voice.Usagef("say how many dots an inch the printer of the roll prints: --dpi 203 or --dpi 300, as its data sheet says; the code is made of whole dots")
-	case f.DPI < impose.LeastDPI || f.DPI > impose.MostDPI:
-		return nil, voice.Usagef("--dpi %d: %d to %d, such as 203 or 300", f.DPI, impose.LeastDPI, impose.MostDPI)
-	case !(f.Gap >= 0 && f.Gap <= impose.MostGap):
-		return nil, voice.Usagef("--gap %g: 0 to %g mm, such as --gap 3", f.Gap, impose.MostGap)
+	case r.DPI == 0:
+		return nil, voice.Usagef("say how many dots an inch the printer of the roll prints: --dpi 203 or --dpi 300, as its data sheet says, or dpi = 203 under [card]; the code is made of whole dots")
 	case f.asks("gap") && r.Height > 0:
 		return nil, voice.Usagef("--gap is for an endless roll; labels of a size have their own")
 	case f.Sides != "" && f.Sides != impose.EachPage.String() && f.Sides != impose.FrontOnly.String():
@@ -208,5 +241,17 @@ func (f *Request) roll() (*impose.Roll, error) {
 	case f.Bleed > 0:
 		return nil, voice.Usagef("--bleed is for card printers, not for rolls")
 	}
+	if r.Height > 0 {
+		r.Gap = 0
+	}
 	return r, nil
+}
+
+// sizes are those of which the first that holds the cards is taken; the zero size is the
+// one that serves best.
+func (s settings) sizes() []layout.Size {
+	if roll := s.sheets.Roll; roll != nil && s.card == (layout.Size{}) {
+		return roll.Sizes()
+	}
+	return []layout.Size{s.card}
 }
