@@ -98,9 +98,14 @@ func TestBackLiesBehindFront(t *testing.T) {
 							if f.Turn%2 == 1 {
 								w, h = h, w
 							}
-							assert.GreaterOrEqual(t, min(f.X, f.Y), 5.0)
-							assert.LessOrEqual(t, f.X+w, paper.Width-5)
-							assert.LessOrEqual(t, f.Y+h, paper.Height-5)
+							white := 0.0
+							if f.Turn == 0 {
+								white = 3 // at its sides
+							}
+							assert.GreaterOrEqual(t, f.X+white, 6.35)
+							assert.LessOrEqual(t, f.X+w-white, paper.Width-6.35)
+							assert.GreaterOrEqual(t, f.Y, 6.35)
+							assert.LessOrEqual(t, f.Y+h, paper.Height-6.35)
 						}
 					}
 					assert.Len(t, seen, len(d.Faces), "every card stands on some sheet")
