@@ -21,6 +21,7 @@ import (
 
 	"github.com/chromedp/chromedp/kb"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
@@ -61,12 +62,17 @@ func (l *lines) String() string {
 
 var entranceSaid = regexp.MustCompile(`(http://127\.0\.0\.1:[0-9]+)/enter/\S+`)
 
-// openDesk starts the program on a copy of the examples, and gives its entrance.
-func openDesk(t *testing.T) (dir, entrance string) {
-	dir = t.TempDir()
+// withExamples puts a copy of the examples into the folder of a desk.
+func withExamples(t *testing.T, dir string) {
 	for _, example := range []string{"thimble-gulch", "first-hour"} {
 		require.NoError(t, os.CopyFS(filepath.Join(dir, example), os.DirFS(filepath.Join("..", "..", "examples", example))))
 	}
+}
+
+// openDesk starts the program in a folder that fill makes, and gives its entrance.
+func openDesk(t *testing.T, fill func(t *testing.T, dir string)) (dir, entrance string) {
+	dir = t.TempDir()
+	fill(t, dir)
 	t.Chdir(dir) // the desk stands in its folder; this goes back
 	ctx, cancel := context.WithCancel(context.Background())
 	var said lines
@@ -78,12 +84,28 @@ func openDesk(t *testing.T) (dir, entrance string) {
 		cancel()
 		assert.Equal(t, exitFine, <-ended, said.String())
 	})
-	require.Eventually(t, func() bool { return entranceSaid.MatchString(said.String()) }, 10*time.Second, 5*time.Millisecond, &said)
+	require.Eventually(t, func() bool { return entranceSaid.MatchString(said.String()) }, patience, 5*time.Millisecond, &said)
 	return dir, entranceSaid.FindString(said.String())
 }
 
-// browse opens a desk in a browser.
-func browse(t *testing.T) *deskTab {
+// patience is how long something may take that takes milliseconds on an idle machine.
+const patience = 60 * time.Second
+
+// shared is the one browser of all tests: each has a profile of its own in it, without
+// the cookies of the others.
+var shared struct {
+	sync.Mutex
+	ctx   context.Context
+	close func()
+}
+
+func closeBrowser() {
+	if shared.close != nil {
+		shared.close()
+	}
+}
+
+func chromium(t *testing.T) context.Context {
 	t.Helper()
 	program, err := exec.LookPath("chromium")
 	if err != nil {
@@ -92,15 +114,35 @@ func browse(t *testing.T) *deskTab {
 		}
 		t.Skip("without chromium, the desk is not tried in a browser")
 	}
+	shared.Lock()
+	defer shared.Unlock()
+	if shared.ctx != nil {
+		return shared.ctx
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.WSURLReadTimeout(2*patience), // a machine with much to do starts it slowly
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, cancel := chromedp.NewContext(allocator)
+	require.NoError(t, chromedp.Do(ctx)) // starts it
+	shared.ctx, shared.close = ctx, func() { cancel(); stop() }
+	return ctx
+}
+
+// browse opens a desk on the examples in the browser.
+func browse(t *testing.T) *deskTab {
+	t.Helper()
+	return browseIn(t, withExamples)
+}
+
+func browseIn(t *testing.T, fill func(t *testing.T, dir string)) *deskTab {
+	t.Helper()
+	parent := chromium(t)
 	b := &deskTab{t: t}
 	var entrance string
-	b.dir, entrance = openDesk(t)
+	b.dir, entrance = openDesk(t, fill)
 	b.origin = entranceSaid.FindStringSubmatch(entrance)[1]
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
-	allocator, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
-	ctx, cancel := chromedp.NewContext(allocator)
+	ctx, cancel := chromedp.NewContext(parent, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
 	b.ctx, cancel = context.WithTimeout(ctx, 20*time.Minute)
 	t.Cleanup(cancel)
@@ -111,7 +153,7 @@ func browse(t *testing.T) *deskTab {
 			b.mu.Unlock()
 		}
 	}))
-	_, err = chromedp.Call(b.ctx, network.Enable, network.EnableParams{})
+	_, err := chromedp.Call(b.ctx, network.Enable, network.EnableParams{})
 	require.NoError(t, err)
 	b.do(chromedp.Navigate(entrance), chromedp.WaitVisible("#page"))
 	return b
@@ -145,13 +187,36 @@ func is[T any](b *deskTab, expression string) T {
 // soon waits until an expression holds.
 func (b *deskTab) soon(expression string) {
 	b.t.Helper()
-	require.Eventually(b.t, func() bool { return is[bool](b, expression) }, 5*time.Second, 10*time.Millisecond, expression)
+	until := time.Now().Add(patience)
+	for !is[bool](b, `(() => { try { return !!(`+expression+`) } catch { return false } })()`) {
+		if time.Now().After(until) {
+			b.t.Fatalf("never: %s\nthe page is %s, the focus on %s\nit says %s", expression, is[string](b, "location.href"),
+				is[string](b, "document.activeElement.outerHTML.slice(0, 300)"), is[string](b, `[...document.querySelectorAll("[role=alert], [role=status]")].map((e) => e.textContent.trim()).join("; ")`))
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
 }
 
-// press presses keys, one after another.
-func (b *deskTab) press(keys string) {
+// press presses keys, one after another, as a keyboard does: what a page takes for
+// itself when a key goes down is not typed.
+func (b *deskTab) press(keys string, modifiers ...chromedp.Modifier) {
 	b.t.Helper()
-	b.do(chromedp.KeyEvent(keys))
+	for _, r := range keys {
+		strokes := kb.Encode(r)
+		for _, k := range strokes {
+			if k.Type == kb.KeyChar {
+				continue
+			}
+			for _, m := range modifiers {
+				k.Modifiers |= int64(m)
+			}
+			if k.Type == kb.KeyDown && len(strokes) == 3 && len(modifiers) == 0 {
+				k.Text, k.UnmodifiedText = strokes[1].Text, strokes[1].UnmodifiedText
+			}
+			_, err := chromedp.Call(b.ctx, input.DispatchKeyEvent, *k)
+			require.NoError(b.t, err)
+		}
+	}
 }
 
 // onlyHere are the requests that went to another machine or program; the entrance of
@@ -233,38 +298,50 @@ func TestDeskScreens(t *testing.T) {
 	columns := is[string](b, fmt.Sprintf(`(() => { const f = new FormData(); f.set("do", "read"); f.set("text", %q); return fetch("/import/", {method: "POST", body: f}).then(r => r.url) })()`, list))
 	screens := maps.Clone(screens)
 	screens["import-columns"] = strings.TrimPrefix(columns, b.origin) + "&map=Svc%3D-"
-	for _, theme := range []string{"light", "dark", "red"} {
-		b.to("/folder/")
-		b.light(theme)
-		for name, path := range screens {
-			if only := os.Getenv(onlyEnv); only != "" && !slices.Contains(strings.Fields(only), name) {
-				continue
-			}
-			for _, width := range []int64{1440, 390} {
-				t.Run(fmt.Sprintf("%s-%s-%d", name, theme, width), func(t *testing.T) {
-					b.t = t
-					b.do(chromedp.EmulateViewport(width, 900))
-					b.to(path)
-					if dir := os.Getenv(shotsEnv); dir != "" {
-						png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
-						require.NoError(t, err)
-						require.NoError(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%s-%d.png", name, theme, width)), png, fs.FileMode(0o644)))
-					}
-					assert.LessOrEqual(t, is[float64](b, "document.documentElement.scrollWidth"), float64(width), "the page is no wider than the screen")
-					is[bool](b, string(axe)+";true")
-					found := is[[]string](b, `axe.run(document, {resultTypes: ["violations"]}).then(r => r.violations.map(v => v.id + ": " + v.help + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 200)).join(" | ")))`)
-					assert.Empty(t, found)
-				})
-			}
+	judge := func(t *testing.T, rules string) {
+		t.Helper()
+		assert.Empty(t, is[[]string](b, `axe.run(document, {resultTypes: ["violations"]`+rules+`}).then(r => r.violations.map(v => v.id + ": " + v.help + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 200)).join(" | ")))`))
+	}
+	shot := func(t *testing.T, name string) {
+		if dir := os.Getenv(shotsEnv); dir != "" {
+			png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+			require.NoError(t, err)
+			require.NoError(t, os.WriteFile(filepath.Join(dir, name+".png"), png, fs.FileMode(0o644)))
 		}
 	}
-	b.t = t
-	for _, width := range []int64{360, 3840} { // the narrowest phone, the widest screen
-		b.do(chromedp.EmulateViewport(width, 900))
-		for name, path := range screens {
-			b.to(path)
-			assert.LessOrEqual(t, is[float64](b, "document.documentElement.scrollWidth"), float64(width), "%s at %d", name, width)
+	b.to("/folder/")
+	b.light("light")
+	for name, path := range screens {
+		if only := os.Getenv(onlyEnv); only != "" && !slices.Contains(strings.Fields(only), name) {
+			continue
 		}
+		t.Run(name, func(t *testing.T) {
+			b.t = t
+			b.do(chromedp.EmulateViewport(1440, 900))
+			b.to(path)
+			is[bool](b, string(axe)+";true")
+			for _, width := range []int64{1440, 390, 360, 3840} { // the narrowest phone, the widest screen
+				b.do(chromedp.EmulateViewport(width, 900))
+				b.soon(fmt.Sprintf("innerWidth === %d", width))
+				assert.LessOrEqual(t, is[float64](b, "document.documentElement.scrollWidth"), float64(width), "the page is no wider than the screen of %d", width)
+				if width == 1440 || width == 390 {
+					judge(t, "")
+					shot(t, fmt.Sprintf("%s-light-%d", name, width))
+				}
+			}
+			// The lights differ in colors alone: the switch sets one attribute.
+			b.do(chromedp.EmulateViewport(1440, 900))
+			for _, theme := range []string{"dark", "red"} {
+				is[bool](b, fmt.Sprintf(`document.documentElement.dataset.theme = %q, true`, theme))
+				judge(t, `, runOnly: ["color-contrast"]`)
+				shot(t, name+"-"+theme+"-1440")
+			}
+		})
+	}
+	b.t = t
+	for _, theme := range []string{"dark", "red"} {
+		b.to("/folder/")
+		b.light(theme)
 	}
 	assert.Empty(t, b.elsewhere(), "no request leaves the machine")
 }

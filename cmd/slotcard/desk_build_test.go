@@ -7,7 +7,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
@@ -19,6 +18,7 @@ import (
 type counted struct {
 	*deskTab
 	keys int
+	said int // of them, at the last step
 }
 
 func (c *counted) hit(keys ...string) {
@@ -95,20 +95,18 @@ func TestDeskInitialAttack(t *testing.T) {
 	// Rows move by keys, and one key takes it back.
 	before, err := os.ReadFile(filepath.Join(b.dir, "dry-fork", "plan.toml"))
 	require.NoError(t, err)
-	is[bool](b, `document.querySelectorAll("[data-row]")[1].focus(), true`)
-	b.press("z")
-	b.soon(`document.querySelectorAll("[data-row]")[1].querySelector("[data-letter=Z]").getAttribute("aria-pressed") === "true"`)
-	time.Sleep(500 * time.Millisecond) // the page is told of the change, and comes anew
-	is[bool](b, `document.querySelectorAll("[data-row]")[1].focus(), true`)
-	b.press(kb.Delete)
-	b.soon(fmt.Sprintf(`document.querySelectorAll("[data-row]").length === %d`, rows))
-	time.Sleep(500 * time.Millisecond)
-	is[bool](b, `document.activeElement.blur(), true`)
-	b.press("u")
+	second := func(pressed string) string {
+		return fmt.Sprintf(`document.activeElement.dataset.i === "1" && document.activeElement.querySelector("[data-letter=Z]").getAttribute("aria-pressed") === %q`, pressed)
+	}
+	c.hit(kb.ArrowDown, kb.ArrowDown)
+	b.soon(second("false"))
+	c.hit("z")
+	b.soon(second("true"))
+	c.hit(kb.Delete)
+	b.soon(fmt.Sprintf(`document.querySelectorAll("[data-row]").length === %d && document.activeElement.dataset.i === "1"`, rows))
+	c.hit("u")
 	b.soon(fmt.Sprintf(`document.querySelectorAll("[data-row]").length === %d`, rows+1))
-	time.Sleep(500 * time.Millisecond)
-	is[bool](b, `document.activeElement.blur(), true`)
-	b.press("u")
+	c.hit("u")
 	b.soon(`document.querySelectorAll("[data-row]")[1].querySelector("[data-letter=Z]").getAttribute("aria-pressed") === "false"`)
 	after, err := os.ReadFile(filepath.Join(b.dir, "dry-fork", "plan.toml"))
 	require.NoError(t, err)

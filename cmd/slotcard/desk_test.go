@@ -10,14 +10,15 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"slotcard/cmd/internal/files"
-	"slotcard/cmd/internal/voice"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"slotcard/cmd/internal/files"
+	"slotcard/cmd/internal/voice"
 )
 
 // visitor is a browser as far as HTTP goes.
@@ -28,7 +29,7 @@ type visitor struct {
 }
 
 func visit(t *testing.T) (string, *visitor) {
-	dir, entrance := openDesk(t)
+	dir, entrance := openDesk(t, withExamples)
 	jar, err := cookiejar.New(nil)
 	require.NoError(t, err)
 	v := &visitor{t, entranceSaid.FindStringSubmatch(entrance)[1], &http.Client{Jar: jar, Timeout: 30 * time.Second}}

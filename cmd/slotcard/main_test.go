@@ -15,7 +15,15 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"slotcard": main})
+	testscript.Main(tidied{m}, map[string]func(){"slotcard": main})
+}
+
+// tidied closes the browser that the tests share when all are done.
+type tidied struct{ m *testing.M }
+
+func (t tidied) Run() int {
+	defer closeBrowser()
+	return t.m.Run()
 }
 
 // TestScripts runs the real program over testdata/script. Every script finds a

@@ -3,10 +3,12 @@
 // page must be loaded anew to be up to date.
 "use strict";
 (() => {
-  let source = null, file = null, scanned = false;
+  let source = null, file = null, scanned = false, state = "";
 
-  const say = (text) => {
+  // How it stands with the desk is said by every page that follows, too.
+  const say = (text, once) => {
     const at = document.getElementById("live");
+    if (!once) state = text;
     if (at && at.textContent !== text) at.textContent = text;
   };
 
@@ -17,7 +19,7 @@
     !["hidden", "file", "checkbox", "radio", "submit"].includes(i.type) && i.value !== i.defaultValue);
   const again = () => {
     if (document.querySelector("[data-still]")) return;
-    if (unsaved()) { say("the file has changed: what you typed here is not saved yet"); return; }
+    if (unsaved()) { say("the file has changed: what you typed here is not saved yet", true); return; }
     htmx.ajax("GET", location.pathname + location.search,
     { target: "#page", select: "#page", swap: "outerMorph" });
   };
@@ -51,6 +53,8 @@
     if (e.target.closest("input:not([type=radio]):not([type=checkbox]), textarea, select, [contenteditable]")) return;
     if (e.key.startsWith("Arrow") && e.target.closest("[tabindex]:not(main), [type=radio]")) return;
     if (document.getElementById("page").dataset.keys === "off") return;
+    const view = document.querySelector("nav.views [aria-current]");
+    if (e.key === "v" && view) { e.preventDefault(); view.focus(); return; }
     const it = document.querySelector(`[data-key="${CSS.escape(e.key)}"]`);
     if (!it) return;
     e.preventDefault();
@@ -94,6 +98,8 @@
       e.target.dispatchEvent(new Event("input", { bubbles: true }));
     } else if (leave) {
       leave.click();
+    } else if (e.target.matches("main :is(input, textarea, select)")) {
+      e.target.blur();
     } else if (document.querySelector("[data-typed]")) {
       document.querySelector("[data-typed]").focus();
     } else return;
@@ -147,6 +153,15 @@
     } else if (t.matches("[data-row]") && !e.altKey && e.key.length === 1) {
       const letter = [...t.querySelectorAll("[data-letter]")].find((b) => b.dataset.letter.toUpperCase() === e.key.toUpperCase());
       if (letter) { e.preventDefault(); e.stopImmediatePropagation(); letter.click(); }
+    } else if (t.matches("form.typed input") && step && rows.length) { // a form below its rows
+      e.preventDefault();
+      rows[step < 0 ? rows.length - 1 : 0].focus();
+    } else if (t.matches("nav.views a") && (e.key === "ArrowLeft" || e.key === "ArrowRight")) {
+      e.preventDefault();
+      stepTo([...document.querySelectorAll("nav.views a")], t, e.key === "ArrowLeft" ? -1 : 1);
+    } else if (t.matches("nav.views a") && e.key === "ArrowDown") {
+      e.preventDefault();
+      document.getElementById("main").focus();
     } else if (t.matches("[data-grid] [data-col]") && step) {
       e.preventDefault();
       stepTo([...document.querySelectorAll(`[data-grid] [data-col="${t.dataset.col}"]`)], t, step);
@@ -196,7 +211,7 @@
       try {
         stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment", width: { ideal: 1920 } } });
       } catch (problem) {
-        say("the camera cannot be used: " + problem.message);
+        say("the camera cannot be used: " + problem.message, true);
         return;
       }
       const view = form.querySelector("[data-view]"), video = view.querySelector("video");
@@ -232,7 +247,71 @@
     if (e.target.matches("[data-now]")) e.target.form.requestSubmit(e.target.form.querySelector("[data-again]"));
   });
 
+  // The focus stays where it was while a page changes: on the same row, box or button,
+  // or, where that is gone, on the row that stands in its place.
+  let held = null;
+  const here = () => { const p = document.getElementById("page"); return p.dataset.view + " " + p.dataset.file; };
+  const within = (e) => e.closest("main [id]:not(#main)") || document.getElementById("main");
+  const alike = (e) => {
+    const key = ["name", "value", "data-col", "data-key", "aria-label", "href"].find((k) => e.hasAttribute(k) && (k !== "value" || e.matches("button")));
+    const named = (k) => `[${k}="${CSS.escape(e.getAttribute(k))}"]`;
+    return e.localName + (key ? named(key) : "") + (key === "name" && e.matches("button") ? named("value") : "");
+  };
+  const hold = () => {
+    const e = document.activeElement, row = e.closest("[data-row]");
+    held = { where: here(), e };
+    if (!e.closest("main") || e.id === "main") return;
+    const home = within(e), like = alike(e);
+    Object.assign(held, { id: e.id, home: home.id, like, n: [...home.querySelectorAll(like)].indexOf(e), row: row && [...document.querySelectorAll("[data-row]")].indexOf(row) });
+  };
+  const release = () => {
+    if (!held || held.where !== here()) return;
+    const { e, id, like, n, row } = held, still = document.contains(e);
+    const rows = document.querySelectorAll("[data-row]"), home = document.getElementById(held.home);
+    const to = !like ? still && e
+      : (id && document.getElementById(id)) || (still && e.matches(like) && within(e).id === held.home && e)
+      || (home && home.id !== id && home.querySelectorAll(like)[n]) || (row !== null && rows[Math.min(row, rows.length - 1)]);
+    if (to === document.body) document.activeElement.blur(); // htmx goes to what has autofocus
+    else if (to && to !== document.activeElement) to.focus({ preventScroll: still });
+  };
+  document.addEventListener("htmx:before:swap", hold);
+
+  // What was sent is done: its fields are as the page that follows has them, ready for
+  // the next, but for what was typed meanwhile. The box of channels is empty at once.
+  // Where it was refused, the page says so, and nothing that was typed is lost.
+  // After something was added, the first field waits for the next.
+  let sent = null, adds = false;
+  const typedIn = (form) => [...form.elements].filter((i) => i.matches("input, textarea") && !["hidden", "file", "submit", "radio"].includes(i.type));
+  document.addEventListener("submit", (e) => {
+    if (e.target.method !== "post") return;
+    sent = typedIn(e.target).map((i) => [i, i.type === "checkbox" ? i.checked : i.value]);
+    adds = [...e.target.elements].some((i) => i.matches('[data-key="/"]'));
+  }, true);
+  document.addEventListener("htmx:before:request", (e) => {
+    const box = e.target.matches && e.target.matches("form") && e.target.method === "post" && e.target.querySelector("[data-typed]");
+    if (box) box.value = "";
+  });
+  const settle = () => {
+    const refused = document.querySelector("main [role=alert]");
+    for (const [i, was] of sent || []) {
+      if (!document.contains(i)) continue;
+      const check = i.type === "checkbox", now = check ? i.checked : i.value;
+      if (now !== was && !(i.matches("[data-typed]") && now === "")) continue;
+      if (check) i.checked = refused ? was : i.defaultChecked; else i.value = refused ? was : i.defaultValue;
+    }
+    const next = document.querySelector('[data-key="/"]');
+    if (adds && !refused && next && held && held.where === here()) {
+      held = null;
+      next.focus();
+    }
+    sent = null;
+    adds = false;
+  };
+
   const begin = () => {
+    settle();
+    release();
+    say(state);
     listen();
     offer();
     const scan = document.querySelector("[data-scan]");
