@@ -260,6 +260,7 @@ var screens = map[string]string{
 	"load-edit":    "/load/thimble-gulch/load.toml?edit=4",
 	"load-add":     "/load/thimble-gulch/load.toml?in=3&add=2",
 	"import":       "/import/",
+	"since":        "/since/thimble-gulch/load.toml",
 	"load-find":    "/load/thimble-gulch/load.toml?q=vtac",
 	"load-tone":    "/load/thimble-gulch/load.toml?by=tone&in=4",
 	"newfire":      "/newfire/",
@@ -292,6 +293,7 @@ func TestDeskScreens(t *testing.T) {
 	require.NoError(t, err)
 	broken := strings.Replace(string(text), "QB TAC 3", "QB TAX 3", 1)
 	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "thimble-gulch", "broken.toml"), []byte(broken), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(b.dir, "thimble-gulch", "load-2026.toml"), lastYear(t, b.dir), 0o644))
 	list, err := os.ReadFile(filepath.Join(home, "..", "..", "testdata", "lists", "hobnail.csv"))
 	require.NoError(t, err)
 	b.to("/import/")

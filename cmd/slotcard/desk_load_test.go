@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"html"
 	"io"
 	"mime/multipart"
@@ -13,7 +14,10 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -119,4 +123,104 @@ func TestDeskImports(t *testing.T) {
 		r.Body.Close()
 		assert.Equal(t, http.StatusUnprocessableEntity, r.StatusCode, text)
 	}
+}
+
+// lastYear is the example's load as it may have been a year before.
+func lastYear(t *testing.T, dir string) []byte {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(dir, "thimble-gulch", "load.toml"))
+	require.NoError(t, err)
+	return []byte(strings.NewReplacer(`"2027"`, `"2026"`, "2027-03-01", "2026-03-01", "2028-03-31", "2027-02-28", "QB TRAV 27", "QB TRAV 26", "158.7825", "158.7900", "\nhz     = 118.8", "\nhz     = 107.2").Replace(string(text)))
+}
+
+// Two loads are compared in the words of diff, last year's by itself.
+func TestDeskComparesLoads(t *testing.T) {
+	dir, v := visit(t)
+	old := filepath.Join(dir, "thimble-gulch", "load-2026.toml")
+	require.NoError(t, os.WriteFile(old, lastYear(t, dir), 0o644))
+	var out bytes.Buffer
+	require.Equal(t, exitFindings, run([]string{"diff", old, filepath.Join(dir, "thimble-gulch", "load.toml"), "--json"}, nil, &out, io.Discard))
+	var doc struct {
+		Load     []string
+		Channels []struct{ Says string }
+	}
+	require.NoError(t, json.Unmarshal(out.Bytes(), &doc))
+	require.Len(t, doc.Channels, 2)
+	require.Len(t, doc.Load, 4)
+	page := html.UnescapeString(v.get("/since/thimble-gulch/load.toml"))
+	for _, c := range doc.Channels {
+		assert.Contains(t, page, c.Says)
+	}
+	for _, l := range doc.Load {
+		assert.Contains(t, strings.ToLower(page), strings.ToLower(l))
+	}
+	page = html.UnescapeString(v.get("/since/thimble-gulch/load-2026.toml"))
+	assert.Contains(t, page, "No other load of this folder took effect before this one")
+}
+
+// A channel is looked up, changed, moved and put back by keys alone.
+func TestDeskLoadByKeyboard(t *testing.T) {
+	b := browse(t)
+	file := filepath.Join(b.dir, "thimble-gulch", "load.toml")
+	text := func() string {
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		return string(data)
+	}
+	first := text()
+	told := func() { b.do(chromedp.Sleep(700 * time.Millisecond)) } // the page is told of the change, and comes anew
+	b.to("/folder/")
+	for range 60 {
+		if is[bool](b, `document.activeElement.matches('a.row[href="/load/thimble-gulch/load.toml"]')`) {
+			break
+		}
+		b.press(kb.Tab)
+	}
+	b.press(kb.Enter)
+	b.soon(`document.activeElement.id === "q" && document.querySelectorAll(".channels > li").length === 16`)
+	b.press("qb tac 7")
+	b.soon(`document.querySelectorAll(".channels > li").length === 1`)
+	b.press(kb.ArrowDown)
+	b.soon(`document.activeElement.matches("[data-pick]")`)
+	b.press(kb.Enter)
+	b.soon(`document.activeElement.name === "called"`)
+	b.press(kb.End + "7" + kb.Enter)
+	b.soon(`document.querySelector(".channel-form") === null`)
+	require.Equal(t, strings.Replace(first, `"QB TAC 7"`, `"QB TAC 77"`, 1), text())
+	b.soon(`document.activeElement.matches("[data-pick]")`)
+	told()
+	b.press("u")
+	b.soon(`document.querySelector(".channels b").textContent === "QB CMD 1"`)
+	require.Equal(t, first, text())
+	told()
+	// Escape closes a form.
+	b.press(kb.Escape)
+	b.press("/")
+	b.soon(`document.activeElement.id === "q"`)
+	b.press(kb.ArrowDown)
+	b.soon(`document.activeElement.matches("[data-pick]")`)
+	b.press(kb.Enter)
+	b.soon(`document.activeElement.name === "called"`)
+	b.press(kb.Escape)
+	b.soon(`document.querySelector(".channel-form") === null && document.activeElement.matches("[data-pick]")`)
+	// Down in its group with Alt: nothing names these two by their place.
+	b.do(chromedp.KeyEvent(kb.ArrowDown, chromedp.KeyModifiers(chromedp.ModifierAlt)))
+	b.soon(`document.querySelectorAll(".channels b")[1].textContent === "QB CMD 1"`)
+	b.soon(`document.activeElement.matches('[data-pick][data-i="1"]')`)
+	require.NotEqual(t, first, text())
+	told()
+	b.do(chromedp.KeyEvent(kb.ArrowUp, chromedp.KeyModifiers(chromedp.ModifierAlt)))
+	b.soon(`document.querySelectorAll(".channels b")[0].textContent === "QB CMD 1"`)
+	require.Equal(t, first, text())
+	told()
+	// One that plans have stays until somebody ticks it.
+	b.soon(`document.activeElement.matches('[data-pick][data-i="0"]')`)
+	for i := range 4 {
+		b.press(kb.ArrowDown)
+		b.soon(fmt.Sprintf(`document.activeElement.matches('[data-pick][data-i="%d"]')`, i+1))
+	}
+	b.press(kb.Delete)
+	b.soon(`document.querySelector('[role="alert"]') !== null && document.querySelector('[name="sure"]') !== null`)
+	require.Equal(t, first, text())
+	assert.Empty(t, b.elsewhere())
 }

@@ -10,6 +10,7 @@ import (
 	"slotcard/cmd/internal/report"
 	"slotcard/plan"
 	"slotcard/plan/changes"
+	"slotcard/plan/channellist"
 	"slotcard/plan/finding"
 )
 
@@ -19,7 +20,7 @@ func (a *app) diffCommand() *cobra.Command {
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "diff OLD NEW",
-		Short: "says what changes between two plans: slots, divisions, units and cards",
+		Short: "says what changes between two plans, or between two loads",
 		Long: `diff compares two plans, such as those of two operational periods or revisions, and
 says what changes: in each list slot by slot, in each division, and for each unit and
 card. A radio's list must be rebuilt only if what is programmed differs at some slot.
@@ -29,6 +30,10 @@ code changes.
 The old list of a card is the one that its unit carried. A seat that the old plan
 does not have builds the list for the first time; so does every seat if the incident
 or the load is another one. The period's number and hours do not count as a change.
+
+Two loads, such as last year's and this year's, are compared channel by channel: what
+is retuned, renamed, added, removed, moved, or described otherwise, and what is new in
+tones, sites and dates.
 
 Exit status: 0 the same, 1 something differs, 2 a file that cannot be read, or a
 plan with errors.
@@ -60,8 +65,14 @@ by new, gone, channels, neighbors, name, supervisor; a unit or card by first,
 rebuild, code, listen, division, also, a unit by gone and seats as well; none
 means unchanged. Positions count from 1. What is empty inside lists, divisions,
 units and cards is left out. If a plan has errors or cannot be read, only "old"
-and "new" with "file", "findings", and "problems" are there.`,
-		Example: `  slotcard diff period-2.toml period-3.toml`,
+and "new" with "file", "findings", and "problems" are there.
+
+Of two loads it is
+  {"same": false, "old": {"file", "name", "edition"}, "new": {...}, "load": ["..."],
+   "channels": [{"change": "renamed", "name", "old_place", "new_place", "says"}],
+   "counts": {"same": 60, "renamed": 1}}`,
+		Example: `  slotcard diff period-2.toml period-3.toml
+  slotcard diff load-2027.toml load-2028.toml`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) < 2 {
 				return usagef("name the old plan and the new one, such as: slotcard diff period-2.toml period-3.toml")
@@ -84,6 +95,9 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 		if *name, err = papers.Attached(a.reader, *name); err != nil {
 			return err
 		}
+	}
+	if a.isLoad(oldName) && a.isLoad(newName) {
+		return a.diffLoads(filepath.Clean(oldName), filepath.Clean(newName), asJSON)
 	}
 	doc := report.DiffDocument{Old: report.DiffPlan{File: filepath.Clean(oldName)}, New: report.DiffPlan{File: filepath.Clean(newName)}}
 	var plans [2]*plan.Resolved
@@ -110,6 +124,36 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 		}
 	} else {
 		report.Changes(a.voice, c)
+	}
+	if !c.Empty() {
+		return errFindings
+	}
+	return nil
+}
+
+func (a *app) isLoad(name string) bool {
+	data, err := a.reader.ReadFile(filepath.Clean(name))
+	return err == nil && plan.IsLoad(data)
+}
+
+// diffLoads compares two loads. Faults in them are told, but do not keep from comparing
+// what could be read.
+func (a *app) diffLoads(oldName, newName string, asJSON bool) error {
+	old, err := a.load(oldName)
+	if err != nil {
+		return err
+	}
+	now, err := a.load(newName)
+	if err != nil {
+		return err
+	}
+	c := channellist.Between(old, now)
+	if asJSON {
+		if err := a.voice.JSON(report.LoadDiff(report.LoadDiffFile{File: oldName}, report.LoadDiffFile{File: newName}, old, now, c)); err != nil {
+			return err
+		}
+	} else {
+		report.LoadChanges(a.voice, c)
 	}
 	if !c.Empty() {
 		return errFindings

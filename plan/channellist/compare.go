@@ -14,16 +14,17 @@ import (
 type Change uint8
 
 const (
-	Same    Change = iota
-	Moved          // programmed alike, at another place
-	Renamed        // the same frequencies and tones under another name
-	Retuned        // the same name, programmed otherwise
-	Added          // only in the list
-	Removed        // only in the load
+	Same      Change = iota
+	Moved            // programmed alike, at another place
+	Renamed          // the same frequencies and tones under another name
+	Retuned          // the same name, programmed otherwise
+	Added            // only in the list
+	Removed          // only in the load
+	Described        // programmed alike, with another use or other remarks
 )
 
 func (c Change) String() string {
-	return [...]string{"the same", "moved", "renamed", "retuned", "added", "removed"}[c]
+	return [...]string{"the same", "moved", "renamed", "retuned", "added", "removed", "described otherwise"}[c]
 }
 
 // Pair is a channel of the list and the one of the load that it is, or was.
@@ -33,6 +34,7 @@ type Pair struct {
 	Group  *Group   // of Now
 	Load   *plan.Channel
 	Fields []Difference // what differs in programming
+	Noted  []Difference // what else differs; between two loads only
 	Moved  bool         // also where Change says more
 }
 
@@ -41,6 +43,14 @@ type Difference struct{ Key, List, Load string }
 
 // What says in words what the pair is about, without the file.
 func (p Pair) What() string {
+	parts := []string{p.what()}
+	for _, d := range p.Noted {
+		parts = append(parts, fmt.Sprintf("%s %s is now %s", d.Key, d.Load, d.List))
+	}
+	return strings.Join(parts, "; ")
+}
+
+func (p Pair) what() string {
 	at := func() string { return fmt.Sprintf("group %d channel %d", p.Group.Number, p.Now.Number) }
 	moved := ""
 	if p.Moved {
@@ -62,7 +72,7 @@ func (p Pair) What() string {
 		}
 		return strings.TrimSuffix(fmt.Sprintf("%s, %s: %s; %s", p.Now.called(), at(), strings.Join(parts, ", "), moved), "; ")
 	}
-	return p.Now.called()
+	return fmt.Sprintf("%s, %s", p.Now.called(), at())
 }
 
 func (c *Channel) tuned() string {

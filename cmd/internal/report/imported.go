@@ -197,20 +197,27 @@ func Changed(v *voice.Voice, pairs []channellist.Pair) {
 	if pairs == nil {
 		return
 	}
-	n := map[channellist.Change]int{}
 	for _, p := range pairs {
-		n[p.Change]++
 		if p.Change != channellist.Same {
 			v.Tell("%s: %s", p.Change, p.What())
 		}
 	}
+	v.Tell("since last year's load: %s", PairTally(pairs))
+}
+
+// PairTally counts channels by how they changed.
+func PairTally(pairs []channellist.Pair) string {
+	n := map[channellist.Change]int{}
+	for _, p := range pairs {
+		n[p.Change]++
+	}
 	var parts []string
-	for c := channellist.Same; c <= channellist.Removed; c++ {
+	for c := channellist.Same; c <= channellist.Described; c++ {
 		if n[c] > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", n[c], c))
 		}
 	}
-	v.Tell("since last year's load: %s", strings.Join(parts, ", "))
+	return strings.Join(parts, ", ")
 }
 
 // Imported says what came of a channel list: what was not read, what was taken
