@@ -26,7 +26,7 @@ import (
 var ErrForeign = errors.New("is no PDF as slotcard wrote it, and no other can be read; scan or photograph the paper instead")
 
 const (
-	maxInflated = 256 << 20 // bytes of all streams of a file, and
+	maxInflated = 64 << 20  // bytes of all streams of a file, read in under a second, and
 	maxPacked   = 100       // how many of them a byte of the file may hold, beyond
 	minInflated = 16 << 20  // what any file may; ours hold about 20
 	maxStream   = 16 << 20  // bytes of a stream
@@ -360,7 +360,7 @@ func (d *pdf) textOf(modules []byte, size int) (string, bool) {
 // passive are the operators that draw something else, or set what does not
 // touch a filled path, with how many operands each takes. It is all that render
 // and the library below it write.
-var passive = map[keyword]int{
+var passive = map[string]int{
 	"G": 1, "RG": 3, "w": 1, "d": 2, "J": 1, "j": 1,
 	"BT": 0, "ET": 0, "Tf": 2, "Td": 2, "Tj": 1,
 	"BDC": 2, "EMC": 0,
@@ -399,41 +399,25 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 	var rects [][4]float64
 	met := 0       // symbols of forms, whether they show or not
 	other := false // the path holds more than rectangles
-	var operands []any
+	var operands operands
 	l := &lexer{data: content}
-	numbers := func(n int) ([]float64, bool) {
-		if len(operands) != n {
-			return nil, false
-		}
-		vs := make([]float64, n)
-		for i, o := range operands {
-			v, ok := o.(float64)
-			if !ok {
-				return nil, false
-			}
-			vs[i] = v
-		}
-		return vs, true
-	}
+	numbers := func(n int) ([]float64, bool) { return operands.numbers[:n], operands.areNumbers(n) }
 	for {
-		v := l.value(0)
-		op, isOp := v.(keyword)
-		if !isOp {
-			if v == nil {
-				return nil, foreign("its drawing is damaged")
+		t := l.token()
+		if t.kind != tokenWord || opens(t.word) {
+			if t.kind == tokenEnd {
+				if operands.n > 0 || len(saved) > 0 {
+					return nil, foreign("its drawing breaks off")
+				}
+				return out, nil
 			}
-			if operands = append(operands, v); len(operands) > 8 {
+			if !operands.add(l, t) {
 				return nil, foreign("its drawing is damaged")
 			}
 			continue
 		}
 		bad := false
-		switch op {
-		case "": // the end
-			if len(operands) > 0 || len(saved) > 0 {
-				return nil, foreign("its drawing breaks off")
-			}
-			return out, nil
+		switch string(t.word) {
 		case "q":
 			if saved = append(saved, now); len(saved) > 64 {
 				return nil, foreign("its drawing is damaged")
@@ -467,9 +451,9 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 			_, ok := numbers(6)
 			bad, other = !ok, true
 		case "h":
-			bad = len(operands) != 0
+			bad = operands.n != 0
 		case "f", "S", "B":
-			if op == "f" && !other && now.black {
+			if t.word[0] == 'f' && !other && now.black {
 				if modules, size := modulesOf(rects); modules != nil {
 					text, ok := d.textOf(modules, size)
 					if !ok {
@@ -481,17 +465,17 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 					}
 				}
 			}
-			bad = len(operands) != 0
+			bad = operands.n != 0
 			rects, other = rects[:0], false
 		case "W": // render clips by one rectangle
-			if bad = len(operands) != 0 || other || len(rects) != 1; !bad {
+			if bad = operands.n != 0 || other || len(rects) != 1; !bad {
 				now = now.clipped(rects[0])
 			}
 		case "n":
-			bad = len(operands) != 0
+			bad = operands.n != 0
 			rects, other = rects[:0], false
 		case "Do":
-			form, err := d.form(operands, resources, depth)
+			form, err := d.form(&operands, resources, depth)
 			if err != nil {
 				return nil, err
 			}
@@ -502,11 +486,11 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 				}
 			}
 		default:
-			n, known := passive[op]
+			n, known := passive[string(t.word)]
 			if !known {
-				return nil, foreign("it is drawn with %q", string(op))
+				return nil, foreign("it is drawn with %q", string(t.word))
 			}
-			bad = len(operands) != n
+			bad = operands.n != n
 		}
 		if bad {
 			return nil, foreign("its drawing is damaged")
@@ -514,13 +498,80 @@ func (d *pdf) drawn(content []byte, resources any, depth int) ([]symbol, error) 
 		if len(out) > maxCodes || met > 100*maxCodes { // of tiles most show nowhere
 			return nil, fmt.Errorf("holds more than %d codes", maxCodes)
 		}
-		operands = operands[:0]
+		operands.n = 0
 	}
 }
 
+// operands are what stands before an operator.
+type operands struct {
+	n       int
+	kinds   [maxOperands]kind
+	numbers [maxOperands]float64
+	name    []byte // the last one
+}
+
+const maxOperands = 8
+
+// add notes what begins with a token; not ok where that is damaged, or one too many.
+func (o *operands) add(l *lexer, t token) bool {
+	if o.n == maxOperands || t.kind == tokenBad {
+		return false
+	}
+	if t.kind == tokenWord && !l.skip(t.word[0]) { // an array or a dictionary
+		return false
+	}
+	o.kinds[o.n], o.numbers[o.n] = t.kind, t.number
+	if t.kind == tokenName {
+		o.name = t.word
+	}
+	o.n++
+	return true
+}
+
+// areNumbers tells whether they are n numbers.
+func (o *operands) areNumbers(n int) bool {
+	if o.n != n {
+		return false
+	}
+	for _, k := range o.kinds[:n] {
+		if k != tokenNumber {
+			return false
+		}
+	}
+	return true
+}
+
+// skip goes behind the end of the array or dictionary that began with a bracket; not
+// ok where there is none, or too much in it.
+func (l *lexer) skip(bracket byte) bool {
+	var open [maxDepth]byte
+	open[0] = bracket
+	for depth := 0; depth >= 0; {
+		t := l.token()
+		switch {
+		case t.kind == tokenBad || t.kind == tokenEnd:
+			return false
+		case t.kind != tokenWord:
+		case opens(t.word):
+			if depth++; depth == maxDepth {
+				return false
+			}
+			open[depth] = t.word[0]
+		case t.word[0] == ']' && open[depth] == '[', t.word[0] == '>' && open[depth] == '<':
+			depth--
+		case t.word[0] == ']' || t.word[0] == '>':
+			return false
+		}
+	}
+	return true
+}
+
+// opens tells whether a word begins an array or a dictionary.
+func opens(word []byte) bool { return word[0] == '[' || word[0] == '<' }
+
 // form is what symbols a form draws that is placed by name.
-func (d *pdf) form(operands []any, resources any, depth int) ([]symbol, error) {
-	if len(operands) != 1 || depth == maxDepth {
+func (d *pdf) form(operands *operands, resources any, depth int) ([]symbol, error) {
+	if operands.n != 1 || operands.kinds[0] != tokenName || depth == maxDepth {
 		return nil, foreign("its drawing is damaged")
 	}
 	res, err := d.dict(resources)
@@ -531,8 +582,7 @@ func (d *pdf) form(operands []any, resources any, depth int) ([]symbol, error) {
 	if err != nil {
 		return nil, err
 	}
-	called, _ := operands[0].(name)
-	ref, ok := forms[called].(reference)
+	ref, ok := forms[name(operands.name)].(reference)
 	if !ok {
 		return nil, foreign("an object is missing")
 	}
@@ -563,7 +613,7 @@ func (d *pdf) form(operands []any, resources any, depth int) ([]symbol, error) {
 // (ISO/IEC 18004; secondary). The modules are nil where it is none.
 func modulesOf(rects [][4]float64) (modules []byte, size int) {
 	const least, most = 21, 177
-	side := 0.0
+	side, dark := 0.0, 0.0
 	for _, r := range rects {
 		for _, v := range r {
 			if v < 0 || v > most || v != math.Trunc(v) {
@@ -573,9 +623,12 @@ func modulesOf(rects [][4]float64) (modules []byte, size int) {
 		if r[3] != 1 {
 			return nil, 0
 		}
-		side = max(side, r[0]+r[2], r[1]+1)
+		side, dark = max(side, r[0]+r[2], r[1]+1), dark+r[2]
 	}
 	size = int(side)
+	if dark > side*side { // runs that lie over each other
+		return nil, 0
+	}
 	if size < least || size > most || (size-least)%4 != 0 {
 		return nil, 0
 	}
@@ -642,14 +695,50 @@ func (l *lexer) value(depth int) any {
 	return v
 }
 
-// next reads a number, a name, a text, or a word; the empty word is the end,
-// nil is what is none of them.
+// kind is what a token of a PDF is.
+type kind uint8
+
+const (
+	tokenBad kind = iota
+	tokenEnd
+	tokenNumber
+	tokenName
+	tokenText
+	tokenWord
+)
+
+// token is a piece of a PDF, where it stands.
+type token struct {
+	kind   kind
+	number float64
+	word   []byte // of a name without its slash, of a text without its brackets
+}
+
+// next is the next token as a value: a number, a name, a text, or a word; the empty
+// word is the end, nil is what is none of them.
 func (l *lexer) next() any {
-	for l.at < len(l.data) && blank(l.data[l.at]) {
+	switch t := l.token(); t.kind {
+	case tokenEnd:
+		return keyword("")
+	case tokenNumber:
+		return t.number
+	case tokenName:
+		return name(t.word)
+	case tokenText:
+		return text(t.word)
+	case tokenWord:
+		return keyword(t.word)
+	}
+	return nil
+}
+
+// token reads the next token.
+func (l *lexer) token() token {
+	for l.at < len(l.data) && class[l.data[l.at]] == isBlank {
 		l.at++
 	}
 	if l.at == len(l.data) {
-		return keyword("")
+		return token{kind: tokenEnd}
 	}
 	start := l.at
 	c := l.data[l.at]
@@ -660,36 +749,67 @@ func (l *lexer) next() any {
 	case '<', '>':
 		if l.at < len(l.data) && l.data[l.at] == c {
 			l.at++
-			return keyword(l.data[start:l.at])
+			return token{kind: tokenWord, word: l.data[start:l.at]}
 		}
-		return nil
+		return token{}
 	case '[', ']':
-		return keyword(c)
+		return token{kind: tokenWord, word: l.data[start:l.at]}
 	case '%', ')', '{', '}':
-		return nil
+		return token{}
 	}
-	for l.at < len(l.data) && !blank(l.data[l.at]) && !bytes.ContainsRune([]byte("()<>[]{}/%"), rune(l.data[l.at])) {
+	for l.at < len(l.data) && class[l.data[l.at]] == isOther {
 		l.at++
 	}
-	word := string(l.data[start:l.at])
-	if c == '/' {
-		return name(word[1:])
-	}
-	if c >= '0' && c <= '9' || c == '-' || c == '.' || c == '+' {
-		if len(word) > 32 {
-			return nil
+	word := l.data[start:l.at]
+	switch {
+	case c == '/':
+		return token{kind: tokenName, word: word[1:]}
+	case c >= '0' && c <= '9' || c == '-' || c == '.' || c == '+':
+		if v, ok := numberOf(word); ok {
+			return token{kind: tokenNumber, number: v}
 		}
-		v, err := strconv.ParseFloat(word, 64)
-		if err != nil || math.Abs(v) > 1e10 {
-			return nil
-		}
-		return v
+		return token{}
 	}
-	return keyword(word)
+	return token{kind: tokenWord, word: word}
 }
 
+// numberOf reads a number. Most are short, and without an exponent.
+func numberOf(word []byte) (float64, bool) {
+	if len(word) > 32 {
+		return 0, false
+	}
+	digits, after, negative := int64(0), -1, false
+	for i, c := range word {
+		switch {
+		case c >= '0' && c <= '9' && i < len(powers):
+			digits = digits*10 + int64(c-'0')
+			if after >= 0 {
+				after++
+			}
+		case c == '.' && after < 0 && len(word) > 1:
+			after = 0
+		case c == '-' && i == 0 && len(word) > 1 && word[1] != '.':
+			negative = true
+		default:
+			v, err := strconv.ParseFloat(string(word), 64)
+			return v, err == nil && math.Abs(v) <= 1e10
+		}
+	}
+	v := float64(digits)
+	if after > 0 {
+		v /= powers[after] // both are whole and below 2^53: the quotient is rounded once, as a parser rounds
+	}
+	if negative {
+		v = -v
+	}
+	return v, v <= 1e10 && v >= -1e10
+}
+
+// powers are the powers of ten that stand behind a point in what is read the short way.
+var powers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
+
 // text reads up to the bracket that closes; what is escaped stays as it is.
-func (l *lexer) text() any {
+func (l *lexer) text() token {
 	start, open := l.at, 1
 	for ; l.at < len(l.data); l.at++ {
 		switch l.data[l.at] {
@@ -700,14 +820,27 @@ func (l *lexer) text() any {
 		case ')':
 			if open--; open == 0 {
 				l.at++
-				return text(l.data[start : l.at-1])
+				return token{kind: tokenText, word: l.data[start : l.at-1]}
 			}
 		}
 	}
 	l.at = len(l.data)
-	return nil
+	return token{}
 }
 
-func blank(c byte) bool {
-	return c == ' ' || c == '\n' || c == '\r' || c == '\t' || c == '\f' || c == 0
-}
+const (
+	isOther = iota
+	isBlank
+	isDelimiter
+)
+
+// class tells what ends a word (ISO 32000-1, 7.2.2).
+var class = func() (of [256]uint8) {
+	for _, c := range []byte(" \n\r\t\f\x00") {
+		of[c] = isBlank
+	}
+	for _, c := range []byte("()<>[]{}/%") {
+		of[c] = isDelimiter
+	}
+	return of
+}()
