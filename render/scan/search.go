@@ -44,8 +44,9 @@ func look(ctx context.Context, p picture) (Seen, error) {
 	if err := s.sizes(ctx, p.shades, 1); err != nil {
 		return Seen{}, err
 	}
-	if len(s.found) == 0 && p.colors != nil {
-		// In red light the brightness of paper is little more than that of ink.
+	if len(s.found) == 0 && p.colors != nil && !s.cut {
+		// In red light the brightness of paper is little more than that of ink. Where
+		// too much looked like corners in gray, it is no dim picture but noise.
 		if err := s.sizes(ctx, p.colors(), 1); err != nil {
 			return Seen{}, err
 		}
