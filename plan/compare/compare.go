@@ -201,27 +201,32 @@ func reality(l slotlist.List) string {
 	return "real"
 }
 
+// fieldsOf are the fields of a slot, in the order in which they are named.
+var fieldsOf = [...]Field{Name, Receive, Transmit, RxTone, TxTone, Mode, Width, Use, Divisions}
+
+// differing tells which of them differ between two slots.
+func differing(a, b *slotlist.Line) [len(fieldsOf)]bool {
+	return [len(fieldsOf)]bool{
+		a.Name != b.Name,
+		a.Rx != b.Rx || a.System != b.System || a.Talkgroup != b.Talkgroup,
+		a.Tx != b.Tx,
+		a.RxTone != b.RxTone,
+		a.TxTone != b.TxTone,
+		a.Mode != b.Mode,
+		a.Width != b.Width,
+		a.Use != b.Use,
+		!slices.Equal(a.Divisions, b.Divisions),
+	}
+}
+
 // fields are those in which two slots differ.
 func fields(a, b slotlist.Line) (differ []Field) {
-	for _, f := range []struct {
-		name Field
-		same bool
-	}{
-		{Name, a.Name == b.Name},
-		{Receive, a.Rx == b.Rx && a.System == b.System && a.Talkgroup == b.Talkgroup},
-		{Transmit, a.Tx == b.Tx},
-		{RxTone, a.RxTone == b.RxTone},
-		{TxTone, a.TxTone == b.TxTone},
-		{Mode, a.Mode == b.Mode},
-		{Width, a.Width == b.Width},
-		{Use, a.Use == b.Use},
-		{Divisions, slices.Equal(a.Divisions, b.Divisions)},
-	} {
-		if !f.same {
-			differ = append(differ, f.name)
+	for i, d := range differing(&a, &b) {
+		if d {
+			differ = append(differ, fieldsOf[i])
 		}
 	}
 	return differ
 }
 
-func same(a, b slotlist.Line) bool { return len(fields(a, b)) == 0 }
+func same(a, b slotlist.Line) bool { return differing(&a, &b) == [len(fieldsOf)]bool{} }
