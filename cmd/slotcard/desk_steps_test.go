@@ -239,8 +239,8 @@ func TestDeskTenSteps(t *testing.T) {
 	is[bool](b, `document.activeElement.select(), true`) // the clock of this machine is not within the period
 	b.press("03:30")
 	c.hit(kb.Enter)
-	b.soon(`location.pathname.startsWith("/file/dry-fork/period-1-rev")`)
-	revision := filepath.Join(b.dir, filepath.FromSlash(strings.TrimPrefix(is[string](b, "location.pathname"), "/file/")))
+	b.soon(`location.pathname.startsWith("/revise/dry-fork/period-1-rev")`)
+	revision := filepath.Join(b.dir, filepath.FromSlash(strings.TrimPrefix(is[string](b, "location.pathname"), "/revise/")))
 	same := func(made string, args ...string) {
 		t.Helper()
 		byHand := strings.TrimSuffix(made, ".toml") + "-by-hand.toml"

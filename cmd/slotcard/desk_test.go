@@ -271,9 +271,9 @@ func TestDeskFollows(t *testing.T) {
 	}
 	assert.Contains(t, v.get("/revise/"+plan), "revision 2 of period 2")
 	page := v.post("/revise/"+plan, url.Values{"do": {"make"}, "at": {"13:05"}, "name": {"changed"}})
-	assert.Contains(t, page, "revised_at", "the new file is open")
+	assert.Contains(t, page, "Nothing that anybody carries has changed yet", "the new file is open")
 	same("changed.toml", "revise", file, "--at", "13:05")
-	assert.Contains(t, v.get("/revise/thimble-gulch/changed.toml"), "Print strips since plan.toml")
+	assert.Contains(t, v.get("/revise/thimble-gulch/changed.toml"), "since plan.toml")
 
 	assert.Contains(t, v.get("/next/"+plan), "Make period 3")
 	v.post("/next/"+plan, url.Values{"do": {"make"}, "name": {"tomorrow.toml"}})

@@ -15,7 +15,7 @@ import (
 
 func init() {
 	register(&View{Name: "revise", Title: "Change now", Place: 55, Kinds: []string{"plan"}, Data: reviseData,
-		Do: map[string]func(*Page) (string, error){"make": makeRevision}})
+		Do: map[string]func(*Page) (string, error){"make": makeRevision, "tick": tickBox}})
 	register(&View{Name: "next", Title: "Next period", Place: 57, Kinds: []string{"plan"}, Data: nextData,
 		Do: map[string]func(*Page) (string, error){"make": makeNext}})
 }
@@ -30,6 +30,7 @@ type Follow struct {
 	Revision int
 	Not      string // why none can be made
 	Old      string // the plan before this one; "": none
+	Change   *Change
 }
 
 func reviseData(p *Page) (any, error) {
@@ -47,6 +48,9 @@ func reviseData(p *Page) (any, error) {
 	if in := p.incident(); in != nil {
 		v.Period, v.Revision = in.Period, max(in.Revision, 1)+1
 		v.Name = p.freeName(fmt.Sprintf("period-%d-revision-%d", v.Period, v.Revision))
+	}
+	if v.Change, err = p.change(); err != nil {
+		return nil, err
 	}
 	return p.kept(v), nil
 }
@@ -98,13 +102,13 @@ func makeRevision(p *Page) (string, error) {
 	if at == "" {
 		return "", errors.New("say when the plan was changed: nothing was written")
 	}
-	return p.make("revise", "--at="+at)
+	return p.make("revise", "revise", "--at="+at)
 }
 
-func makeNext(p *Page) (string, error) { return p.make("next") }
+func makeNext(p *Page) (string, error) { return p.make("file", "next") }
 
 // make runs a command that writes a plan beside this one, and shows the new file.
-func (p *Page) make(command string, flags ...string) (string, error) {
+func (p *Page) make(view, command string, flags ...string) (string, error) {
 	name, err := p.desk.newFile(path.Dir(p.File), p.Ask("name"))
 	if err != nil {
 		return "", err
@@ -113,7 +117,7 @@ func (p *Page) make(command string, flags ...string) (string, error) {
 	if err := p.command(args, nil); err != nil {
 		return "", err
 	}
-	return address("file", name), nil
+	return address(view, name), nil
 }
 
 // newFile is a file of a folder, given as a person types its name, that may be written.

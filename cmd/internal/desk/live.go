@@ -146,6 +146,9 @@ func (d *desk) version(file string) string {
 		if d.presence.others(file) {
 			v += "+"
 		}
+		if info, err := d.Folder.Stat(ticksName(file)); err == nil {
+			v += fmt.Sprintf("+%d", info.Size())
+		}
 		return v
 	}
 	names, _ := d.shelf.list()
@@ -250,6 +253,7 @@ func (d *desk) glance() string {
 				look(n)
 			}
 		}
+		look(ticksName(file))
 	}
 	return sortedLines(b.String())
 }

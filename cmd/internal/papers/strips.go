@@ -61,6 +61,15 @@ func stripSheets(j *Job) *Sheet {
 	}
 }
 
+// OnRadio is the change since the plan of --since as it goes over the air, in the words
+// of the strips; nil where there is no such plan, or where no sentence can say it.
+func (j *Job) OnRadio() *sheets.Radio {
+	if j.Before == nil {
+		return nil
+	}
+	return sheets.OnRadio(j.Before.Changes, &j.set.words.Strips)
+}
+
 // noStrips says why there is not a single strip.
 func (j *Job) noStrips(n sheets.StripCount) error {
 	c := j.Before.Changes
