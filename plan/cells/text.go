@@ -336,14 +336,3 @@ func columnsOf(lines [][]part) []part {
 	}
 	return columns
 }
-
-// OneLine keeps a text on one line of a file: what would end the line, and every
-// other control character, becomes a space.
-func OneLine(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r == 0x85 || r == 0x2028 || r == 0x2029 {
-			return ' '
-		}
-		return r
-	}, s)
-}

@@ -8,8 +8,8 @@ import (
 	"unicode/utf8"
 
 	"slotcard/plan"
-	"slotcard/plan/cells"
 	"slotcard/plan/radio"
+	"slotcard/plan/tomlfile"
 )
 
 // Answers are what no list of channels says about a load. What is empty, or 0, is
@@ -45,10 +45,9 @@ const Decide = "DECIDE"
 
 // writer writes a load.
 type writer struct {
-	list  *List
-	b     strings.Builder
-	lines int
-	open  []Undecided
+	tomlfile.Writer
+	list *List
+	open []Undecided
 }
 
 // TOML writes the load for reading: a channel a line, groups under headings, in
@@ -64,28 +63,17 @@ func (l *List) TOML(a Answers) *Draft {
 	for _, g := range l.Groups {
 		w.group(g)
 	}
-	return &Draft{[]byte(w.b.String()), w.open}
-}
-
-func (w *writer) line(format string, args ...any) {
-	w.b.WriteString(strings.TrimRight(fmt.Sprintf(format, args...), " "))
-	w.b.WriteByte('\n')
-	w.lines++
-}
-
-// comment writes a comment; nothing out of a sheet can end it.
-func (w *writer) comment(format string, args ...any) {
-	w.line("# %s", cells.OneLine(fmt.Sprintf(format, args...)))
+	return &Draft{w.Text(), w.open}
 }
 
 // undecided notes that something on the line that is written next is for a person.
 func (w *writer) undecided(at Place, format string, args ...any) {
-	w.open = append(w.open, Undecided{w.lines + 1, at, fmt.Sprintf(format, args...)})
+	w.open = append(w.open, Undecided{w.Next(), at, fmt.Sprintf(format, args...)})
 }
 
 // top says where the load comes from.
 func (w *writer) top() {
-	w.comment("A load, made by \"slotcard import\" from")
+	w.Comment("A load, made by \"slotcard import\" from")
 	for _, s := range w.list.Sources {
 		rows := 0
 		for _, t := range w.list.Tables {
@@ -93,10 +81,10 @@ func (w *writer) top() {
 				rows += t.Rows
 			}
 		}
-		w.comment("  %s: %s read; SHA-256 %s", s.Name, plural(rows, "row", "rows"), s.Sum)
+		w.Comment("  %s: %s read; SHA-256 %s", s.Name, plural(rows, "row", "rows"), s.Sum)
 	}
-	w.comment("Proofread it against the sheet. Where it says DECIDE, a person must; slotcard check")
-	w.comment("points there, too.")
+	w.Comment("Proofread it against the sheet. Where it says DECIDE, a person must; slotcard check")
+	w.Comment("points there, too.")
 }
 
 func plural(n int, one, many string) string {
@@ -107,15 +95,15 @@ func plural(n int, one, many string) string {
 }
 
 func (w *writer) about(a Answers) {
-	w.line("")
-	w.line("[load]")
+	w.Line("")
+	w.Line("[load]")
 	text := func(key, value, what string) {
 		if value == "" {
 			w.undecided(Place{Column: -1}, "%s: %s", key, what)
-			w.line("%-9s = \"\"            # DECIDE: %s", key, what)
+			w.Line("%-9s = \"\"            # DECIDE: %s", key, what)
 			return
 		}
-		w.line("%-9s = %s", key, quote(value))
+		w.Line("%-9s = %s", key, tomlfile.Quote(value))
 	}
 	text("name", a.Name, "whose load it is")
 	text("edition", a.Edition, "usually the year; it stands on every card")
@@ -126,10 +114,10 @@ func (w *writer) about(a Answers) {
 	} {
 		if d.value == "" {
 			w.undecided(Place{Column: -1}, "%s: %s", d.key, d.what)
-			w.line("%-9s = \"DECIDE\"      # %s", d.key, d.what)
+			w.Line("%-9s = \"DECIDE\"      # %s", d.key, d.what)
 			continue
 		}
-		w.line("%-9s = %s", d.key, d.value)
+		w.Line("%-9s = %s", d.key, d.value)
 	}
 	w.editionChannel()
 }
@@ -143,23 +131,23 @@ func (w *writer) editionChannel() {
 	}
 	const what = "edition_mark = true at the channel whose display name carries the edition"
 	w.undecided(Place{Column: -1}, "%s", what)
-	w.comment("DECIDE: write %s", what)
+	w.Comment("DECIDE: write %s", what)
 }
 
 func (w *writer) radio(a Answers) {
-	w.line("")
-	w.line("[radio]")
+	w.Line("")
+	w.Line("[radio]")
 	if a.ListPositions > 0 {
-		w.line("list_positions = %d", a.ListPositions)
+		w.Line("list_positions = %d", a.ListPositions)
 	} else {
 		const what = "positions in a list that a user can build, a number without quotes"
 		w.undecided(Place{Column: -1}, "list_positions: %s", what)
-		w.line("list_positions = \"DECIDE\"  # %s", what)
+		w.Line("list_positions = \"DECIDE\"  # %s", what)
 	}
 	if a.NameLength > 0 {
-		w.line("name_length    = %d", a.NameLength)
+		w.Line("name_length    = %d", a.NameLength)
 	} else {
-		w.line("name_length    = %-8d  # the longest display name of the list; write what the radio shows", max(w.list.longestName(), 1))
+		w.Line("name_length    = %-8d  # the longest display name of the list; write what the radio shows", max(w.list.longestName(), 1))
 	}
 	bands, note := a.Bands, ""
 	if len(bands) == 0 {
@@ -169,16 +157,16 @@ func (w *writer) radio(a Answers) {
 	for i, b := range bands {
 		parts[i] = fmt.Sprintf("[%s, %s]", megahertz(b.Low), megahertz(b.High))
 	}
-	w.line("bands          = [%s]%s", strings.Join(parts, ", "), note)
+	w.Line("bands          = [%s]%s", strings.Join(parts, ", "), note)
 	modes, note := a.Modes, ""
 	if len(modes) == 0 {
 		modes, note = w.list.modes(), "  # those that the list uses"
 	}
 	parts = nil
 	for _, m := range modes {
-		parts = append(parts, quote(m.String()))
+		parts = append(parts, tomlfile.Quote(m.String()))
 	}
-	w.line("modes          = [%s]%s", strings.Join(parts, ", "), note)
+	w.Line("modes          = [%s]%s", strings.Join(parts, ", "), note)
 }
 
 // megahertz is the end of a band: with one decimal where that is exact.
@@ -256,31 +244,23 @@ func (l *List) modes() []radio.Mode {
 func (w *writer) tones() {
 	for i, t := range w.list.Tones {
 		if i == 0 {
-			w.line("")
-			w.comment("Numbered transmit tones.")
+			w.Line("")
+			w.Comment("Numbered transmit tones.")
 		}
-		w.line("[[tone]]")
-		w.line("number = %d", t.Number)
-		w.line("hz     = %s", squelch(t.Value))
+		w.Line("[[tone]]")
+		w.Line("number = %d", t.Number)
+		w.Line("hz     = %s", t.Value.TOML())
 	}
-}
-
-// squelch is a value as TOML has it.
-func squelch(s radio.Squelch) string {
-	if s.Kind == radio.CTCSS {
-		return s.String()
-	}
-	return quote(s.String())
 }
 
 func (w *writer) sites() {
 	for i, s := range w.list.Sites {
-		w.line("")
+		w.Line("")
 		if i == 0 {
-			w.comment("Repeater sites, and the tone that opens each.")
+			w.Comment("Repeater sites, and the tone that opens each.")
 		}
-		w.line("[[site]]")
-		w.line("name        = %s", quote(s.Name))
+		w.Line("[[site]]")
+		w.Line("name        = %s", tomlfile.Quote(s.Name))
 		open := func(key string) bool {
 			for _, o := range s.Open {
 				if o.Key != key {
@@ -291,7 +271,7 @@ func (w *writer) sites() {
 					value = `["DECIDE"]`
 				}
 				w.undecided(s.At, "site %s: %s: %s", s.Name, key, o.Why)
-				w.line("%-11s = %s   # %s", key, value, cells.OneLine(o.Why))
+				w.Line("%-11s = %s   # %s", key, value, tomlfile.OneLine(o.Why))
 				return true
 			}
 			return false
@@ -299,9 +279,9 @@ func (w *writer) sites() {
 		switch {
 		case open("tone"):
 		case s.ToneNumber > 0:
-			w.line("tone        = %d", s.ToneNumber)
+			w.Line("tone        = %d", s.ToneNumber)
 		default:
-			w.line("tone        = %s", squelch(s.Tone))
+			w.Line("tone        = %s", s.Tone.TOML())
 		}
 		for _, k := range []struct {
 			key   string
@@ -312,15 +292,11 @@ func (w *writer) sites() {
 				if k.key != "elevation_m" && !strings.Contains(v, ".") {
 					v += ".0"
 				}
-				w.line("%-11s = %s", k.key, v)
+				w.Line("%-11s = %s", k.key, v)
 			}
 		}
 		if !open("channels") {
-			quoted := make([]string, len(s.Channels))
-			for i, c := range s.Channels {
-				quoted[i] = quote(c)
-			}
-			w.line("channels    = [%s]", strings.Join(quoted, ", "))
+			w.Line("channels    = [%s]", tomlfile.QuoteList(s.Channels))
 		}
 	}
 }
@@ -337,15 +313,15 @@ var pairs = []struct {
 
 // group writes a channel a line, its keys below each other where most have them.
 func (w *writer) group(g *Group) {
-	w.line("")
-	w.line("")
+	w.Line("")
+	w.Line("")
 	if g.From != "" {
-		w.comment("Group %d, %s: %s.", g.Number, plural(len(g.Channels), "channel", "channels"), "its name is from "+g.From)
+		w.Comment("Group %d, %s: %s.", g.Number, plural(len(g.Channels), "channel", "channels"), "its name is from "+g.From)
 	}
-	w.line("[[group]]")
-	w.line("number = %d", g.Number)
-	w.line("name   = %s", quote(g.Name))
-	w.line("channel = [")
+	w.Line("[[group]]")
+	w.Line("number = %d", g.Number)
+	w.Line("name   = %s", tomlfile.Quote(g.Name))
+	w.Line("channel = [")
 	rows := make([]map[string]string, len(g.Channels))
 	widths := map[string]int{}
 	for i, c := range g.Channels {
@@ -358,7 +334,7 @@ func (w *writer) group(g *Group) {
 	for i, c := range g.Channels {
 		if c.section != section {
 			section = c.section
-			w.line("  # %s", cells.OneLine(section))
+			w.Line("  # %s", tomlfile.OneLine(section))
 		}
 		var line strings.Builder
 		for _, p := range pairs {
@@ -384,11 +360,11 @@ func (w *writer) group(g *Group) {
 			why += "; " + o.Key + ": " + o.Why
 		}
 		if why != "" {
-			why = "  # DECIDE " + cells.OneLine(strings.TrimPrefix(why, "; "))
+			why = "  # DECIDE " + tomlfile.OneLine(strings.TrimPrefix(why, "; "))
 		}
-		w.line("  {%s},%s", text, why)
+		w.Line("  {%s},%s", text, why)
 	}
-	w.line("]")
+	w.Line("]")
 }
 
 // called is a channel in a message.
@@ -401,9 +377,9 @@ func (c *Channel) called() string {
 
 // values are the keys of a channel as TOML has them.
 func (c *Channel) values() map[string]string {
-	v := map[string]string{"number": strconv.Itoa(c.Number), "name": quote(c.Name), "use": quote(c.Use.String())}
+	v := map[string]string{"number": strconv.Itoa(c.Number), "name": tomlfile.Quote(c.Name), "use": tomlfile.Quote(c.Use.String())}
 	if c.Talkgroup != "" {
-		v["system"], v["talkgroup"] = quote(c.System), quote(c.Talkgroup)
+		v["system"], v["talkgroup"] = tomlfile.Quote(c.System), tomlfile.Quote(c.Talkgroup)
 	} else {
 		v["rx"] = c.Rx.String()
 		if c.Tx != c.Rx {
@@ -411,15 +387,15 @@ func (c *Channel) values() map[string]string {
 		}
 		for key, s := range map[string]radio.Squelch{"rx_tone": c.RxTone, "tx_tone": c.TxTone} {
 			if !s.IsZero() {
-				v[key] = squelch(s)
+				v[key] = s.TOML()
 			}
 		}
 	}
 	if c.Mode != radio.Analog {
-		v["mode"] = quote(c.Mode.String())
+		v["mode"] = tomlfile.Quote(c.Mode.String())
 	}
 	if c.Width != radio.Narrow {
-		v["width"] = quote(c.Width.String())
+		v["width"] = tomlfile.Quote(c.Width.String())
 	}
 	if c.ReceiveOnly {
 		v["receive_only"] = "true"
@@ -428,7 +404,7 @@ func (c *Channel) values() map[string]string {
 		v["edition_mark"] = "true"
 	}
 	if c.Remarks != "" {
-		v["remarks"] = quote(c.Remarks)
+		v["remarks"] = tomlfile.Quote(c.Remarks)
 	}
 	for _, o := range c.Open {
 		v[o.Key] = `"` + Decide + `"`
@@ -439,23 +415,4 @@ func (c *Channel) values() map[string]string {
 		}
 	}
 	return v
-}
-
-// quote is a TOML basic string.
-func quote(s string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range s {
-		switch {
-		case r == '"' || r == '\\':
-			b.WriteByte('\\')
-			b.WriteRune(r)
-		case r < ' ' || r == 0x7f:
-			fmt.Fprintf(&b, `\u%04X`, r)
-		default:
-			b.WriteRune(r)
-		}
-	}
-	b.WriteByte('"')
-	return b.String()
 }

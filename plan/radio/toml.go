@@ -158,11 +158,16 @@ func (h Hertz) MarshalTOML() ([]byte, error) { return []byte(h.String()), nil }
 // MarshalTOML writes the tone or code; carrier squelch has no value, its key is
 // left out.
 func (s Squelch) MarshalTOML() ([]byte, error) {
-	switch s.Kind {
-	case CTCSS:
-		return []byte(s.String()), nil
-	case Carrier:
+	if s.Kind == Carrier {
 		return nil, errors.New("carrier squelch is not written in TOML")
 	}
-	return []byte(`"` + s.String() + `"`), nil
+	return []byte(s.TOML()), nil
+}
+
+// TOML is the value as a file has it: a number, or a text in quotes.
+func (s Squelch) TOML() string {
+	if s.Kind == CTCSS {
+		return s.String()
+	}
+	return `"` + s.String() + `"`
 }

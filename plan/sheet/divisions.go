@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"slotcard/plan/tomlfile"
 )
 
 // listDivisions takes the divisions that have a line of their own above the
@@ -84,60 +86,60 @@ func (d *drafter) writeDivisions() {
 		}
 	}
 	if len(gone) > 0 {
-		d.line("")
-		d.comment("Of the old plan, but not read on the sheet: division %s", strings.Join(gone, ", "))
+		d.Line("")
+		d.Comment("Of the old plan, but not read on the sheet: division %s", strings.Join(gone, ", "))
 	}
 	if len(all) == 0 {
 		return
 	}
 	listed := slices.ContainsFunc(all, func(v *division) bool { return v.listed })
 	old := slices.ContainsFunc(all, func(v *division) bool { return v.old })
-	d.line("")
+	d.Line("")
 	switch {
 	case listed:
-		d.comment("Divisions in order around the fire, as the sheet lists them.")
+		d.Comment("Divisions in order around the fire, as the sheet lists them.")
 	case old:
-		d.comment("Divisions in order around the fire, as in the old plan.")
+		d.Comment("Divisions in order around the fire, as in the old plan.")
 	default:
 		slices.SortStableFunc(all, func(a, b *division) int {
 			return cmp.Or(cmp.Compare(b2i(a.functional), b2i(b.functional)), cmp.Compare(len(a.id), len(b.id)), cmp.Compare(a.id, b.id))
 		})
-		d.comment("Divisions, in the order of their letters: nothing was read of how they lie.")
-		d.comment("Put them in order around the fire, so that each one's neighbors stand beside it.")
+		d.Comment("Divisions, in the order of their letters: nothing was read of how they lie.")
+		d.Comment("Put them in order around the fire, so that each one's neighbors stand beside it.")
 	}
 	for _, v := range all {
-		d.line("")
+		d.Line("")
 		if v.from != "" {
-			d.comment("the id is made from the sheet's words: %s", v.from)
+			d.Comment("the id is made from the sheet's words: %s", v.from)
 		}
 		switch {
 		case listed && !v.listed:
-			d.comment("only in the table: put it where it lies")
+			d.Comment("only in the table: put it where it lies")
 		case old && !v.old:
-			d.comment("new: put it where it lies")
+			d.Comment("new: put it where it lies")
 		}
-		d.line("[[division]]")
-		d.line("%-10s = %s", "id", quote(v.id))
+		d.Line("[[division]]")
+		d.Line("%-10s = %s", "id", tomlfile.Quote(v.id))
 		if name := cmp.Or(v.name, v.from); name != "" {
-			d.line("%-10s = %s", "name", quote(name))
+			d.Line("%-10s = %s", "name", tomlfile.Quote(name))
 		}
 		if v.supervisor != "" {
-			d.line("%-10s = %s", "supervisor", quote(v.supervisor))
+			d.Line("%-10s = %s", "supervisor", tomlfile.Quote(v.supervisor))
 		}
 		if v.functional {
-			d.line("%-10s = true", "functional")
+			d.Line("%-10s = true", "functional")
 			if v.beside != "" {
 				var ids []string
 				for _, id := range partsOf().Split(v.beside, -1) {
 					if o := d.division(id); o != nil && slices.Contains(all, o) {
-						ids = append(ids, quote(o.id))
+						ids = append(ids, tomlfile.Quote(o.id))
 					}
 				}
 				if len(ids) > 0 {
-					d.line("%-10s = [%s]", "beside", strings.Join(ids, ", "))
+					d.Line("%-10s = [%s]", "beside", strings.Join(ids, ", "))
 				}
 			} else {
-				d.comment("%-10s = [\"A\"]   # the divisions it works beside", "beside")
+				d.Comment("%-10s = [\"A\"]   # the divisions it works beside", "beside")
 			}
 		}
 	}
@@ -146,11 +148,11 @@ func (d *drafter) writeDivisions() {
 // idList is one or several ids as TOML.
 func idList(ids []string) string {
 	if len(ids) == 1 {
-		return quote(ids[0])
+		return tomlfile.Quote(ids[0])
 	}
 	quoted := make([]string, len(ids))
 	for i, id := range ids {
-		quoted[i] = quote(id)
+		quoted[i] = tomlfile.Quote(id)
 	}
 	return fmt.Sprintf("[%s]", strings.Join(quoted, ", "))
 }

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"slotcard/plan"
-	"slotcard/plan/cells"
 	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
 )
@@ -82,9 +81,8 @@ type drafter struct {
 	*finder
 	sheet *Sheet
 	o     Options
-	b     strings.Builder
-	lines int
-	open  []Open
+	tomlfile.Writer
+	open []Open
 
 	used    map[*Head][]bool // which values of a head have become part of the draft
 	notRead []NotRead
@@ -123,27 +121,27 @@ func (s *Sheet) Draft(o Options) *Draft {
 	if s.Name != "" {
 		source += ", sheet " + s.Name
 	}
-	d.comment("Drafted by \"slotcard draft\" from %s. Compare it with the sheet", source)
-	d.comment("line by line. Where it says DECIDE, a person must; slotcard check points there too.")
+	d.Comment("Drafted by \"slotcard draft\" from %s. Compare it with the sheet", source)
+	d.Comment("line by line. Where it says DECIDE, a person must; slotcard check points there too.")
 	if o.Keep != nil {
-		d.comment("Units, positions, supervisors, card, coordinates and instructions are those of %s.", either(o.KeepSource, "the old plan"))
+		d.Comment("Units, positions, supervisors, card, coordinates and instructions are those of %s.", either(o.KeepSource, "the old plan"))
 	}
-	d.line("")
-	d.line("load = %s", quote(o.LoadPath))
+	d.Line("")
+	d.Line("load = %s", tomlfile.Quote(o.LoadPath))
 	if o.Base != "" {
-		d.line("base = %s", quote(o.Base))
+		d.Line("base = %s", tomlfile.Quote(o.Base))
 	}
-	d.line("")
+	d.Line("")
 	for _, taken := range s.Taken {
-		d.comment("%s", taken)
+		d.Comment("%s", taken)
 	}
 	if len(s.Taken) > 0 {
-		d.line("")
+		d.Line("")
 	}
 	d.incident(slots)
 	d.around()
-	d.line("")
-	d.comment("The incident's list, in order: command first, guard last.")
+	d.Line("")
+	d.Comment("The incident's list, in order: command first, guard last.")
 	for i, sl := range slots {
 		d.write(i, sl)
 	}
@@ -153,7 +151,7 @@ func (s *Sheet) Draft(o Options) *Draft {
 	}
 	d.seats()
 	slices.SortStableFunc(d.notRead, func(a, b NotRead) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
-	return &Draft{TOML: []byte(d.b.String()), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
+	return &Draft{TOML: d.Text(), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
 }
 
 // Place says where a cell stands, in lines or rows.
@@ -185,14 +183,14 @@ func (d *drafter) around() {
 		return
 	}
 	slices.SortStableFunc(all, func(a, b Cell) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
-	d.line("")
-	d.comment("Around the table, not read:")
+	d.Line("")
+	d.Comment("Around the table, not read:")
 	for _, c := range all {
-		d.comment("  %s: %s", c.Place(d.sheet.word), c.Text)
+		d.Comment("  %s: %s", c.Place(d.sheet.word), c.Text)
 		d.notRead = append(d.notRead, NotRead{Cell: c})
 	}
 	for _, other := range d.sheet.Others {
-		d.comment("  %s", other)
+		d.Comment("  %s", other)
 	}
 }
 
@@ -225,40 +223,10 @@ division = "A"
 seats    = { "Engine boss" = 1 }
 `
 
-func (d *drafter) line(format string, args ...any) {
-	d.b.WriteString(strings.TrimRight(fmt.Sprintf(format, args...), " "))
-	d.b.WriteByte('\n')
-	d.lines++
-}
-
-// comment writes a comment; nothing out of the sheet can end it.
-func (d *drafter) comment(format string, args ...any) {
-	d.line("# %s", cells.OneLine(fmt.Sprintf(format, args...)))
-}
-
 // undecided notes that something on the next line, or on the one lines further,
 // is for a person to decide.
 func (d *drafter) undecided(row int, where, what string) {
-	d.open = append(d.open, Open{Line: d.lines + 1, Row: row, Where: where, What: what})
-}
-
-// quote is a TOML basic string.
-func quote(s string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range s {
-		switch {
-		case r == '"' || r == '\\':
-			b.WriteByte('\\')
-			b.WriteRune(r)
-		case r < ' ' || r == 0x7f:
-			fmt.Fprintf(&b, `\u%04X`, r)
-		default:
-			b.WriteRune(r)
-		}
-	}
-	b.WriteByte('"')
-	return b.String()
+	d.open = append(d.open, Open{Line: d.Next(), Row: row, Where: where, What: what})
 }
 
 // head is the first head of a kind that has a value; nil where there is none.
@@ -303,7 +271,7 @@ func (d *drafter) useAll(heads []*Head) {
 var numbered = compiled(`(?i)^(?:(?:operational )?period|op|no\.?|#)? *#?(\d{1,3})(?:\s*[,;:–—]\s*(.*)|\s+((?:from|date|\(|\d{1,2}/\d{1,2}/|\d{4}-).*))?$`)
 
 func (d *drafter) incident(slots []*slot) {
-	d.line("[incident]")
+	d.Line("[incident]")
 	var old plan.Incident
 	if d.o.Keep != nil {
 		old = d.o.Keep.Incident
@@ -339,13 +307,13 @@ func (d *drafter) incident(slots []*slot) {
 	h := d.head(Instructions)
 	switch {
 	case old.Instructions != "":
-		d.comment("instructions as in the old plan; those of the sheet, where it has any, stand below as not read")
-		d.line("%s = %s", "instructions", quote(old.Instructions))
+		d.Comment("instructions as in the old plan; those of the sheet, where it has any, stand below as not read")
+		d.Line("%s = %s", "instructions", tomlfile.Quote(old.Instructions))
 		if h != nil && clean(strings.Join(h.Values, " ")) == clean(old.Instructions) {
 			d.useAll([]*Head{h})
 		}
 	case h != nil:
-		d.line("%s = %s", "instructions", quote(strings.Join(h.Values, " ")))
+		d.Line("%s = %s", "instructions", tomlfile.Quote(strings.Join(h.Values, " ")))
 		d.useAll([]*Head{h})
 	}
 }
@@ -367,7 +335,7 @@ func (d *drafter) text(key, flag, old string, h *Head, need string) {
 	}
 	switch {
 	case value != "":
-		d.line("%-11s = %s%s", key, quote(value), beside)
+		d.Line("%-11s = %s%s", key, tomlfile.Quote(value), beside)
 	case need != "":
 		d.missing(key, need)
 	}
@@ -379,7 +347,7 @@ func (d *drafter) instead(value, sheet string) string {
 	if value == sheet {
 		return ""
 	}
-	return "   # as given; the sheet says: " + cells.OneLine(sheet)
+	return "   # as given; the sheet says: " + tomlfile.OneLine(sheet)
 }
 
 // span is when the period is: what was found, and the words that it was found in.
@@ -408,7 +376,7 @@ func (d *drafter) period() (s span) {
 		}
 	}
 	if number > 0 {
-		d.line("%-11s = %d%s", "period", number, beside)
+		d.Line("%-11s = %d%s", "period", number, beside)
 	} else {
 		d.missing("period", "1")
 	}
@@ -482,7 +450,7 @@ func (d *drafter) preparedBy() {
 	}
 	example := `"name, position"`
 	if k := d.o.Keep; k != nil && k.Incident.PreparedBy != "" {
-		example = quote(k.Incident.PreparedBy)
+		example = tomlfile.Quote(k.Incident.PreparedBy)
 	}
 	d.text("prepared_by", value, "", nil, example)
 }
@@ -538,17 +506,17 @@ func (d *drafter) yes(key string, flag *bool, is Title, because string) {
 	h := d.head(is)
 	switch {
 	case flag != nil:
-		d.line("%-11s = %t", key, *flag)
+		d.Line("%-11s = %t", key, *flag)
 	case h != nil:
 		switch strings.ToLower(h.Values[0]) {
 		case "yes", "true", "y", "x":
-			d.line("%-11s = true", key)
+			d.Line("%-11s = true", key)
 			d.use(h, 0)
 		case "no", "false", "n":
 			d.use(h, 0)
 		}
 	case because != "":
-		d.line("%-11s = true   # %s", key, because)
+		d.Line("%-11s = true   # %s", key, because)
 	}
 }
 
@@ -556,8 +524,8 @@ func (d *drafter) yes(key string, flag *bool, is Title, because string) {
 // complete.
 func (d *drafter) missing(key, example string) {
 	d.undecided(0, key, key+" was not read on the sheet")
-	d.comment("DECIDE: not read on the sheet; take the # away and complete")
-	d.comment("%-11s = %s", key, example)
+	d.Comment("DECIDE: not read on the sheet; take the # away and complete")
+	d.Comment("%-11s = %s", key, example)
 }
 
 func (d *drafter) missingMoment(key, said string) {
@@ -566,8 +534,8 @@ func (d *drafter) missingMoment(key, said string) {
 		return
 	}
 	d.undecided(0, key, key+" cannot be told from the sheet: "+said)
-	d.comment("DECIDE: the sheet says: %s", said)
-	d.comment("%-11s = 2027-08-14T06:00:00-06:00", key)
+	d.Comment("DECIDE: the sheet says: %s", said)
+	d.Comment("%-11s = 2027-08-14T06:00:00-06:00", key)
 }
 
 // moment writes a date and time. Without an offset from UTC it is written as it
@@ -582,7 +550,7 @@ func (d *drafter) moment(key, said string, m *moment) {
 		m = &found[0]
 	}
 	if m.complete() {
-		d.line("%-11s = %s", key, m)
+		d.Line("%-11s = %s", key, m)
 		return
 	}
 	d.withoutOffset(key, *m)
@@ -594,21 +562,21 @@ func (d *drafter) moment(key, said string, m *moment) {
 func (d *drafter) withoutOffset(key string, m moment) {
 	if k := d.o.Keep; k != nil && !k.Incident.From.IsZero() {
 		m.offset = k.Incident.From.Format("-07:00")
-		d.line("%-11s = %s   # UTC offset as in the old plan", key, m)
+		d.Line("%-11s = %s   # UTC offset as in the old plan", key, m)
 		return
 	}
 	offset, words := d.local(m)
 	switch {
 	case offset == "":
 		d.undecided(0, key, key+" has no UTC offset")
-		d.line("%-11s = %s   # DECIDE: put the UTC offset behind it, such as -06:00", key, m)
+		d.Line("%-11s = %s   # DECIDE: put the UTC offset behind it, such as -06:00", key, m)
 	case d.confirm == "":
 		d.confirm = key
 		d.undecided(0, key, "no UTC offset was read; this computer's is "+words)
-		d.line("%-11s = %s   # DECIDE: this computer's zone is %s; where the incident's is the same, put %s behind it", key, m, words, offset)
+		d.Line("%-11s = %s   # DECIDE: this computer's zone is %s; where the incident's is the same, put %s behind it", key, m, words, offset)
 	default:
 		m.offset = offset
-		d.line("%-11s = %s   # offset of %s, from this computer: right only if %s gets the same zone", key, m, words, d.confirm)
+		d.Line("%-11s = %s   # offset of %s, from this computer: right only if %s gets the same zone", key, m, words, d.confirm)
 	}
 }
 
@@ -640,7 +608,7 @@ func (d *drafter) local(m moment) (offset, words string) {
 // given writes a date and time that was given in place of the sheet's.
 func (d *drafter) given(key, value, sheet string) {
 	if sheet != "" {
-		d.comment("%s as given; the sheet says: %s", key, sheet)
+		d.Comment("%s as given; the sheet says: %s", key, sheet)
 	}
 	d.moment(key, value, nil)
 }
@@ -664,31 +632,31 @@ func ParseOffset(s string) (offset string, ok bool) {
 
 // write writes a slot, and what is to be said about it.
 func (d *drafter) write(i int, s *slot) {
-	d.line("")
-	d.comment("%s %d of the sheet%s", d.sheet.word, s.row.Line, said(s.row))
+	d.Line("")
+	d.Comment("%s %d of the sheet%s", d.sheet.word, s.row.Line, said(s.row))
 	for _, n := range s.notes {
-		d.comment("%s", n)
+		d.Comment("%s", n)
 	}
 	for _, c := range s.notRead {
-		d.comment("not read: %s: %s", c.of(), c.Text)
+		d.Comment("not read: %s: %s", c.of(), c.Text)
 		d.notRead = append(d.notRead, NotRead{Cell: c, Where: fmt.Sprintf("slot %d", i+1)})
 	}
 	for _, q := range s.open {
-		d.comment("DECIDE: %s", q.what)
+		d.Comment("DECIDE: %s", q.what)
 		for _, c := range q.choices {
-			d.comment("  %s", c)
+			d.Comment("  %s", c)
 		}
 	}
 	for _, q := range s.open {
-		d.open = append(d.open, Open{Line: d.lines + 1, Row: s.row.Line, Where: fmt.Sprintf("slot %d", i+1), What: q.what})
+		d.open = append(d.open, Open{Line: d.Next(), Row: s.row.Line, Where: fmt.Sprintf("slot %d", i+1), What: q.what})
 	}
-	d.line("[[slot]]")
+	d.Line("[[slot]]")
 	width := 0
 	for _, k := range s.keys {
 		width = max(width, len(k.key))
 	}
 	for _, k := range s.keys {
-		d.line("%-*s = %s", width, k.key, k.value)
+		d.Line("%-*s = %s", width, k.key, k.value)
 	}
 }
 
@@ -730,8 +698,8 @@ func (d *drafter) alsos() {
 		if h.Is != NotInList || len(h.Values) == 0 {
 			continue
 		}
-		d.line("")
-		d.comment("%s %d of the sheet: not in the list: %s", d.sheet.word, h.Line, strings.Join(h.Values, " | "))
+		d.Line("")
+		d.Comment("%s %d of the sheet: not in the list: %s", d.sheet.word, h.Line, strings.Join(h.Values, " | "))
 		when := "..."
 		if len(h.Values) > 1 {
 			when = h.Values[1]
@@ -739,17 +707,17 @@ func (d *drafter) alsos() {
 			d.undecided(h.Line, h.Values[0], "nothing was read of when to use it")
 			when = ""
 		}
-		d.line("[[also]]")
-		d.line("channel = %s", quote(h.Values[0]))
+		d.Line("[[also]]")
+		d.Line("channel = %s", tomlfile.Quote(h.Values[0]))
 		if len(h.Values) > 2 {
 			if site, ok := strings.CutPrefix(h.Values[2], "repeated by "); ok {
-				d.line("site    = %s", quote(site))
+				d.Line("site    = %s", tomlfile.Quote(site))
 			} else if n, ok := strings.CutPrefix(h.Values[2], "tone "); ok {
 				if _, err := strconv.Atoi(n); err == nil {
-					d.line("tone    = %s", n)
+					d.Line("tone    = %s", n)
 				}
 			}
 		}
-		d.line("when    = %s", quote(when))
+		d.Line("when    = %s", tomlfile.Quote(when))
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"slotcard/plan"
+	"slotcard/plan/tomlfile"
 )
 
 // What a draft takes over from the plan of an earlier period, and from a roster:
@@ -51,14 +52,14 @@ func (d *drafter) keepIncident() {
 		value *float64
 	}{{"latitude", k.Incident.Latitude}, {"longitude", k.Incident.Longitude}} {
 		if c.value != nil {
-			d.line("%-11s = %s", c.key, number64(*c.value))
+			d.Line("%-11s = %s", c.key, number64(*c.value))
 		}
 	}
 	switch {
 	case k.Incident.ElevationFt != nil:
-		d.line("%-11s = %s", "elevation_ft", number64(*k.Incident.ElevationFt))
+		d.Line("%-11s = %s", "elevation_ft", number64(*k.Incident.ElevationFt))
 	case k.Incident.Elevation != nil:
-		d.line("%-11s = %s", "elevation_m", number64(*k.Incident.Elevation))
+		d.Line("%-11s = %s", "elevation_m", number64(*k.Incident.Elevation))
 	}
 }
 
@@ -75,10 +76,10 @@ func number64(f float64) string {
 func (d *drafter) seats() {
 	k := d.o.Keep
 	if k == nil && d.o.Roster == nil {
-		d.line("")
-		d.comment("Still to add, for cards: who sits where, and what each seat listens to.")
+		d.Line("")
+		d.Comment("Still to add, for cards: who sits where, and what each seat listens to.")
 		for _, l := range strings.Split(strings.TrimSpace(seatsExample), "\n") {
-			d.comment("%s", l)
+			d.Comment("%s", l)
 		}
 		return
 	}
@@ -104,14 +105,14 @@ func (d *drafter) seats() {
 // a person must say.
 func (d *drafter) positions(known []*plan.Position, units []*plan.Unit, elsewhere bool) {
 	for _, p := range known {
-		d.line("")
-		d.line("[[position]]")
-		d.line("name     = %s", quote(p.Name))
+		d.Line("")
+		d.Line("[[position]]")
+		d.Line("name     = %s", tomlfile.Quote(p.Name))
 		if p.Priority != "" {
-			d.line("priority = %s", quote(p.Priority))
+			d.Line("priority = %s", tomlfile.Quote(p.Priority))
 		}
 		if len(p.Scan) > 0 {
-			d.line("scan     = [%s]", quotedList(p.Scan))
+			d.Line("scan     = [%s]", tomlfile.QuoteList(p.Scan))
 		}
 	}
 	if elsewhere && len(known) == 0 { // they are in the station file
@@ -124,22 +125,14 @@ func (d *drafter) positions(known []*plan.Position, units []*plan.Unit, elsewher
 				continue
 			}
 			asked = append(asked, s.Position)
-			d.line("")
-			d.comment("DECIDE: what this seat listens to: priority such as \"own\", scan such as [\"neighbors\", \"command\"]")
+			d.Line("")
+			d.Comment("DECIDE: what this seat listens to: priority such as \"own\", scan such as [\"neighbors\", \"command\"]")
 			d.undecided(0, "position "+s.Position, "what it listens to was found nowhere")
-			d.line("[[position]]")
-			d.line("name     = %s", quote(s.Position))
-			d.line("priority = %s", quote("DECIDE"))
+			d.Line("[[position]]")
+			d.Line("name     = %s", tomlfile.Quote(s.Position))
+			d.Line("priority = %s", tomlfile.Quote("DECIDE"))
 		}
 	}
-}
-
-func quotedList(words []string) string {
-	quoted := make([]string, len(words))
-	for i, w := range words {
-		quoted[i] = quote(w)
-	}
-	return strings.Join(quoted, ", ")
 }
 
 // units writes the units. One whose division is gone, and a division without a
@@ -150,47 +143,47 @@ func (d *drafter) units(units []*plan.Unit) {
 	for _, u := range units {
 		v := d.division(u.Division)
 		gone := u.Division != "" && (v == nil || !slices.Contains(here, v))
-		d.line("")
+		d.Line("")
 		if gone {
-			d.comment("DECIDE: its division %s was not read on the sheet; here are %s", u.Division, idsOf(here))
+			d.Comment("DECIDE: its division %s was not read on the sheet; here are %s", u.Division, idsOf(here))
 			d.undecided(0, "unit "+u.Name, "its division "+u.Division+" was not read on the sheet")
 		}
 		if len(u.Seats) == 0 {
-			d.comment("DECIDE: the roster gives it no seats; add seats = { \"Engine boss\" = 1 }")
+			d.Comment("DECIDE: the roster gives it no seats; add seats = { \"Engine boss\" = 1 }")
 			d.undecided(0, "unit "+u.Name, "no seats were found for it")
 		}
-		d.line("[[unit]]")
-		d.line("name     = %s", quote(u.Name))
+		d.Line("[[unit]]")
+		d.Line("name     = %s", tomlfile.Quote(u.Name))
 		if u.Kind != "" {
-			d.line("kind     = %s", quote(u.Kind))
+			d.Line("kind     = %s", tomlfile.Quote(u.Kind))
 		}
 		if u.Team != "" {
-			d.line("team     = %s", quote(u.Team))
+			d.Line("team     = %s", tomlfile.Quote(u.Team))
 		}
 		switch {
 		case gone:
-			d.line("division = %s", quote(u.Division))
+			d.Line("division = %s", tomlfile.Quote(u.Division))
 		case v != nil:
 			manned[v.id] = true
-			d.line("division = %s", quote(v.id))
+			d.Line("division = %s", tomlfile.Quote(v.id))
 		}
 		if len(u.Seats) > 0 {
 			parts := make([]string, len(u.Seats))
 			for i, s := range u.Seats {
-				parts[i] = fmt.Sprintf("%s = %d", quote(s.Position), s.Count)
+				parts[i] = fmt.Sprintf("%s = %d", tomlfile.Quote(s.Position), s.Count)
 			}
-			d.line("seats    = { %s }", strings.Join(parts, ", "))
+			d.Line("seats    = { %s }", strings.Join(parts, ", "))
 		}
 	}
 	for _, v := range here {
 		if manned[v.id] {
 			continue
 		}
-		d.line("")
-		d.comment("DECIDE: no unit works in division %s; complete this one, or delete it", v.id)
+		d.Line("")
+		d.Comment("DECIDE: no unit works in division %s; complete this one, or delete it", v.id)
 		d.undecided(0, "division "+v.id, "no unit works in it")
-		d.line("[[unit]]")
-		d.line("division = %s", quote(v.id))
+		d.Line("[[unit]]")
+		d.Line("division = %s", tomlfile.Quote(v.id))
 	}
 }
 
@@ -209,39 +202,39 @@ func idsOf(all []*division) string {
 // keepCard writes the channels beside the list and how to print.
 func (d *drafter) keepCard(k *plan.Plan) {
 	for _, a := range k.Also {
-		d.line("")
-		d.line("[[also]]")
+		d.Line("")
+		d.Line("[[also]]")
 		switch a.Key() {
 		case "channel":
-			d.line("channel = %s", quote(a.Channel))
+			d.Line("channel = %s", tomlfile.Quote(a.Channel))
 		case "group":
-			d.line("group   = %d", *a.Group)
-			d.line("number  = %d", *a.Number)
+			d.Line("group   = %d", *a.Group)
+			d.Line("number  = %d", *a.Number)
 		case "rx":
-			d.line("rx      = %s", a.Rx)
+			d.Line("rx      = %s", a.Rx)
 			if a.Tx != 0 {
-				d.line("tx      = %s", a.Tx)
+				d.Line("tx      = %s", a.Tx)
 			}
 			if a.RxTone != nil {
-				d.line("rx_tone = %s", squelch(*a.RxTone))
+				d.Line("rx_tone = %s", a.RxTone.TOML())
 			}
 			if a.TxTone != nil {
-				d.line("tx_tone = %s", squelch(*a.TxTone))
+				d.Line("tx_tone = %s", a.TxTone.TOML())
 			}
 		}
 		if a.Site != "" {
-			d.line("site    = %s", quote(a.Site))
+			d.Line("site    = %s", tomlfile.Quote(a.Site))
 		}
 		if a.Tone != nil {
-			d.line("tone    = %d", *a.Tone)
+			d.Line("tone    = %d", *a.Tone)
 		}
-		d.line("when    = %s", quote(a.When))
+		d.Line("when    = %s", tomlfile.Quote(a.When))
 	}
 	c := k.Card
 	var card []keyValue
 	for _, t := range []keyValue{{"size", c.Size}, {"paper", c.Paper}, {"sides", c.Sides}, {"order", c.Order}, {"language", c.Language}, {"roll", c.Roll}} {
 		if t.value != "" {
-			card = append(card, keyValue{t.key, quote(t.value)})
+			card = append(card, keyValue{t.key, tomlfile.Quote(t.value)})
 		}
 	}
 	for _, mm := range []struct {
@@ -264,8 +257,8 @@ func (d *drafter) keepCard(k *plan.Plan) {
 			{"left", number64(s.Left)}, {"top", number64(s.Top)}, {"gutter_x", number64(s.GutterX)}, {"gutter_y", number64(s.GutterY)}})
 	}
 	if n := len(k.Accepts); n > 0 {
-		d.line("")
-		d.comment("Not taken over: what the old plan accepts (%d). Whoever answers for it decides anew.", n)
+		d.Line("")
+		d.Comment("Not taken over: what the old plan accepts (%d). Whoever answers for it decides anew.", n)
 	}
 }
 
@@ -273,9 +266,9 @@ func (d *drafter) settings(table string, keys []keyValue) {
 	if len(keys) == 0 {
 		return
 	}
-	d.line("")
-	d.line("[%s]", table)
+	d.Line("")
+	d.Line("[%s]", table)
 	for _, k := range keys {
-		d.line("%-10s = %s", k.key, k.value)
+		d.Line("%-10s = %s", k.key, k.value)
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"slotcard/plan"
 	"slotcard/plan/finding"
 	"slotcard/plan/radio"
+	"slotcard/plan/tomlfile"
 )
 
 // slot is a row looked up, or what is to be decided about it.
@@ -74,10 +75,10 @@ func (d *drafter) slot(r Row) *slot {
 			s.note("function %s is none of a plan's; the load says %s", r.Function, c.Use)
 		}
 	case c != nil && s.use != c.Use:
-		s.set("use", quote(s.use.String()))
+		s.set("use", tomlfile.Quote(s.use.String()))
 		s.note("the load says %s", c.Use)
 	case c == nil && s.use != 0:
-		s.set("use", quote(s.use.String()))
+		s.set("use", tomlfile.Quote(s.use.String()))
 	case c == nil && r.Function != "":
 		s.leave(function)
 	}
@@ -87,7 +88,7 @@ func (d *drafter) slot(r Row) *slot {
 		for _, id := range partsOf().Split(m[1], -1) {
 			if v := d.division(id); v != nil {
 				v.seen = true
-				carriers = append(carriers, quote(v.id))
+				carriers = append(carriers, tomlfile.Quote(v.id))
 			}
 		}
 		if carriers != nil {
@@ -106,7 +107,7 @@ func (d *drafter) assign(s *slot) {
 	case len(a.ids) > 0:
 		s.set("division", idList(a.ids))
 	case a.unknown, a.other && slices.ContainsFunc(s.row.cells[assignment], func(c Cell) bool { return namesDivision().MatchString(c.Title) }):
-		s.set("division", quote(s.row.Assignment))
+		s.set("division", tomlfile.Quote(s.row.Assignment))
 		s.ask("the assignment is not understood: "+s.row.Assignment, `write division = "A", or ["A", "B"], with a [[division]] for each, or delete the line for everybody`)
 	case a.other:
 		s.leave(assignment)
@@ -253,10 +254,10 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 			}
 			if d.misfit(found[0], n) != "" {
 				if n.rxTone.said {
-					s.set("rx_tone", squelch(n.rxSquelch))
+					s.set("rx_tone", n.rxSquelch.TOML())
 				}
 				if n.txTone.said {
-					s.set("tx_tone", squelch(n.txSquelch))
+					s.set("tx_tone", n.txSquelch.TOML())
 				}
 				s.ask("the load's channel there has another tone than the sheet", "the load has "+found[0].String())
 				return nil
@@ -337,7 +338,7 @@ func (d *drafter) unheard(s *slot, n numbers, c *plan.Channel) {
 	}
 	s.ask(what, choices...)
 	if c.Trunked() {
-		s.set("rx", quote(cmp.Or(s.row.Rx, s.row.Name)))
+		s.set("rx", tomlfile.Quote(cmp.Or(s.row.Rx, s.row.Name)))
 		return
 	}
 	s.set("rx", c.Rx.String())
@@ -374,13 +375,13 @@ func (d *drafter) name(s *slot, c *plan.Channel) {
 		s.note("%s: the load has other channels of this name", c)
 		return
 	}
-	s.set("channel", quote(c.Name))
+	s.set("channel", tomlfile.Quote(c.Name))
 }
 
 // numbers reads the cells of a row. Those that cannot be read are returned by
 // their key.
 func (f *finder) numbers(r Row) (n numbers, unread []keyValue) {
-	bad := func(key, cell string) { unread = append(unread, keyValue{key, quote(cell)}) }
+	bad := func(key, cell string) { unread = append(unread, keyValue{key, tomlfile.Quote(cell)}) }
 	var ok bool
 	n.mode, n.modeSaid, ok = modeOf(r.Mode)
 	if !ok {
@@ -504,19 +505,11 @@ func (s *slot) asWritten(n numbers) {
 		s.set("tx", n.tx.String())
 	}
 	if n.rxTone.said {
-		s.set("rx_tone", squelch(n.rxSquelch))
+		s.set("rx_tone", n.rxSquelch.TOML())
 	}
 	if n.txTone.said {
-		s.set("tx_tone", squelch(n.txSquelch))
+		s.set("tx_tone", n.txSquelch.TOML())
 	}
-}
-
-// squelch is a tone as TOML.
-func squelch(s radio.Squelch) string {
-	if s.Kind == radio.CTCSS {
-		return s.String()
-	}
-	return quote(s.String())
 }
 
 func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*plan.Channel) {
@@ -528,14 +521,14 @@ func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*pl
 		return slices.ContainsFunc(unread, func(u keyValue) bool { return u.key == key })
 	}
 	if n.rx == 0 && !isBad("rx") && s.row.Name != "" {
-		s.set("channel", quote(s.row.Name))
+		s.set("channel", tomlfile.Quote(s.row.Name))
 	}
 	for _, k := range []struct {
 		key   string
 		said  bool
 		value string
 	}{{"rx", n.rx != 0, n.rx.String()}, {"tx", n.tx != 0, n.tx.String()},
-		{"rx_tone", n.rxTone.said, squelch(n.rxSquelch)}, {"tx_tone", n.txTone.said, squelch(n.txSquelch)}} {
+		{"rx_tone", n.rxTone.said, n.rxSquelch.TOML()}, {"tx_tone", n.txTone.said, n.txSquelch.TOML()}} {
 		switch {
 		case isBad(k.key):
 			s.keys = append(s.keys, unread[slices.IndexFunc(unread, func(u keyValue) bool { return u.key == k.key })])
@@ -550,7 +543,7 @@ func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*pl
 		}
 	}
 	for _, c := range byName {
-		choice := fmt.Sprintf("the load has %s: for it write channel = %s", c, quote(c.Name))
+		choice := fmt.Sprintf("the load has %s: for it write channel = %s", c, tomlfile.Quote(c.Name))
 		if len(lines) > 0 {
 			choice += " in place of " + strings.Join(lines, ", ")
 		}
@@ -575,7 +568,7 @@ func (d *drafter) nothingOn(s *slot, n numbers) {
 	choices = append(choices, d.onTransmit(n.rx)...)
 	what := "not in the load: " + n.rx.String()
 	if name := s.row.Name; name != "" {
-		what += ", nor a channel " + quote(name)
+		what += ", nor a channel " + tomlfile.Quote(name)
 		choices = append(choices, d.closeNames(name)...)
 	}
 	s.ask(what, choices...)
@@ -647,7 +640,7 @@ func (d *drafter) disagree(s *slot, n numbers, byName, byNumbers []*plan.Channel
 			choices = append(choices, "by its frequency: "+c.String())
 		}
 	}
-	s.set("channel", quote(byName[0].Name))
+	s.set("channel", tomlfile.Quote(byName[0].Name))
 	what := "name and frequency do not belong together"
 	if n.rx == 0 {
 		what = "the load's channel has another tone or transmit frequency than the sheet"
@@ -655,10 +648,10 @@ func (d *drafter) disagree(s *slot, n numbers, byName, byNumbers []*plan.Channel
 			s.set("tx", n.tx.String())
 		}
 		if n.rxTone.said {
-			s.set("rx_tone", squelch(n.rxSquelch))
+			s.set("rx_tone", n.rxSquelch.TOML())
 		}
 		if n.txTone.said {
-			s.set("tx_tone", squelch(n.txSquelch))
+			s.set("tx_tone", n.txSquelch.TOML())
 		}
 	} else {
 		s.asWritten(n)
@@ -668,9 +661,9 @@ func (d *drafter) disagree(s *slot, n numbers, byName, byNumbers []*plan.Channel
 
 func (d *drafter) noSuchName(s *slot, system string) {
 	name := s.row.Name
-	what := "not in the load: " + quote(name)
+	what := "not in the load: " + tomlfile.Quote(name)
 	if system != "" {
-		what += " of system " + quote(system)
+		what += " of system " + tomlfile.Quote(system)
 	}
 	if name == "" {
 		name, what = system, "a system was read, but no talkgroup"
@@ -686,7 +679,7 @@ func (d *drafter) noSuchName(s *slot, system string) {
 		}
 	}
 	s.ask(what, choices...)
-	s.set("channel", quote(name))
+	s.set("channel", tomlfile.Quote(name))
 }
 
 // otherMode is a row that fits channels but for their mode or width.
@@ -704,7 +697,7 @@ func (d *drafter) otherMode(s *slot, n numbers, found []*plan.Channel) {
 	}
 	s.ask("mode or width differs from the load's: the sheet says "+strings.Join(sheet, " and "), choices...)
 	// Named in two ways, so that nobody overlooks it.
-	s.set("channel", quote(found[0].Name))
+	s.set("channel", tomlfile.Quote(found[0].Name))
 	if found[0].Trunked() {
 		s.set("group", strconv.Itoa(found[0].Group.Number))
 		s.set("number", strconv.Itoa(found[0].Number))
@@ -723,11 +716,11 @@ func (d *drafter) several(s *slot, n numbers, byName, found []*plan.Channel) {
 	sameName := !slices.ContainsFunc(found, func(c *plan.Channel) bool { return c.Name != found[0].Name })
 	switch {
 	case len(byName) > 0 && sameName:
-		s.set("channel", quote(found[0].Name))
+		s.set("channel", tomlfile.Quote(found[0].Name))
 	case n.rx != 0:
 		s.asWritten(n)
 	default: // names alike but for case or spaces
-		s.set("channel", quote(s.row.Name))
+		s.set("channel", tomlfile.Quote(s.row.Name))
 	}
 	s.ask(what, choices...)
 }
@@ -786,18 +779,18 @@ func (d *drafter) repeater(s *slot, n numbers, c *plan.Channel) {
 	number := d.load.ToneNumber(n.txSquelch)
 	switch {
 	case n.txTone.said && len(byTone) > 1 && len(named) == 1 && slices.Contains(byTone, named[0]):
-		s.set("site", quote(named[0].Name))
+		s.set("site", tomlfile.Quote(named[0].Name))
 	case n.txTone.said && len(named) == 1 && len(byTone) > 0 && !slices.Contains(byTone, named[0]):
 		s.ask(fmt.Sprintf("the sheet's transmit tone %s opens %s, but its remarks name %s", n.txSquelch, siteNames(byTone), named[0].Name), d.siteChoices(c)...)
 	case len(byTone) == 1:
-		s.set("site", quote(byTone[0].Name))
+		s.set("site", tomlfile.Quote(byTone[0].Name))
 	case len(byTone) > 1 && number != 0:
 		s.set("tone", strconv.Itoa(number))
 		s.note("the tone opens %s", siteNames(byTone))
 	case n.txTone.said && len(sites) == 0: // then it is a numbered tone
 		s.set("tone", strconv.Itoa(number))
 	case !n.txTone.said && len(named) == 1:
-		s.set("site", quote(named[0].Name))
+		s.set("site", tomlfile.Quote(named[0].Name))
 		s.note("no transmit tone was read on this line; the repeater is the one it names")
 	default:
 		s.ask("no repeater chosen for "+c.Name, d.siteChoices(c)...)
@@ -849,7 +842,7 @@ func (f *finder) siteChoices(c *plan.Channel) (choices []string) {
 		if n := f.load.ToneNumber(site.Squelch); n != 0 {
 			what = fmt.Sprintf("tone %d, %s", n, site.Squelch)
 		}
-		choices = append(choices, fmt.Sprintf("site = %s (%s)", quote(site.Name), what))
+		choices = append(choices, fmt.Sprintf("site = %s (%s)", tomlfile.Quote(site.Name), what))
 	}
 	if choices == nil {
 		choices = []string{"no site of the load carries it: write tone = NUMBER"}
