@@ -28,7 +28,20 @@ func (c *Channel) Figures(txTone radio.Squelch) Figures {
 	if c.Trunked() {
 		return Figures{}
 	}
-	return Figures{c.Rx.String(), c.Tx.String(), c.RxTone.String(), txTone.String(), c.Rx == c.Tx}
+	return FiguresOf(c.Rx, c.Tx, c.RxTone, txTone)
+}
+
+// FiguresOf are those of what is programmed, wherever it was read.
+func FiguresOf(rx, tx radio.Hertz, rxTone, txTone radio.Squelch) Figures {
+	return Figures{rx.String(), tx.String(), rxTone.String(), txTone.String(), rx == tx}
+}
+
+// Frequencies are both, receive first, or the one where they are the same.
+func (f Figures) Frequencies() string {
+	if f.Direct {
+		return f.Rx
+	}
+	return f.Rx + "/" + f.Tx
 }
 
 // Tones are both tones, receive first.

@@ -38,7 +38,8 @@ var bookFormats = []bookFormat{
 	{layout.Size{Name: "half-letter", Width: 5.5 * layout.Inch, Height: 8.5 * layout.Inch}, 13, 6.5, 1.25},
 }
 
-const defaultBookFormat = "a6"
+// DefaultFormat is that of a book where nobody says.
+const DefaultFormat = "a6"
 
 // Formats are the sizes of pages that go by a name, smallest first.
 func Formats() []layout.Size {
@@ -59,12 +60,12 @@ func formatOf(s layout.Size) bookFormat {
 		return bookFormats[slices.IndexFunc(bookFormats, func(f bookFormat) bool { return f.Name == name })]
 	}
 	if s == (layout.Size{}) {
-		return named(defaultBookFormat)
+		return named(DefaultFormat)
 	}
 	if _, ok := Format(s.Name); ok {
 		return named(s.Name)
 	}
-	f := named(defaultBookFormat)
+	f := named(DefaultFormat)
 	f.Size = s
 	return f
 }

@@ -258,11 +258,7 @@ func Built(place string, s *plan.ResolvedSlot) (said []string) {
 	all := []string{place, c.System, c.Talkgroup, words.Kind(c)}
 	if !c.Trunked() {
 		f := c.Figures(s.TxTone)
-		freq := f.Rx
-		if !f.Direct {
-			freq += "/" + f.Tx
-		}
-		all = []string{place, freq, f.Tones(), words.Kind(c)}
+		all = []string{place, f.Frequencies(), f.Tones(), words.Kind(c)}
 	}
 	for _, t := range all {
 		if t != "" {

@@ -123,14 +123,10 @@ func (r *Report) changed(d Difference) string {
 // channel is a slot's channel as a person tells it from another: by its name
 // and where it is.
 func channel(l slotlist.Line) string {
-	at := l.Rx.String()
-	switch {
-	case l.Trunked():
-		at = l.System + "/" + l.Talkgroup
-	case l.Tx != l.Rx:
-		at += "/" + l.Tx.String()
+	if l.Trunked() {
+		return l.Name + " " + l.System + "/" + l.Talkgroup
 	}
-	return l.Name + " " + at
+	return l.Name + " " + plan.FiguresOf(l.Rx, l.Tx, l.RxTone, l.TxTone).Frequencies()
 }
 
 // value is what a slot has in a field; "" for what is said in other words, or,

@@ -36,7 +36,7 @@ type bookFlags struct {
 var ofBooks = []string{"copies", "force", "format", "json", "language", "long", "no-attach", "out", "pages", "paper", "png", "strict", "words"}
 
 func (f *bookFlags) add(to Flags) {
-	to.StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(SizeNames(book.Formats()), ", ")+" (default a6)")
+	to.StringVar(&f.format, "format", "", "for the book of a load: `SIZE` of its pages: "+strings.Join(SizeNames(book.Formats()), ", ")+" (default "+book.DefaultFormat+")")
 	to.BoolVar(&f.pages, "pages", false, "for the book of a load: write the pages one by one in reading order, not arranged for folding")
 	to.Complete("format", SizeNames(book.Formats()))
 }
@@ -91,7 +91,7 @@ func (f *bookFlags) sheet(j *Job) *Sheet {
 	paper := j.set.sheets.Paper
 	on := paper.Name
 	if f.pages {
-		on = cmp.Or(format.Name, "a6")
+		on = cmp.Or(format.Name, book.DefaultFormat)
 	}
 	var inOrder *layout.Document // the pages before they are imposed
 	return &Sheet{
@@ -112,7 +112,7 @@ func (f *bookFlags) sheet(j *Job) *Sheet {
 			return doc, found, err
 		},
 		say: func(d *layout.Document) string {
-			said := fmt.Sprintf("book of %s, %s", voice.Count(len(inOrder.Pages), "page", "pages"), cmp.Or(format.Name, "a6"))
+			said := fmt.Sprintf("book of %s, %s", voice.Count(len(inOrder.Pages), "page", "pages"), cmp.Or(format.Name, book.DefaultFormat))
 			if f.pages {
 				return said + ", in order"
 			}

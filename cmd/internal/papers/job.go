@@ -28,9 +28,6 @@ import (
 	plansheet "slotcard/plan/sheet"
 )
 
-// defaultPaper is in the printer where neither plan nor flags say.
-const defaultPaper = "letter"
-
 // WallCSV is the file of print --csv.
 const WallCSV = "wall.csv"
 
@@ -148,11 +145,7 @@ func (j *Job) compare() (err error) {
 // settle takes the settings that flags and plan ask for.
 func (j *Job) settle() error {
 	if j.Load != nil {
-		name := j.Request.Paper
-		if name == "" {
-			name = defaultPaper
-		}
-		j.set.sheets.Paper, _ = layout.PaperSize(name)
+		j.set.sheets.Paper, _ = layout.PaperSize(cmp.Or(j.Request.Paper, layout.DefaultPaper))
 		j.set.language = cmp.Or(j.Request.Language, "en")
 		j.set.words, _ = words.Speak(j.set.language)
 		return j.speak()

@@ -62,7 +62,7 @@ func settingsOf(r *plan.Resolved, f *Request) (s settings, found finding.List) {
 		s.card, ok = cardSize(name)
 		pick("size", name, SizeNames(layout.CardSizes()), "card size", ok)
 	}
-	s.sheets.Paper, ok = layout.PaperSize(cmp.Or(f.Paper, c.Paper, defaultPaper))
+	s.sheets.Paper, ok = layout.PaperSize(cmp.Or(f.Paper, c.Paper, layout.DefaultPaper))
 	pick("paper", cmp.Or(f.Paper, c.Paper), SizeNames(layout.PaperSizes()), "paper", ok)
 	s.sheets.Sides, ok = impose.ParseSides(cmp.Or(f.Sides, c.Sides, impose.LongEdge.String()))
 	pick("sides", cmp.Or(f.Sides, c.Sides), impose.SidesNames(), "way to print", ok)

@@ -147,9 +147,9 @@ func cellsOf(h lookup.Hit) []string {
 	if c.Trunked() {
 		return []string{c.Ref(), c.Name, "-", "-", "-", c.Use.String(), kind}
 	}
-	tones := c.RxTone.String() + "/" + c.TxTone.String()
-	return []string{c.Ref(), c.Name, c.Rx.String(), marked(c.Tx.String(), lookup.Transmit),
-		marked(tones, lookup.ReceiveTone, lookup.TransmitTone), c.Use.String(), kind}
+	f := c.Figures(c.TxTone)
+	return []string{c.Ref(), c.Name, f.Rx, marked(f.Tx, lookup.Transmit),
+		marked(f.Tones(), lookup.ReceiveTone, lookup.TransmitTone), c.Use.String(), kind}
 }
 
 // FurtherOf is what else is to be said about a channel, in lines below its own.
