@@ -128,18 +128,7 @@ const manyUnits = 4
 
 // UnitLines say what each unit has to do.
 func (w *ChangeWords) UnitLines(c *changes.Changes) (lines []Sentence) {
-	n := c.Counts()
-	summary := Sentence{{Whole(w.cards(n.Cards)), true}, {T: ": "}}
-	summary = append(summary, FillIn(w.Summary, "replace", Loud(strconv.Itoa(n.Replace)))...)
-	if n.Keep > 0 {
-		summary = append(summary, phrase{T: ", "})
-		was, text := &c.Old.Plan.Incident, w.SummaryKeep
-		if c.Revision {
-			text = w.SummaryKeepRevision
-		}
-		summary = append(summary, FillIn(text, "keep", strconv.Itoa(n.Keep), "period", strconv.Itoa(was.Period), "old", strconv.Itoa(max(1, was.Revision)))...)
-	}
-	lines = append(lines, summary)
+	lines = append(lines, w.summary(c))
 	if c.Also {
 		var also []string
 		for _, a := range c.New.Also {
@@ -147,65 +136,107 @@ func (w *ChangeWords) UnitLines(c *changes.Changes) (lines []Sentence) {
 		}
 		lines = append(lines, FillIn(w.AlsoChanged, "also", w.orNone(quietList(also))))
 	}
-
-	var rebuild, first, code, same, moved, gone concerns
-	before := 0 // units of both plans
-	for _, u := range c.Units {
-		if u.Old != nil && u.New != nil {
-			before++
-		}
-		switch {
-		case u.New == nil:
-			gone.add(Quiet(""), u)
-			continue
-		case u.First:
-			first.add(Quiet(""), u)
-		case u.Changed():
-			var what []string
-			if len(u.Rebuild) > 0 {
-				what = append(what, Filled(w.Rebuilds, "slots", w.Some(w.OneSlot, w.ManySlots, u.Rebuild)))
-			}
-			switch len(u.Clear) {
-			case 0:
-			case 1:
-				what = append(what, w.ClearOne+" "+NumberRuns(u.Clear))
-			default:
-				what = append(what, w.ClearMany+" "+NumberRuns(u.Clear))
-			}
-			rebuild.add(Loud(strings.Join(what, ", ")), u)
-		case u.Code():
-			code.add(FillIn("%c%|%o%", "c", u.List.Code.Pairs(), "o", u.OldList.Code.Pairs()), u)
-		default:
-			same.add(Quiet(""), u)
-		}
-		if u.Elsewhere() {
-			said := FillIn(w.NowIn, "division", Loud(w.where(u.Is)), "old", w.where(u.Was))
-			moved.add(said, u)
-		}
-	}
+	all := w.concernsOf(c)
 	names := func(g *concern) string {
-		if len(g.units) == before && before > manyUnits && g.units[0].Old != nil && g.units[0].New != nil {
-			return Filled(w.AllUnits, "n", strconv.Itoa(before))
+		if len(g.units) == all.before && all.before > manyUnits && g.units[0].Old != nil && g.units[0].New != nil {
+			return Filled(w.AllUnits, "n", strconv.Itoa(all.before))
 		}
 		return unitNames(g.units)
 	}
-	for _, g := range rebuild {
+	for _, g := range all.rebuild {
 		lines = append(lines, append(g.said, phrase{T: ": " + names(g)}))
 	}
-	for _, g := range first {
+	for _, g := range all.first {
 		text := w.Builds
 		if c.Fresh() {
 			text = w.BuildsFresh
 		}
 		lines = append(lines, FillIn(text, "units", unitNames(g.units)))
 	}
-	for _, g := range code {
+	for _, g := range all.code {
 		u := g.units[0]
 		lines = append(lines, FillIn(w.CodeOnly, "code", Loud(Whole(u.List.Code.Pairs())), "old", Whole(u.OldList.Code.Pairs()), "units", names(g)))
 	}
-	for _, g := range moved {
+	for _, g := range all.moved {
 		lines = append(lines, append(g.said, phrase{T: unitNames(g.units)}))
 	}
+	lines = append(lines, w.seatLines(c)...)
+	for _, g := range all.gone {
+		lines = append(lines, FillIn(w.Gone, "units", unitNames(g.units)))
+	}
+	for _, g := range all.same {
+		lines = append(lines, FillIn(w.Unchanged, "units", names(g)))
+	}
+	return lines
+}
+
+// summary counts the cards that are replaced, and those that can be kept.
+func (w *ChangeWords) summary(c *changes.Changes) Sentence {
+	n := c.Counts()
+	said := Sentence{{Whole(w.cards(n.Cards)), true}, {T: ": "}}
+	said = append(said, FillIn(w.Summary, "replace", Loud(strconv.Itoa(n.Replace)))...)
+	if n.Keep > 0 {
+		said = append(said, phrase{T: ", "})
+		was, text := &c.Old.Plan.Incident, w.SummaryKeep
+		if c.Revision {
+			text = w.SummaryKeepRevision
+		}
+		said = append(said, FillIn(text, "keep", strconv.Itoa(n.Keep), "period", strconv.Itoa(was.Period), "old", strconv.Itoa(max(1, was.Revision)))...)
+	}
+	return said
+}
+
+// allConcerns are the units by what they have to do, those that do the same together.
+type allConcerns struct {
+	rebuild, first, code, same, moved, gone concerns
+	before                                  int // units of both plans
+}
+
+// concernsOf sorts the units. One that works elsewhere is there twice.
+func (w *ChangeWords) concernsOf(c *changes.Changes) (all allConcerns) {
+	for _, u := range c.Units {
+		if u.Old != nil && u.New != nil {
+			all.before++
+		}
+		switch {
+		case u.New == nil:
+			all.gone.add(Quiet(""), u)
+			continue
+		case u.First:
+			all.first.add(Quiet(""), u)
+		case u.Changed():
+			all.rebuild.add(Loud(w.rebuilds(u)), u)
+		case u.Code():
+			all.code.add(FillIn("%c%|%o%", "c", u.List.Code.Pairs(), "o", u.OldList.Code.Pairs()), u)
+		default:
+			all.same.add(Quiet(""), u)
+		}
+		if u.Elsewhere() {
+			said := FillIn(w.NowIn, "division", Loud(w.where(u.Is)), "old", w.where(u.Was))
+			all.moved.add(said, u)
+		}
+	}
+	return all
+}
+
+// rebuilds says which slots a unit builds anew, and which it clears.
+func (w *ChangeWords) rebuilds(u *changes.Unit) string {
+	var what []string
+	if len(u.Rebuild) > 0 {
+		what = append(what, Filled(w.Rebuilds, "slots", w.Some(w.OneSlot, w.ManySlots, u.Rebuild)))
+	}
+	switch len(u.Clear) {
+	case 0:
+	case 1:
+		what = append(what, w.ClearOne+" "+NumberRuns(u.Clear))
+	default:
+		what = append(what, w.ClearMany+" "+NumberRuns(u.Clear))
+	}
+	return strings.Join(what, ", ")
+}
+
+// seatLines say of the seats that units have gained and lost.
+func (w *ChangeWords) seatLines(c *changes.Changes) (lines []Sentence) {
 	if said := seatsOf(c, func(u *changes.Unit) []*plan.Card {
 		var cards []*plan.Card
 		for _, card := range u.Cards {
@@ -224,12 +255,6 @@ func (w *ChangeWords) UnitLines(c *changes.Changes) (lines []Sentence) {
 		return u.Gone
 	}); said != "" {
 		lines = append(lines, FillIn(w.FewerSeats, "units", said))
-	}
-	for _, g := range gone {
-		lines = append(lines, FillIn(w.Gone, "units", unitNames(g.units)))
-	}
-	for _, g := range same {
-		lines = append(lines, FillIn(w.Unchanged, "units", names(g)))
 	}
 	return lines
 }

@@ -202,68 +202,8 @@ func (x *Index) Find(query string) Answer {
 		return a
 	}
 
-	type scored struct {
-		e     *entry
-		place *plan.Channel
-		rank  int
-		why   []string
-	}
-	var exact, near []scored
-	for _, e := range x.entries {
-		s := scored{e: e, place: e.places[0]}
-		ok, isNear := true, false
-		if i := slices.IndexFunc(e.places, func(c *plan.Channel) bool { return atAll(c, terms) }); i >= 0 {
-			s.place = e.places[i]
-		} else {
-			continue
-		}
-		for _, t := range terms {
-			if t.here != nil {
-				continue
-			}
-			m := t.match(e)
-			if !m.ok {
-				ok = false
-				break
-			}
-			isNear = isNear || m.near
-			s.rank += m.rank
-			if m.why != "" && !slices.Contains(s.why, m.why) {
-				s.why = append(s.why, m.why)
-			}
-			if m.place != nil && atAll(m.place, terms) {
-				s.place = m.place
-			}
-		}
-		switch {
-		case !ok:
-		case isNear:
-			near = append(near, s)
-		default:
-			exact = append(exact, s)
-		}
-	}
-	byRank := func(a, b scored) int {
-		return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(x.order[a.place], x.order[b.place]))
-	}
-	slices.SortFunc(exact, byRank)
-	slices.SortFunc(near, byRank)
-
-	// Of a whole name the longer ones that hold it were hardly meant.
-	if whole := squeeze(query); slices.ContainsFunc(exact, func(s scored) bool { return s.e.squeezed == whole }) {
-		var longer []scored
-		exact = slices.DeleteFunc(exact, func(s scored) bool {
-			if s.e.squeezed == whole {
-				return false
-			}
-			if s.why == nil {
-				s.why = []string{"holds all the words"}
-			}
-			longer = append(longer, s)
-			return true
-		})
-		near = append(longer, near...)
-	}
+	exact, near := x.matches(terms)
+	exact, near = longerNames(query, exact, near)
 	seen := map[*entry]bool{}
 	add := func(to *[]Hit, s scored) {
 		if !seen[s.e] {
@@ -289,6 +229,82 @@ func (x *Index) Find(query string) Answer {
 		}
 	}
 	return a
+}
+
+// scored is a channel of which all terms are true, or nearly so.
+type scored struct {
+	e     *entry
+	place *plan.Channel
+	rank  int // the lower, the better
+	why   []string
+}
+
+// matches are the channels of which all terms are true, and those of which some are
+// only nearly so, the best first.
+func (x *Index) matches(terms []term) (exact, near []scored) {
+	for _, e := range x.entries {
+		switch s, isNear, ok := scoreOf(e, terms); {
+		case !ok:
+		case isNear:
+			near = append(near, s)
+		default:
+			exact = append(exact, s)
+		}
+	}
+	byRank := func(a, b scored) int {
+		return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(x.order[a.place], x.order[b.place]))
+	}
+	slices.SortFunc(exact, byRank)
+	slices.SortFunc(near, byRank)
+	return exact, near
+}
+
+// scoreOf asks all terms of a channel; not ok: one of them is not true of it.
+func scoreOf(e *entry, terms []term) (s scored, near, ok bool) {
+	i := slices.IndexFunc(e.places, func(c *plan.Channel) bool { return atAll(c, terms) })
+	if i < 0 {
+		return s, false, false
+	}
+	s = scored{e: e, place: e.places[i]}
+	for _, t := range terms {
+		if t.here != nil {
+			continue
+		}
+		m := t.match(e)
+		if !m.ok {
+			return s, false, false
+		}
+		near = near || m.near
+		s.rank += m.rank
+		if m.why != "" && !slices.Contains(s.why, m.why) {
+			s.why = append(s.why, m.why)
+		}
+		if m.place != nil && atAll(m.place, terms) {
+			s.place = m.place
+		}
+	}
+	return s, near, true
+}
+
+// longerNames puts what was hardly meant among what is near: where the question is a
+// whole name, the longer ones that hold it.
+func longerNames(query string, exact, near []scored) (_, _ []scored) {
+	whole := squeeze(query)
+	if !slices.ContainsFunc(exact, func(s scored) bool { return s.e.squeezed == whole }) {
+		return exact, near
+	}
+	var longer []scored
+	exact = slices.DeleteFunc(exact, func(s scored) bool {
+		if s.e.squeezed == whole {
+			return false
+		}
+		if s.why == nil {
+			s.why = []string{"holds all the words"}
+		}
+		longer = append(longer, s)
+		return true
+	})
+	return exact, append(longer, near...)
 }
 
 // atAll tells whether all conditions on a channel's place are true of one.

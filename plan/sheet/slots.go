@@ -244,57 +244,14 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 		s.set("tx", n.tx.String())
 		return nil
 	default:
-		if group, number, ok := placeOf(r); ok {
-			s.set("group", strconv.Itoa(group))
-			s.set("number", strconv.Itoa(number))
-			found = d.atPlace(group, number)
-			if len(found) == 0 {
-				s.ask(fmt.Sprintf("the load has no channel %d in group %d", number, group))
-				return nil
-			}
-			if d.misfit(found[0], n) != "" {
-				if n.rxTone.said {
-					s.set("rx_tone", n.rxSquelch.TOML())
-				}
-				if n.txTone.said {
-					s.set("tx_tone", n.txSquelch.TOML())
-				}
-				s.ask("the load's channel there has another tone than the sheet", "the load has "+found[0].String())
-				return nil
-			}
-			s.keys = nil
-			s.byPlace = true
-			s.note("%s by its group and channel number alone", found[0])
-			break
-		}
-		s.ask("no name and no frequency was read on this line", `write channel = "DISPLAY NAME", or rx = 152.4125`)
-		return nil
-	}
-
-	// What only the mode or the width tells apart.
-	fits := filter(found, func(c *plan.Channel) bool {
-		return (!n.modeSaid || c.Mode == n.mode) && (!n.widthSaid || c.Trunked() || c.Width == n.width)
-	})
-	if len(fits) == 0 {
-		d.otherMode(s, n, found)
-		return nil
-	}
-	found = fits
-	if len(found) > 1 {
-		if group, number, ok := placeOf(r); ok {
-			here := filter(found, func(c *plan.Channel) bool { return d.standsAt(c, group, number) })
-			if len(here) == 1 {
-				s.byPlace = true
-				s.note("one of %d that fit: %s, by its group and channel number", len(found), here[0])
-				found = here
-			}
+		if found = d.byPlace(s, n); found == nil {
+			return nil
 		}
 	}
-	if len(found) > 1 {
-		d.several(s, n, byName, found)
+	c := d.only(s, n, byName, found)
+	if c == nil {
 		return nil
 	}
-	c := found[0]
 	d.name(s, c)
 	d.differences(s, n, c)
 	if r.Name == "" && n.rx != 0 {
@@ -310,6 +267,64 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 		d.unheard(s, n, c)
 	}
 	return c
+}
+
+// byPlace looks a row up that has nothing but a group and a channel number; none where
+// it is left to a person.
+func (d *drafter) byPlace(s *slot, n numbers) []*plan.Channel {
+	group, number, ok := placeOf(s.row)
+	if !ok {
+		s.ask("no name and no frequency was read on this line", `write channel = "DISPLAY NAME", or rx = 152.4125`)
+		return nil
+	}
+	s.set("group", strconv.Itoa(group))
+	s.set("number", strconv.Itoa(number))
+	found := d.atPlace(group, number)
+	if len(found) == 0 {
+		s.ask(fmt.Sprintf("the load has no channel %d in group %d", number, group))
+		return nil
+	}
+	if d.misfit(found[0], n) != "" {
+		if n.rxTone.said {
+			s.set("rx_tone", n.rxSquelch.TOML())
+		}
+		if n.txTone.said {
+			s.set("tx_tone", n.txSquelch.TOML())
+		}
+		s.ask("the load's channel there has another tone than the sheet", "the load has "+found[0].String())
+		return nil
+	}
+	s.keys = nil
+	s.byPlace = true
+	s.note("%s by its group and channel number alone", found[0])
+	return found
+}
+
+// only is the one channel of those found that mode, width and place leave; nil where
+// that is left to a person.
+func (d *drafter) only(s *slot, n numbers, byName, found []*plan.Channel) *plan.Channel {
+	fits := filter(found, func(c *plan.Channel) bool {
+		return (!n.modeSaid || c.Mode == n.mode) && (!n.widthSaid || c.Trunked() || c.Width == n.width)
+	})
+	if len(fits) == 0 {
+		d.otherMode(s, n, found)
+		return nil
+	}
+	if len(fits) > 1 {
+		if group, number, ok := placeOf(s.row); ok {
+			here := filter(fits, func(c *plan.Channel) bool { return d.standsAt(c, group, number) })
+			if len(here) == 1 {
+				s.byPlace = true
+				s.note("one of %d that fit: %s, by its group and channel number", len(fits), here[0])
+				fits = here
+			}
+		}
+	}
+	if len(fits) > 1 {
+		d.several(s, n, byName, fits)
+		return nil
+	}
+	return fits[0]
 }
 
 // unheard leaves a slot open whose frequency was read, but whose tones may stand

@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -22,156 +23,194 @@ var slashedDate = regexp.MustCompile(`^(?:\d{1,2}/\d{1,2}/\d{2,4}|\d{1,2}\.\d{1,
 // truths are the words that people write for true and false.
 var truths = map[string]string{"yes": "true", "on": "true", "no": "false", "off": "false"}
 
+// unread is a statement that cannot be read.
+type unread struct {
+	f          *File
+	message    string // the parser's
+	start, end int    // of its first line
+	at         int    // where reading stopped
+	line       int    // of its beginning
+	first      string // its first line
+	key, value string // in that, as far as there is an equals sign
+	assigned   bool
+	valueAt    int
+	r          rune // at which reading stopped
+	here       span // of that
+}
+
+// says tells whether the parser's message has one of these parts.
+func (s *unread) says(parts ...string) bool {
+	return slices.ContainsFunc(parts, func(p string) bool { return strings.Contains(s.message, p) })
+}
+
+func (s *unread) say(at span, message string, help ...string) *finding.Finding {
+	return s.f.add(at, RuleSyntax, message, help...)
+}
+
+// unreadAt is the statement that begins at start.
+func (f *File) unreadAt(start, at int, message string) *unread {
+	s := &unread{f: f, message: message, start: start, at: at, line: f.line(start)}
+	s.end = f.lineEnd(s.line)
+	s.first = string(f.data[start:s.end])
+	key, value, assigned := strings.Cut(s.first, "=")
+	s.key, s.value, s.assigned = strings.TrimSpace(key), strings.TrimSpace(value), assigned
+	s.valueAt = f.skip(start+strings.IndexByte(s.first, '=')+1, " \t")
+	r, size := utf8.DecodeRune(f.data[min(at, len(f.data)):])
+	s.r, s.here = r, span{at, at + max(1, size)}
+	return s
+}
+
 // syntaxFault reports, in our own words, a statement that begins at start and
 // cannot be read at offset at; message is the parser's.
 func (f *File) syntaxFault(start, at int, message string) {
-	line := f.line(start)
-	end := f.lineEnd(line)
-	first := string(f.data[start:end])
-	has := func(parts ...string) bool {
-		for _, p := range parts {
-			if strings.Contains(message, p) {
-				return true
-			}
-		}
-		return false
-	}
-	key, value, assigned := strings.Cut(first, "=")
-	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
-	valueAt := f.skip(start+strings.IndexByte(first, '=')+1, " \t")
-	r, size := utf8.DecodeRune(f.data[min(at, len(f.data)):])
-	here := span{at, at + max(1, size)}
-	say := func(s span, message string, help ...string) *finding.Finding {
-		return f.add(s, RuleSyntax, message, help...)
-	}
-
-	if date := zonedDate.FindStringSubmatch(value); date != nil && f.line(at) == line {
-		f.zoneFault(span{valueAt, valueAt + len(date[0])}, date[1], date[2], date[3])
+	s := f.unreadAt(start, at, message)
+	if date := zonedDate.FindStringSubmatch(s.value); date != nil && s.f.line(s.at) == s.line {
+		s.f.zoneFault(span{s.valueAt, s.valueAt + len(date[0])}, date[1], date[2], date[3])
 		return
 	}
-	if at < len(f.data) && strings.ContainsRune("“”„‘’‚«»", r) {
-		fault := say(here, "the typographic quotation mark "+string(r)+" cannot enclose text")
-		f.offer(fault, `write "`, f.straightQuotes(line)...)
+	if s.at < len(s.f.data) && strings.ContainsRune("“”„‘’‚«»", s.r) {
+		fault := s.say(s.here, "the typographic quotation mark "+string(s.r)+" cannot enclose text")
+		s.f.offer(fault, `write "`, s.f.straightQuotes(s.line)...)
 		return
 	}
-	if date := slashedDate.FindString(value); date != "" && f.line(at) == line {
-		say(span{valueAt, valueAt + len(date)}, date+" is not how a date is written", "write a day as 2027-03-01, a date and time as 2027-08-14T06:00:00-06:00")
+	if date := slashedDate.FindString(s.value); date != "" && s.f.line(s.at) == s.line {
+		s.say(span{s.valueAt, s.valueAt + len(date)}, date+" is not how a date is written", "write a day as 2027-03-01, a date and time as 2027-08-14T06:00:00-06:00")
 		return
 	}
 	switch {
-	case has("levels deep"):
-		f.tooDeep(here)
-	case has("terminated by"):
-		say(span{valueAt, valueAt + 3}, "the text that begins here is not closed",
-			"put "+string(f.data[min(valueAt, len(f.data)):min(valueAt+3, len(f.data))])+" behind its last line")
-	case has("unterminated", "cannot have new lines"):
-		quote := f.openQuote(start, at)
-		fault := say(span{quote, at}, "the text that begins here is not closed in its line")
-		mark := string(f.data[quote : quote+1])
-		stop := f.valueEnd(quote)
-		f.replace(fault, "put "+mark+" behind it; text of several lines stands between \"\"\" and \"\"\"", span{stop, stop}, mark)
-	case has("escape", "need a character after"):
-		say(here, "a backslash in text must be written twice", `write \\ for \, or put the text between ' and '`)
-	case has("too many quotes"):
-		say(here, "there are too many quotation marks at the end of the text", "close it with three")
-	case has("to close table name", "to close array table name"):
+	case s.says("levels deep"):
+		s.f.tooDeep(s.here)
+	case s.says("terminated by"):
+		s.say(span{s.valueAt, s.valueAt + 3}, "the text that begins here is not closed",
+			"put "+string(s.f.data[min(s.valueAt, len(s.f.data)):min(s.valueAt+3, len(s.f.data))])+" behind its last line")
+	case s.says("unterminated", "cannot have new lines"):
+		quote := s.f.openQuote(s.start, s.at)
+		fault := s.say(span{quote, s.at}, "the text that begins here is not closed in its line")
+		mark := string(s.f.data[quote : quote+1])
+		stop := s.f.valueEnd(quote)
+		s.f.replace(fault, "put "+mark+" behind it; text of several lines stands between \"\"\" and \"\"\"", span{stop, stop}, mark)
+	case s.says("escape", "need a character after"):
+		s.say(s.here, "a backslash in text must be written twice", `write \\ for \, or put the text between ' and '`)
+	case s.says("too many quotes"):
+		s.say(s.here, "there are too many quotation marks at the end of the text", "close it with three")
+	case s.says("to close table name", "to close array table name"):
 		brackets := "]"
-		if strings.HasPrefix(first, "[[") {
+		if strings.HasPrefix(s.first, "[[") {
 			brackets = "]]"
 		}
-		fault := say(span{start, end}, "the header is not closed with "+brackets)
-		shut := closedHeader(first, brackets)
-		f.replace(fault, "write "+shut, span{start, f.valueEnd(start)}, shut)
-	case has("expected '=' after key") && r == ':':
-		text := strings.TrimSpace(string(f.data[at+1 : f.lineEnd(f.line(at))]))
-		fault := say(here, "a colon stands where an equals sign belongs")
-		f.replace(fault, "write "+f.wordBefore(start, at)+" = "+short(cmp.Or(text, "...")), here, " =")
-	case has("expected '=' after key") && f.inBraces(start, at):
-		words, value, _ := strings.Cut(f.pairAround(start, at), "=")
-		say(here, "a name of several words must stand in quotes", fmt.Sprintf("write %q = %s", short(strings.TrimSpace(words)), short(cmp.Or(strings.TrimSpace(value), "..."))))
-	case has("expected '=' after key"):
-		say(here, "an equals sign is missing after "+f.wordBefore(start, at), "write KEY = VALUE; text of several words as a key stands in quotes")
-	case has("invalid character at start of key", "expected key but"):
-		switch {
-		case strings.HasPrefix(first, "["):
-			say(span{start, end}, "the header has no name that can be read", "write a name of letters, digits, - and _ in brackets, or put it in quotes")
-		case assigned && at != start:
-			say(here, "the key "+key+" has a character that must stand in quotes", "write keys of letters, digits, - and _")
-		default:
-			say(here, "a line must begin with a key or a [header], not with "+character(r), "a remark begins with #")
+		fault := s.say(span{s.start, s.end}, "the header is not closed with "+brackets)
+		shut := closedHeader(s.first, brackets)
+		s.f.replace(fault, "write "+shut, span{s.start, s.f.valueEnd(s.start)}, shut)
+	case s.says("expected '=' after key", "invalid character at start of key", "expected key but"):
+		s.keyFault()
+	case s.says("number after sign", "expected digit", "radix prefix", "underscores", "leading zeroes", "decimal point", "exponent"):
+		s.numberFault()
+	case s.says("array is incomplete"), s.says("expected ',' or ']'") && s.f.line(s.at) > s.line && statementLine.Match(s.f.data[s.f.lines[s.f.line(s.at)]:s.f.lineEnd(s.f.line(s.at))]):
+		s.say(span{s.valueAt, s.end}, "the list that begins here is not closed with ]", "put ] behind its last value")
+	case s.says("inline table is incomplete"), s.says("expected ',' or '}'") && s.f.line(s.at) > s.line:
+		s.say(span{s.valueAt, s.end}, "the table that begins here is not closed with }", "put } behind its last value")
+	case s.says("expected ',' or ']'", "expected ',' or '}'"):
+		fault := s.say(s.here, "a comma is missing before "+character(s.r))
+		behind := len(bytes.TrimRight(s.f.data[:s.at], " \t\r\n"))
+		s.f.replace(fault, "put commas between the values", span{behind, behind}, ",")
+	case s.says("unexpected comma", "expected value but got"):
+		s.f.replace(s.say(s.here, "there is no value before this comma"), "delete the comma", s.here, "")
+	case s.says("not end of input", "at start of value", "expected keyword", "strings must be quoted"):
+		s.valueFault()
+	case s.says("expected newline"):
+		s.behindFault()
+	default:
+		s.say(s.here, "this line cannot be read", "write KEY = VALUE or [HEADER]")
+	}
+}
+
+// keyFault is a key, or a header's, that cannot be read.
+func (s *unread) keyFault() {
+	switch {
+	case s.says("expected '=' after key") && s.r == ':':
+		text := strings.TrimSpace(string(s.f.data[s.at+1 : s.f.lineEnd(s.f.line(s.at))]))
+		fault := s.say(s.here, "a colon stands where an equals sign belongs")
+		s.f.replace(fault, "write "+s.f.wordBefore(s.start, s.at)+" = "+short(cmp.Or(text, "...")), s.here, " =")
+	case s.says("expected '=' after key") && s.f.inBraces(s.start, s.at):
+		words, rest, _ := strings.Cut(s.f.pairAround(s.start, s.at), "=")
+		s.say(s.here, "a name of several words must stand in quotes", fmt.Sprintf("write %q = %s", short(strings.TrimSpace(words)), short(cmp.Or(strings.TrimSpace(rest), "..."))))
+	case s.says("expected '=' after key"):
+		s.say(s.here, "an equals sign is missing after "+s.f.wordBefore(s.start, s.at), "write KEY = VALUE; text of several words as a key stands in quotes")
+	case strings.HasPrefix(s.first, "["):
+		s.say(span{s.start, s.end}, "the header has no name that can be read", "write a name of letters, digits, - and _ in brackets, or put it in quotes")
+	case s.assigned && s.at != s.start:
+		s.say(s.here, "the key "+s.key+" has a character that must stand in quotes", "write keys of letters, digits, - and _")
+	default:
+		s.say(s.here, "a line must begin with a key or a [header], not with "+character(s.r), "a remark begins with #")
+	}
+}
+
+// numberFault is a number that cannot be read.
+func (s *unread) numberFault() {
+	token := s.f.word(s.f.wordStart(s.at))
+	if bare := strings.TrimLeft(s.f.source(token), "0"); s.says("leading zeroes") && bare != "" {
+		if bare[0] < '1' || bare[0] > '9' {
+			bare = "0" + bare
 		}
-	case has("number after sign", "expected digit", "radix prefix", "underscores", "leading zeroes", "decimal point", "exponent"):
-		token := f.word(f.wordStart(at))
-		if bare := strings.TrimLeft(f.source(token), "0"); has("leading zeroes") && bare != "" {
-			if bare[0] < '1' || bare[0] > '9' {
-				bare = "0" + bare
-			}
-			say(token, f.source(token)+" begins with a zero", fmt.Sprintf("write %s; or %q, in quotes, where text belongs", bare, f.source(token)))
+		s.say(token, s.f.source(token)+" begins with a zero", fmt.Sprintf("write %s; or %q, in quotes, where text belongs", bare, s.f.source(token)))
+		return
+	}
+	help := "write digits, with a decimal point where needed"
+	s.say(token, s.f.source(token)+" is not a number", help)
+}
+
+// valueFault is a value that is missing, or that is no value.
+func (s *unread) valueFault() {
+	token := s.f.word(s.f.wordStart(s.at))
+	switch {
+	case s.at >= len(s.f.data) || s.r == '\n' || s.r == '\r' || s.r == '#':
+		s.say(span{s.start, s.end}, "there is no value after "+s.key+" =", "write one; text stands in quotes, and a key without value is left out")
+	case token.to > token.from && unicode.IsLetter(firstRune(s.f.data[token.from:])):
+		if l := s.f.line(token.from); l == s.line && token.from == s.valueAt {
+			token = span{token.from, s.f.valueEnd(token.from)}
+		}
+		word := s.f.source(token)
+		if lower := strings.ToLower(word); lower == "true" || lower == "false" {
+			s.f.replace(s.say(token, word+" must be written in small letters"), "write "+lower, token, lower)
 			return
 		}
-		help := "write digits, with a decimal point where needed"
-		say(token, f.source(token)+" is not a number", help)
-	case has("array is incomplete"), has("expected ',' or ']'") && f.line(at) > line && statementLine.Match(f.data[f.lines[f.line(at)]:f.lineEnd(f.line(at))]):
-		say(span{valueAt, end}, "the list that begins here is not closed with ]", "put ] behind its last value")
-	case has("inline table is incomplete"), has("expected ',' or '}'") && f.line(at) > line:
-		say(span{valueAt, end}, "the table that begins here is not closed with }", "put } behind its last value")
-	case has("expected ',' or ']'", "expected ',' or '}'"):
-		fault := say(here, "a comma is missing before "+character(r))
-		behind := len(bytes.TrimRight(f.data[:at], " \t\r\n"))
-		f.replace(fault, "put commas between the values", span{behind, behind}, ",")
-	case has("unexpected comma", "expected value but got"):
-		f.replace(say(here, "there is no value before this comma"), "delete the comma", here, "")
-	case has("not end of input", "at start of value", "expected keyword", "strings must be quoted"):
-		token := f.word(f.wordStart(at))
-		switch {
-		case at >= len(f.data) || r == '\n' || r == '\r' || r == '#':
-			say(span{start, end}, "there is no value after "+key+" =", "write one; text stands in quotes, and a key without value is left out")
-		case token.to > token.from && unicode.IsLetter(firstRune(f.data[token.from:])):
-			if l := f.line(token.from); l == line && token.from == valueAt {
-				token = span{token.from, f.valueEnd(token.from)}
-			}
-			word := f.source(token)
-			if lower := strings.ToLower(word); lower == "true" || lower == "false" {
-				f.replace(say(token, word+" must be written in small letters"), "write "+lower, token, lower)
-				return
-			}
-			if truth, ok := truths[strings.ToLower(word)]; ok {
-				fault := say(token, word+" is neither true nor false, and no text in quotes")
-				f.replace(fault, "write "+truth, token, truth)
-				f.replace(fault, "write "+strconv.Quote(word)+" where text belongs", token, strconv.Quote(word))
-				return
-			}
-			if radio := strings.HasSuffix(key, "_tone") || key == "tone"; radio && noTone[strings.ToLower(word)] {
-				say(token, word+" is no tone", "delete the line: a channel without tone has no "+key)
-				return
-			}
-			text := strconv.Quote(string(f.data[token.from:token.to]))
-			f.replace(say(token, "the text "+word+" must stand in quotes"), "write "+strconv.Quote(word), token, text)
-		case r == '.':
-			f.replace(say(here, "a number must begin with a digit"), "write 0 before the point", span{at, at}, "0")
-		default:
-			say(here, "no value begins with "+character(r), "text stands in quotes")
+		if truth, ok := truths[strings.ToLower(word)]; ok {
+			fault := s.say(token, word+" is neither true nor false, and no text in quotes")
+			s.f.replace(fault, "write "+truth, token, truth)
+			s.f.replace(fault, "write "+strconv.Quote(word)+" where text belongs", token, strconv.Quote(word))
+			return
 		}
-	case has("expected newline"):
-		switch {
-		case r == ',' && decimalComma.MatchString(value):
-			fault := say(here, "a number is written with a decimal point, not with a comma")
-			number := span{valueAt, f.valueEnd(valueAt)}
-			point := decimalComma.ReplaceAllString(f.source(number), "$1.$2")
-			f.replace(fault, "write "+key+" = "+point, number, point)
-		case strings.HasPrefix(first, "["):
-			behind := strings.TrimSpace(string(f.data[at:end]))
-			header := strings.TrimSpace(string(f.data[start:at]))
-			help := "write # before it, or delete it"
-			if statementLine.MatchString(behind) {
-				help = "write " + short(behind) + " in the next line"
-			}
-			say(span{at, end}, "there is something behind "+short(header)+" in its line", help)
-		default:
-			say(here, "there is something behind the value of "+key, "put one key and its value on a line; text stands in quotes, a remark begins with #")
+		if radio := strings.HasSuffix(s.key, "_tone") || s.key == "tone"; radio && noTone[strings.ToLower(word)] {
+			s.say(token, word+" is no tone", "delete the line: a channel without tone has no "+s.key)
+			return
 		}
+		text := strconv.Quote(string(s.f.data[token.from:token.to]))
+		s.f.replace(s.say(token, "the text "+word+" must stand in quotes"), "write "+strconv.Quote(word), token, text)
+	case s.r == '.':
+		s.f.replace(s.say(s.here, "a number must begin with a digit"), "write 0 before the point", span{s.at, s.at}, "0")
 	default:
-		say(here, "this line cannot be read", "write KEY = VALUE or [HEADER]")
+		s.say(s.here, "no value begins with "+character(s.r), "text stands in quotes")
+	}
+}
+
+// behindFault is something that stands behind a value or a header.
+func (s *unread) behindFault() {
+	switch {
+	case s.r == ',' && decimalComma.MatchString(s.value):
+		fault := s.say(s.here, "a number is written with a decimal point, not with a comma")
+		number := span{s.valueAt, s.f.valueEnd(s.valueAt)}
+		point := decimalComma.ReplaceAllString(s.f.source(number), "$1.$2")
+		s.f.replace(fault, "write "+s.key+" = "+point, number, point)
+	case strings.HasPrefix(s.first, "["):
+		behind := strings.TrimSpace(string(s.f.data[s.at:s.end]))
+		header := strings.TrimSpace(string(s.f.data[s.start:s.at]))
+		help := "write # before it, or delete it"
+		if statementLine.MatchString(behind) {
+			help = "write " + short(behind) + " in the next line"
+		}
+		s.say(span{s.at, s.end}, "there is something behind "+short(header)+" in its line", help)
+	default:
+		s.say(s.here, "there is something behind the value of "+s.key, "put one key and its value on a line; text stands in quotes, a remark begins with #")
 	}
 }
 
