@@ -2,6 +2,7 @@ package desk
 
 import (
 	"errors"
+	"fmt"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -18,6 +19,9 @@ import (
 func (p *Page) work() (*build.Work, error) {
 	if p.State.Kind == "load" || p.State.Kind == "station" {
 		return nil, errors.New("this file is no plan")
+	}
+	if len(p.State.Text) == 0 && p.State.Problem != "" {
+		return nil, fmt.Errorf("%s %s, so that it cannot be built on", p.File, p.State.Problem)
 	}
 	var station *plan.Station
 	if p.State.Plan != nil {
@@ -48,13 +52,39 @@ func (p *Page) build(change func(w *build.Work) error) error {
 }
 
 // item is which row a form is about: its number, from 0, and the name that it had on
-// the page. Another there now is an error, and nothing is done.
+// the page. Where another is there now, as when keys are faster than pages, the one of
+// that name is meant; where there is none, or several, nothing is done.
 func (p *Page) item(name func(i int) string) (int, error) {
 	i, err := strconv.Atoi(p.Ask("i"))
-	if err != nil || name(i) != p.Ask("name") {
+	asked := p.Ask("name")
+	if err != nil || asked == "" {
 		return 0, errChanged
 	}
-	return i, nil
+	if name(i) == asked {
+		return i, nil
+	}
+	at := -1
+	for k := 0; name(k) != ""; k++ {
+		if name(k) == asked && at >= 0 {
+			return 0, errChanged
+		} else if name(k) == asked {
+			at = k
+		}
+	}
+	if at < 0 {
+		return 0, errChanged
+	}
+	return at, nil
+}
+
+// place is where a row is moved to, which is said of the rows as the page showed them:
+// it must still stand where it stood there.
+func (p *Page) place(i int) (int, error) {
+	to, err := strconv.Atoi(p.Ask("to"))
+	if err != nil || p.Ask("i") != strconv.Itoa(i) {
+		return 0, errChanged
+	}
+	return to, nil
 }
 
 // RowFinding is what the checks say at a row.

@@ -103,9 +103,9 @@ func deleteDivision(p *Page) (string, error) {
 
 func moveDivision(p *Page) (string, error) {
 	return p.divisionDo(func(w *build.Work, i int) error {
-		to, err := strconv.Atoi(p.Ask("to"))
+		to, err := p.place(i)
 		if err != nil {
-			return errChanged
+			return err
 		}
 		return w.MoveDivision(i, to)
 	})

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -17,6 +18,7 @@ import (
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/history"
 	"slotcard/cmd/internal/publish"
+	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
 	"slotcard/plan/edit"
 	"slotcard/plan/finding"
@@ -273,7 +275,7 @@ func applyEdit(p *Page) (string, error) {
 func (p *Page) write(before, after map[string][]byte) error {
 	p.desk.writing.Lock()
 	defer p.desk.writing.Unlock()
-	sets := map[string][]publish.File{}
+	sets, expect := map[string][]publish.File{}, map[string]map[string][]byte{}
 	for _, name := range slices.Sorted(maps.Keys(after)) {
 		slashed := filepath.ToSlash(name)
 		if !p.desk.mayOpen(slashed) {
@@ -290,29 +292,38 @@ func (p *Page) write(before, after map[string][]byte) error {
 		if err != nil {
 			return err
 		}
-		if err := history.Keep(p.Ctx(), p.desk.Folder, filepath.FromSlash(target), before[name], time.Now()); err != nil {
+		if err := history.Keep(p.whole(), p.desk.Folder, filepath.FromSlash(target), before[name], time.Now()); err != nil {
 			return err
 		}
 		dir := filepath.FromSlash(path.Dir(target))
 		sets[dir] = append(sets[dir], publish.File{Name: path.Base(target), Data: after[name]})
+		if expect[dir] == nil {
+			expect[dir] = map[string][]byte{}
+		}
+		expect[dir][path.Base(target)] = before[name]
 	}
 	var all []publish.Set
 	for _, dir := range slices.Sorted(maps.Keys(sets)) {
-		all = append(all, publish.Set{Dir: dir, Files: sets[dir], Over: publish.Any})
+		all = append(all, publish.Set{Dir: dir, Files: sets[dir], Over: publish.Any, Expect: expect[dir]})
 	}
-	if err := publish.Sets(p.Ctx(), all...); err != nil {
+	if err := publish.Sets(p.whole(), all...); errors.Is(err, publish.ErrChanged) {
+		return errChanged // by an editor, while the former version was kept
+	} else if err != nil {
 		return err
 	}
 	p.desk.pages.wake()
 	return nil
 }
 
+// whole is for what is done to its end, though the page that asked is gone.
+func (p *Page) whole() context.Context { return context.WithoutCancel(p.Ctx()) }
+
 // target is the file that a name means, behind symbolic links, within the folder.
 func (d *desk) target(name string) (string, error) {
 	for range 20 {
 		info, err := d.Folder.Lstat(name)
 		if err != nil {
-			return "", err
+			return "", files.Fail(name, voice.Reason(err), err)
 		}
 		if info.Mode().IsRegular() {
 			return name, nil

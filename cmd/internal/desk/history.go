@@ -55,7 +55,7 @@ func historyData(p *Page) (any, error) {
 		if err != nil {
 			continue
 		}
-		row := FormerRow{ID: f.ID, Until: f.At.Format("2 Jan 15:04:05"), Undone: f.Undone}
+		row := FormerRow{ID: f.ID, Until: f.At.Format("2 Jan 15:04:05"), Undone: f.Undone || f.Aside}
 		for i, line := range strings.Split(string(diff.Diff("a", text, "b", next)), "\n") {
 			if i < 3 || line == "" || strings.TrimSpace(line[1:]) == "" {
 				continue
@@ -84,6 +84,8 @@ func historyData(p *Page) (any, error) {
 func (p *Page) turn(to func(name string) error) (string, error) {
 	p.desk.building.Lock()
 	defer p.desk.building.Unlock()
+	p.desk.writing.Lock() // the page of the file writes without building
+	defer p.desk.writing.Unlock()
 	target, err := p.desk.target(p.File)
 	if err != nil {
 		return "", err
@@ -99,11 +101,11 @@ func (p *Page) turn(to func(name string) error) (string, error) {
 }
 
 func undo(p *Page) (string, error) {
-	return p.turn(func(name string) error { return history.Undo(p.Ctx(), p.desk.Folder, name, time.Now()) })
+	return p.turn(func(name string) error { return history.Undo(p.whole(), p.desk.Folder, name, time.Now()) })
 }
 
 func redo(p *Page) (string, error) {
-	return p.turn(func(name string) error { return history.Redo(p.Ctx(), p.desk.Folder, name, time.Now()) })
+	return p.turn(func(name string) error { return history.Redo(p.whole(), p.desk.Folder, name, time.Now()) })
 }
 
 // bringBack makes a former version the file again.
@@ -113,6 +115,6 @@ func bringBack(p *Page) (string, error) {
 		if err != nil {
 			return errors.New("that version is not there any more")
 		}
-		return history.Write(p.Ctx(), p.desk.Folder, name, text, time.Now())
+		return history.Write(p.whole(), p.desk.Folder, name, text, time.Now())
 	})
 }

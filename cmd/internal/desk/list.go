@@ -6,7 +6,6 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
-	"strconv"
 
 	"slotcard/plan"
 	"slotcard/plan/build"
@@ -195,9 +194,9 @@ func (p *Page) slotDo(change func(w *build.Work, i int) error) (string, error) {
 
 func moveSlot(p *Page) (string, error) {
 	return p.slotDo(func(w *build.Work, i int) error {
-		to, err := strconv.Atoi(p.Ask("to"))
+		to, err := p.place(i)
 		if err != nil {
-			return errChanged
+			return err
 		}
 		return w.MoveSlot(i, to)
 	})

@@ -174,8 +174,21 @@ func (s *shelf) get(name string) *State {
 	if old != nil && now.Good == nil {
 		now.Good = old.Good
 	}
+	if _, err := s.folder.Lstat(filepath.FromSlash(name)); old != nil && errors.Is(err, fs.ErrNotExist) {
+		now.Problem = "is not there any more: it was moved or deleted, or its disk was taken out"
+	}
 	s.states[name] = now
 	return now
+}
+
+// lost tells whether a file that was open is not there any more, as on a stick that was
+// pulled: its pages say so, and show the last good text.
+func (s *shelf) lost(name string) bool {
+	s.mu.Lock()
+	known := s.states[name] != nil
+	s.mu.Unlock()
+	_, err := s.folder.Lstat(filepath.FromSlash(name))
+	return known && errors.Is(err, fs.ErrNotExist)
 }
 
 func (s *shelf) read(name string) *State {

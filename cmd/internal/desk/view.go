@@ -267,7 +267,7 @@ func (d *desk) page(w http.ResponseWriter, r *http.Request, v *View) *Page {
 		}
 		return p
 	}
-	if p.File = path.Clean(p.File); !d.mayOpen(p.File) {
+	if p.File = path.Clean(p.File); !d.mayOpen(p.File) && !d.shelf.lost(p.File) {
 		d.forbid(w, "that is no plan or load of the folder that is open")
 		return nil
 	}

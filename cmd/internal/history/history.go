@@ -40,10 +40,11 @@ type Version struct {
 	ID     string    // names it among those of its file
 	At     time.Time // when it was replaced
 	Undone bool      // it was left by going back: redo brings it again
+	Aside  bool      // it was left by going back, and then another way was taken
 	Size   int64
 }
 
-var versionName = regexp.MustCompile(`^([0-9]{19})-[0-9a-f]{12}(\.undone)?\.toml$`)
+var versionName = regexp.MustCompile(`^([0-9]{19})-[0-9a-f]{12}(\.undone|\.aside)?\.toml$`)
 
 // dir is the folder of a file's versions, which must not lead elsewhere.
 func dir(folder *os.Root, name string) (string, error) {
@@ -78,7 +79,7 @@ func List(folder *os.Root, name string) ([]Version, error) {
 			continue
 		}
 		n, _ := strconv.ParseInt(m[1], 10, 64)
-		all = append(all, Version{e.Name(), time.Unix(0, n), m[2] != "", info.Size()})
+		all = append(all, Version{e.Name(), time.Unix(0, n), m[2] == ".undone", m[2] == ".aside", info.Size()})
 	}
 	slices.SortFunc(all, func(a, b Version) int { return b.At.Compare(a.At) })
 	return all, nil
@@ -108,8 +109,9 @@ func Write(ctx context.Context, folder *os.Root, name string, text []byte, at ti
 	return put(ctx, name, text)
 }
 
-// Keep keeps what a file has, before somebody changes it. What was undone before
-// becomes a former version like the rest.
+// Keep keeps what a file has, before somebody changes it. What was undone before stands
+// aside: it can be read and brought back, but neither undo nor redo leads to it, as
+// nobody who goes back expects to meet what he has taken back already.
 func Keep(ctx context.Context, folder *os.Root, name string, old []byte, at time.Time) error {
 	versions, err := List(folder, name)
 	if err != nil {
@@ -118,7 +120,7 @@ func Keep(ctx context.Context, folder *os.Root, name string, old []byte, at time
 	d, _ := dir(folder, name)
 	for _, v := range versions {
 		if plain, undone := strings.CutSuffix(v.ID, ".undone.toml"); undone {
-			_ = folder.Rename(filepath.Join(d, v.ID), filepath.Join(d, plain+".toml"))
+			_ = folder.Rename(filepath.Join(d, v.ID), filepath.Join(d, plain+".aside.toml"))
 		}
 	}
 	return keep(ctx, folder, name, old, at, false)
@@ -186,7 +188,7 @@ func step(ctx context.Context, folder *os.Root, name string, at time.Time, back 
 		return err
 	}
 	for _, v := range versions {
-		if v.Undone == back {
+		if v.Aside || v.Undone == back {
 			continue
 		}
 		text, err := Read(folder, name, v.ID)
