@@ -131,3 +131,28 @@ func TestBuildOthers(t *testing.T) {
 		assert.NotContains(t, body(t, r), "role=\"alert\"", view)
 	}
 }
+
+// The former versions say what changed in the words of the trade: those of the change
+// sheet, for the plan before and after.
+func TestHistorySays(t *testing.T) {
+	d := opened(t)
+	const list = "/list/fire/plan.toml"
+	was := d.shelf.get("fire/plan.toml").Plan
+	require.Equal(t, list, post(t, d, list, "do", "add", "q", "qb tac 7"))
+	require.Equal(t, list, post(t, d, list, "do", "letter", "i", "7", "name", "QB TAC 7", "letter", "A"))
+	require.Equal(t, "/roster/fire/plan.toml", post(t, d, "/roster/fire/plan.toml", "do", "add", "unit", "Engine 99", "division", "A", "seat1", "2"))
+	page := body(t, answer(d, ask(d, http.MethodGet, "/history/fire/plan.toml", nil)))
+	rows := strings.Split(page, "<h2>Until ")[1:]
+	require.Len(t, rows, 3)
+	is := d.shelf.get("fire/plan.toml").Plan
+	require.NotNil(t, is)
+	assert.Contains(t, rows[0], "<li>New here, build the list: Engine 99</li>")
+	assert.Contains(t, rows[1], "<li>Read-back code "+is.Lists[0].Code.Pairs()+", was ")
+	assert.Contains(t, rows[1], "<li>Slot 8 QB TAC 7, Div A: was for Tactical</li>")
+	assert.Contains(t, rows[2], "<li>Slot 8 is new: QB TAC 7, Tactical</li>")
+	assert.Contains(t, rows[2], "<li>Read-back code ")
+	assert.Contains(t, rows[2], ", was "+was.Lists[0].Code.Pairs()+"</li>")
+	for _, row := range rows {
+		assert.NotContains(t, row, "must be replaced", "no card need be printed yet")
+	}
+}

@@ -8,7 +8,11 @@ import (
 
 	"github.com/rogpeppe/go-internal/diff"
 
+	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/history"
+	"slotcard/cmd/internal/report"
+	"slotcard/plan"
+	"slotcard/plan/changes"
 )
 
 func init() {
@@ -26,7 +30,8 @@ type Former struct {
 // FormerRow is a version, and what changed when it was replaced.
 type FormerRow struct {
 	ID, Until  string
-	Gone, Come []string
+	Said       []string // what that means to those who carry the cards
+	Gone, Come []string // lines of the file
 	More       int
 	Undone     bool
 }
@@ -45,6 +50,7 @@ func historyData(p *Page) (any, error) {
 	}
 	v := new(Former)
 	next := p.State.Text
+	is := p.resolvedOf(next)
 	for i, f := range all {
 		v.Redo = v.Redo || f.Undone
 		if i >= mostFormer {
@@ -74,10 +80,38 @@ func historyData(p *Page) (any, error) {
 			}
 			*to = append(*to, line[1:])
 		}
-		next = text
+		was := p.resolvedOf(text)
+		if was != nil && is != nil {
+			row.Said = report.ChangeLines(changes.Between(was, is))
+		}
+		next, is = text, was
 		v.Rows = append(v.Rows, row)
 	}
 	return v, nil
+}
+
+// resolvedOf is a former text of a plan beside the load and station that are there now;
+// nil where it has errors.
+func (p *Page) resolvedOf(text []byte) *plan.Resolved {
+	if p.State.Kind != "plan" {
+		return nil
+	}
+	name := filepath.FromSlash(p.File)
+	reader := files.NewReaderWithin(p.Ctx(), strings.NewReader(""), p.desk.Folder)
+	read, load, found, err := plan.Read(name, plan.Options{ReadFile: func(n string) ([]byte, error) {
+		if n == name {
+			return text, nil
+		}
+		return reader.ReadFile(n)
+	}})
+	if err != nil || found.HasErrors() {
+		return nil
+	}
+	r, found := plan.Resolve(read, load)
+	if found.HasErrors() {
+		return nil
+	}
+	return r
 }
 
 // turn goes to another version, and back to the page that asked.

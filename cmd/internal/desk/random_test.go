@@ -104,7 +104,7 @@ func TestRandomEdits(t *testing.T) {
 			comments = append(comments, line)
 		}
 	}
-	for name, few := range map[string]string{"rapid.checks": "12", "rapid.steps": "12"} { // each step is a post
+	for name, few := range map[string]string{"rapid.checks": "8", "rapid.steps": "10"} { // each step is a post
 		if f := flag.Lookup(name); f.Value.String() == f.DefValue {
 			require.NoError(t, f.Value.Set(few))
 			t.Cleanup(func() { _ = f.Value.Set(f.DefValue) })

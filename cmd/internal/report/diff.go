@@ -36,6 +36,30 @@ func Changes(v *voice.Voice, c *changes.Changes) {
 	v.Folded(CardTally(c.Counts()), "", "  ")
 }
 
+// ChangeLines are what changes, sentence by sentence, without what stays, and without
+// which plans are compared and how many cards that touches; nil where nothing does.
+func ChangeLines(c *changes.Changes) (lines []string) {
+	w := &words.EnglishChanges
+	for i, part := range w.Text(c) {
+		said := part.Lines
+		switch {
+		case i == 0:
+			said = said[:len(said)-1]
+		case part.Title == w.Units:
+			said = said[1:]
+		}
+		for _, l := range said {
+			if l != w.NothingElse && l != w.SameList {
+				lines = append(lines, strings.ReplaceAll(l, "\u00a0", " "))
+			}
+		}
+	}
+	if c.Empty() {
+		return nil
+	}
+	return lines
+}
+
 // CardTally says what becomes of the cards, in a line.
 func CardTally(n changes.Counts) string {
 	var parts []string
