@@ -448,7 +448,7 @@ func (g grid) crops(c *set.Canvas) {
 	line := func(x1, y1, x2, y2 float64) { c.Add(layout.Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Weight: cropWeight}) }
 	for i := range g.cols + 1 {
 		x := g.x + float64(i)*g.w
-		if x < g.edge || x > g.paper.Width-g.edge {
+		if x < g.edge-set.Tolerance || x > g.paper.Width-g.edge+set.Tolerance {
 			continue // where the printer does not reach
 		}
 		line(x, g.y-cropGap-g.crop, x, g.y-cropGap)

@@ -20,7 +20,7 @@ import (
 
 // Measures of tiles, mm.
 const (
-	TileOverlap = 10.0 // of neighbors, at least
+	tileOverlap = 10.0 // of neighbors, at least
 	tileSide    = 8.0  // margin left, right and above, for the marks
 	tileEdge    = 4.5  // of the paper, which not every printer reaches
 	tileMark    = 3.0  // length of a mark
@@ -28,37 +28,37 @@ const (
 	tilePitch   = 3.8  // of the lines of a label
 )
 
-// TileGrid is how a page is cut: every window as large as the others.
-type TileGrid struct {
-	Columns, Rows int
-	Paper         layout.Size // upright or across, as it takes fewer tiles
-	X, Y          []float64   // of the columns and rows of windows, in the page's whole millimeters
-	Left, Top     float64     // of a window on its tile, mm
-	Width, Height float64     // of a window, whole mm
+// tileGrid is how a page is cut: every window as large as the others.
+type tileGrid struct {
+	columns, rows int
+	paper         layout.Size // upright or across, as it takes fewer tiles
+	x, y          []float64   // of the columns and rows of windows, in the page's whole millimeters
+	left, top     float64     // of a window on its tile, mm
+	width, height float64     // of a window, whole mm
 }
 
-// Count of tiles for a page.
-func (g TileGrid) Count() int { return g.Columns * g.Rows }
+// count of tiles for a page.
+func (g tileGrid) count() int { return g.columns * g.rows }
 
-// Window is what tile i shows of the page, from 0, row by row.
-func (g TileGrid) Window(i int) layout.Rect {
-	return layout.Rect{X: g.X[i%g.Columns], Y: g.Y[i/g.Columns], W: g.Width, H: g.Height}
+// window is what tile i shows of the page, from 0, row by row.
+func (g tileGrid) window(i int) layout.Rect {
+	return layout.Rect{X: g.x[i%g.columns], Y: g.y[i/g.columns], W: g.width, H: g.height}
 }
 
 // seams are where the windows of a row, or of a column, begin: n windows of a length
 // that overlap hold what stands between two ends, and cut costs what a seam there cuts.
 func seams(from, to, window float64, n int, cut func(at float64) float64) (at []float64, cost float64) {
-	slack := math.Floor(float64(n)*(window-TileOverlap) + TileOverlap - (to - from))
+	slack := math.Floor(float64(n)*(window-tileOverlap) + tileOverlap - (to - from))
 	first := math.Floor(from - slack/2) // the ink in the middle
 	if n > 1 {
-		first = math.Floor(from - min(slack/float64(n), TileOverlap))
+		first = math.Floor(from - min(slack/float64(n), tileOverlap))
 		slack -= from - first
 	}
 	at = []float64{first}
 	for i := 1; i < n; i++ {
-		latest := at[i-1] + window - TileOverlap
+		latest := at[i-1] + window - tileOverlap
 		best, least := latest, math.Inf(1)
-		for y := latest; y >= latest-math.Floor(max(0, slack)) && y > at[i-1]+2*TileOverlap; y-- {
+		for y := latest; y >= latest-math.Floor(max(0, slack)) && y > at[i-1]+2*tileOverlap; y-- {
 			if c := cut(y); c < least {
 				best, least = y, c
 			}
@@ -113,7 +113,7 @@ func cuts(p *layout.Page, level bool) func(at float64) float64 {
 
 // tileGrids find the fewest tiles of a paper that hold all ink of all pages, for each
 // page where they begin: a row of tiles more where that cuts no slot.
-func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) ([]TileGrid, error) {
+func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) ([]tileGrid, error) {
 	var ink layout.Rect
 	for i := range d.Pages {
 		r := layout.InkOf(d.Pages[i].Items)
@@ -124,37 +124,37 @@ func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) ([]Til
 		x, y := min(ink.X, r.X), min(ink.Y, r.Y)
 		ink = layout.Rect{X: x, Y: y, W: max(ink.X+ink.W, r.X+r.W) - x, H: max(ink.Y+ink.H, r.Y+r.H) - y}
 	}
-	var best TileGrid
+	var best tileGrid
 	for _, p := range []layout.Size{{Name: paper.Name, Width: min(paper.Width, paper.Height), Height: max(paper.Width, paper.Height)}, paper.Across()} {
-		g := TileGrid{Paper: p, Left: tileSide, Top: tileSide, Width: math.Floor(p.Width - 2*tileSide)}
+		g := tileGrid{paper: p, left: tileSide, top: tileSide, width: math.Floor(p.Width - 2*tileSide)}
 		label := set.Stack{Lines: g.label(w, 99, 99, 99), Cap: layout.SheetLeast(), Pitch: tilePitch}
 		foot := tileGap + tileMark + 1 + label.Height() + layout.SheetLeast()*set.Descender + tileEdge
-		g.Height = math.Floor(p.Height - tileSide - foot)
-		if min(g.Width, g.Height) < 3*TileOverlap {
+		g.height = math.Floor(p.Height - tileSide - foot)
+		if min(g.width, g.height) < 3*tileOverlap {
 			return nil, fmt.Errorf("tiles of %g by %g mm are too small to be glued together", p.Width, p.Height)
 		}
 		count := func(length, window float64) int {
-			return max(1, int(math.Ceil((length-TileOverlap)/(window-TileOverlap)-set.Tolerance)))
+			return max(1, int(math.Ceil((length-tileOverlap)/(window-tileOverlap)-set.Tolerance)))
 		}
-		g.Columns, g.Rows = count(ink.W, g.Width), count(ink.H, g.Height)
-		if best.Columns == 0 || g.Count() < best.Count() {
+		g.columns, g.rows = count(ink.W, g.width), count(ink.H, g.height)
+		if best.columns == 0 || g.count() < best.count() {
 			best = g
 		}
 	}
-	cut := func(rows int) (grids []TileGrid, whole bool) {
+	cut := func(rows int) (grids []tileGrid, whole bool) {
 		whole = true
 		for i := range d.Pages {
 			g := best
-			g.Rows = rows
-			g.X, _ = seams(ink.X, ink.X+ink.W, g.Width, g.Columns, cuts(&d.Pages[i], false))
+			g.rows = rows
+			g.x, _ = seams(ink.X, ink.X+ink.W, g.width, g.columns, cuts(&d.Pages[i], false))
 			var cost float64
-			g.Y, cost = seams(ink.Y, ink.Y+ink.H, g.Height, rows, cuts(&d.Pages[i], true))
+			g.y, cost = seams(ink.Y, ink.Y+ink.H, g.height, rows, cuts(&d.Pages[i], true))
 			grids, whole = append(grids, g), whole && cost < cutSlot
 		}
 		return grids, whole
 	}
-	grids, whole := cut(best.Rows)
-	if more, all := cut(best.Rows + 1); !whole && all {
+	grids, whole := cut(best.rows)
+	if more, all := cut(best.rows + 1); !whole && all {
 		return more, nil
 	}
 	return grids, nil
@@ -180,19 +180,19 @@ func Tiles(d *layout.Document, paper layout.Size, w *words.WallWords) (*layout.D
 			}
 		}
 		panel := &layout.Panel{Width: whole.Width, Height: whole.Height, Items: whole.Items, Areas: whole.Areas}
-		for i := range g.Count() {
-			page := layout.Page{Width: g.Paper.Width, Height: g.Paper.Height}
-			win := g.Window(i)
+		for i := range g.count() {
+			page := layout.Page{Width: g.paper.Width, Height: g.paper.Height}
+			win := g.window(i)
 			c := &set.Canvas{}
-			c.Add(layout.Placed{X: g.Left - win.X, Y: g.Top - win.Y, Panel: panel, Clip: win})
-			if g.Count() > 1 {
+			c.Add(layout.Placed{X: g.left - win.X, Y: g.top - win.Y, Panel: panel, Clip: win})
+			if g.count() > 1 {
 				g.marks(c, i)
 			}
 			label := set.Stack{Lines: g.label(w, i, n+1, len(d.Pages)), Cap: layout.SheetLeast(), Pitch: tilePitch}
-			label.Draw(c, g.Left, g.Paper.Height-tileEdge-layout.SheetLeast()*set.Descender-label.Height())
+			label.Draw(c, g.left, g.paper.Height-tileEdge-layout.SheetLeast()*set.Descender-label.Height())
 			for _, b := range whole.Bookmarks {
-				if y := b.Y - win.Y; i%g.Columns == 0 && y >= 0 && (y < win.H && i/g.Columns == g.Rows-1 || i/g.Columns < g.Rows-1 && b.Y < g.Y[i/g.Columns+1]) || i == 0 && y < 0 {
-					page.Bookmarks = append(page.Bookmarks, layout.Bookmark{Title: b.Title, Level: b.Level, Y: max(0, y+g.Top)})
+				if y := b.Y - win.Y; i%g.columns == 0 && y >= 0 && (y < win.H && i/g.columns == g.rows-1 || i/g.columns < g.rows-1 && b.Y < g.y[i/g.columns+1]) || i == 0 && y < 0 {
+					page.Bookmarks = append(page.Bookmarks, layout.Bookmark{Title: b.Title, Level: b.Level, Y: max(0, y+g.top)})
 				}
 			}
 			page.Items = c.Items
@@ -204,27 +204,27 @@ func Tiles(d *layout.Document, paper layout.Size, w *words.WallWords) (*layout.D
 
 // marks draws, in the margins beside the window, where the tile is cut and
 // where its neighbors are laid on it.
-func (g TileGrid) marks(c *set.Canvas, i int) {
-	right, bottom := g.Left+g.Width, g.Top+g.Height
+func (g tileGrid) marks(c *set.Canvas, i int) {
+	right, bottom := g.left+g.width, g.top+g.height
 	upright := func(x float64) {
-		butterfly(c, x, g.Top-tileGap-tileMark/2, false)
+		butterfly(c, x, g.top-tileGap-tileMark/2, false)
 		butterfly(c, x, bottom+tileGap+tileMark/2, false)
 	}
 	level := func(y float64) {
-		butterfly(c, g.Left-tileGap-tileMark/2, y, true)
+		butterfly(c, g.left-tileGap-tileMark/2, y, true)
 		butterfly(c, right+tileGap+tileMark/2, y, true)
 	}
-	if i%g.Columns > 0 {
-		upright(g.Left)
+	if i%g.columns > 0 {
+		upright(g.left)
 	}
-	if i%g.Columns < g.Columns-1 {
-		upright(g.Left + g.X[i%g.Columns+1] - g.X[i%g.Columns])
+	if i%g.columns < g.columns-1 {
+		upright(g.left + g.x[i%g.columns+1] - g.x[i%g.columns])
 	}
-	if i/g.Columns > 0 {
-		level(g.Top)
+	if i/g.columns > 0 {
+		level(g.top)
 	}
-	if i/g.Columns < g.Rows-1 {
-		level(g.Top + g.Y[i/g.Columns+1] - g.Y[i/g.Columns])
+	if i/g.columns < g.rows-1 {
+		level(g.top + g.y[i/g.columns+1] - g.y[i/g.columns])
 	}
 }
 
@@ -247,16 +247,16 @@ func butterfly(c *set.Canvas, x, y float64, level bool) {
 
 // label says, in lines as wide as the window, which tile this is, and how to
 // put tiles together.
-func (g TileGrid) label(w *words.WallWords, i, page, pages int) []set.Line {
+func (g tileGrid) label(w *words.WallWords, i, page, pages int) []set.Line {
 	bold, s := set.CapStyle(fonts.Bold, layout.SheetLeast()), set.CapStyle(fonts.Regular, layout.SheetLeast())
-	which := words.Filled(w.Tile, "i", strconv.Itoa(i+1), "n", strconv.Itoa(max(g.Count(), i)))
+	which := words.Filled(w.Tile, "i", strconv.Itoa(i+1), "n", strconv.Itoa(max(g.count(), i)))
 	if pages > 1 {
 		which = words.Filled(w.Page, "i", strconv.Itoa(page), "n", strconv.Itoa(pages)) + ", " + which
 	}
-	if g.Count() == 1 {
-		return set.Paragraph(g.Width, bold.Say(which))
+	if g.count() == 1 {
+		return set.Paragraph(g.width, bold.Say(which))
 	}
-	columns := max(g.Columns, 1)
+	columns := max(g.columns, 1)
 	where := words.Filled(w.TilePlace, "row", strconv.Itoa(i/columns+1), "column", strconv.Itoa(i%columns+1))
-	return set.Paragraph(g.Width, bold.Say(which), s.Say(", "+where+". "+w.TileNote))
+	return set.Paragraph(g.width, bold.Say(which), s.Say(", "+where+". "+w.TileNote))
 }

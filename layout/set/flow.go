@@ -14,19 +14,19 @@ import (
 )
 
 // The one flow of blocks over pages. A paper describes itself as blocks; a
-// [pager] opens pages, and a [flow] fills their columns: it takes the next
+// [Pager] opens pages, and a [Flow] fills their columns: it takes the next
 // block, asks whether the room holds it, and places it or ends the column.
 
 // Page is a page that is being filled.
 type Page struct {
 	Canvas
 	Number int // from 1
-	Marks  []layout.Bookmark
+	marks  []layout.Bookmark
 }
 
 // Bookmark marks a height of the page.
 func (p *Page) Bookmark(title string, level int, y float64) {
-	p.Marks = append(p.Marks, layout.Bookmark{Title: title, Level: level, Y: y})
+	p.marks = append(p.marks, layout.Bookmark{Title: title, Level: level, Y: y})
 }
 
 // Pager opens pages, one after the other.
@@ -94,7 +94,7 @@ func (p *Pager) Document(title, subject, language string, number func(c *Canvas,
 		if number != nil {
 			number(&pg.Canvas, i+1, len(p.Pages))
 		}
-		d.Pages = append(d.Pages, layout.Page{Width: p.Paper.Width, Height: p.Paper.Height, Items: pg.Items, Bookmarks: pg.Marks, Areas: pg.Areas})
+		d.Pages = append(d.Pages, layout.Page{Width: p.Paper.Width, Height: p.Paper.Height, Items: pg.Items, Bookmarks: pg.marks, Areas: pg.Areas})
 	}
 	return d
 }
@@ -178,7 +178,7 @@ type Flow struct {
 	Columns int     // 0: one
 	Gutter  float64 // between columns
 	Even    bool    // columns end at one height where the flow does
-	X, W    float64 // where the columns stand, from the left margin, and how wide; w 0: all the width
+	W       float64 // how wide the columns stand from the left margin; 0: all the width
 	Mark    string  // bookmark at the beginning; "": none
 	Begin   bool    // on a new page
 
@@ -190,13 +190,11 @@ type Flow struct {
 
 // Part is what a flow puts on one page.
 type Part struct {
-	Page    *Page
-	Again   bool    // not the first part
-	Blocks  []Block // those that stand here; to share, all that are left
-	Columns int     // that hold any
-	Top     float64 // of the head
-	Room    float64 // below the head
-	h       float64 // of the fullest column
+	Page   *Page
+	Again  bool    // not the first part
+	Blocks []Block // those that stand here; to share, all that are left
+	Top    float64 // of the head
+	Room   float64 // below the head
 }
 
 // fill puts blocks into columns of a height as far as they go.
@@ -293,7 +291,7 @@ func (f *Flow) headOf(p Part) Pile {
 func (p *Pager) Flow(f Flow) {
 	columns := float64(max(1, f.Columns))
 	for again := false; len(f.Blocks) > 0; again = true {
-		part := Part{Again: again, Blocks: f.Blocks, Columns: f.Columns}
+		part := Part{Again: again, Blocks: f.Blocks}
 		high := f.headOf(part).Height()
 		run, _ := runHeight(f.Blocks, true)
 		if again || f.Begin || p.Room() < max(high+run, f.Need)-Tolerance {
@@ -304,12 +302,9 @@ func (p *Pager) Flow(f Flow) {
 		}
 		part.Page, part.Top, part.Room = p.Page(), p.Y, p.Room()-high
 		placed, n, most := p.distribute(&f, part)
-		part.Blocks, part.h, part.Columns = f.Blocks[:n], most, 0
-		for _, b := range placed {
-			part.Columns = max(part.Columns, b.col+1)
-		}
+		part.Blocks = f.Blocks[:n]
 		c := &part.Page.Canvas
-		top := f.headOf(part).Put(c, p.Left()+f.X, p.Y)
+		top := f.headOf(part).Put(c, p.Left(), p.Y)
 		width := f.W
 		if width == 0 {
 			width = p.Width()
@@ -320,7 +315,7 @@ func (p *Pager) Flow(f Flow) {
 			if b.top {
 				y = top
 			}
-			x := p.Left() + f.X + float64(b.col)*step
+			x := p.Left() + float64(b.col)*step
 			if b.Rule != nil && !b.top {
 				b.Rule(c, x, y)
 			}

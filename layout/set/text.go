@@ -366,10 +366,3 @@ func (t Stack) Height() float64 {
 
 // Draw sets the lines with the first line's capitals at the height y.
 func (t Stack) Draw(c *Canvas, x, y float64) { c.Lines(x, y+t.Cap, t.Pitch, t.Lines) }
-
-func (t Stack) Width() (w float64) {
-	for _, l := range t.Lines {
-		w = max(w, l.Wide)
-	}
-	return w
-}

@@ -514,19 +514,25 @@ func SymbolFaults(r *plan.Resolved) finding.List {
 	return (&search{r: r}).symbolFaults()
 }
 
-func (s *search) symbolFaults() (list finding.List) {
+func (s *search) symbolFaults() finding.List {
+	var found finding.List
 	for _, l := range s.r.Lists {
 		if _, ok := layout.SymbolSize(l.Text, layout.LevelM); ok {
 			continue
 		}
-		list.Add(finding.Finding{Rule: "does-not-fit", Severity: finding.Error, Place: l.Slots[len(l.Slots)-1].At("channel"),
-			Subject: cmp.Or(l.Name(s.r), s.r.Plan.Incident.Name),
-			Message: fmt.Sprintf("the text of a list of %d slots, %d characters, does not fit a QR code, which holds %d", len(l.Slots), len(l.Text), layout.MostSymbol()),
-			Help:    []string{"shorten the list, or give divisions lists of their own with carried_by"},
-			Data:    map[string]any{"slots": len(l.Slots), "characters": len(l.Text), "most": layout.MostSymbol()},
-		})
+		var faults set.Faults
+		faults.Add(set.Misfit{At: l.Slots[len(l.Slots)-1].At("channel"), Subject: cmp.Or(l.Name(s.r), s.r.Plan.Incident.Name)})
+		found = append(found, faults.Findings(set.Notice{
+			Message: func(set.Misfit) string {
+				return fmt.Sprintf("the text of a list of %d slots, %d characters, does not fit a QR code, which holds %d", len(l.Slots), len(l.Text), layout.MostSymbol())
+			},
+			Data: func(set.Misfit) map[string]any {
+				return map[string]any{"slots": len(l.Slots), "characters": len(l.Text), "most": layout.MostSymbol()}
+			},
+			None: "shorten the list, or give divisions lists of their own with carried_by",
+		})...)
 	}
-	return list
+	return found
 }
 
 // finish makes the QR symbols and the document.
