@@ -4,12 +4,14 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"path"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout/book"
@@ -326,7 +328,7 @@ type rower struct {
 }
 
 func (p *Page) rowsOf(l *plan.Load) *rower {
-	r := &rower{p: p, load: l, order: map[*plan.Channel]int{}, used: p.usedBy(), found: p.findingsByTable(l)}
+	r := &rower{p: p, load: l, order: map[*plan.Channel]int{}, used: p.usedBy(l), found: p.findingsByTable(l)}
 	for i, c := range l.Channels() {
 		r.order[c] = i
 	}
@@ -361,40 +363,77 @@ func (r *rower) row(h lookup.Hit) ChannelRow {
 	return w
 }
 
+// planOn is a plan of the folder on a load.
+type planOn struct {
+	file     string
+	incident plan.Incident
+	was, is  *plan.Resolved // with the load as it lies there, and with another text of it; either may be nil
+}
+
+// called is the plan in a sentence.
+func (o planOn) called() string {
+	return fmt.Sprintf("%s, %s", cmp.Or(o.incident.Name, o.file), report.Issue(o.incident))
+}
+
+// plansOn are the plans of the folder on this load, with their channels looked up in
+// it, and in another text of it where there is one. They are not checked: that would
+// take the time of a check for each.
+func (p *Page) plansOn(l, other *plan.Load) (all []planOn) {
+	names, _ := p.desk.shelf.list()
+	reader := files.NewReaderWithin(p.Ctx(), strings.NewReader(""), p.desk.Folder)
+	for _, n := range names {
+		local := filepath.FromSlash(n)
+		text, err := reader.ReadFile(local)
+		if err != nil || n == p.File || plan.KindOf(text) != plan.PlanFile {
+			continue
+		}
+		read := func(l *plan.Load) (*plan.Plan, *plan.Resolved) {
+			pl := new(plan.Plan)
+			tomlfile.Decode(local, text, pl)
+			if path.Join(path.Dir(n), filepath.ToSlash(pl.Load)) != p.File {
+				return nil, nil
+			}
+			if pl.Base != "" && !pl.Has("also") {
+				base := path.Join(path.Dir(n), filepath.ToSlash(pl.Base))
+				if s, _, err := plan.ReadStation(filepath.FromSlash(base), plan.Options{ReadFile: reader.ReadFile}); err == nil && isLocal(base) {
+					pl.Also = s.Also
+				}
+			}
+			r, _ := plan.Resolve(pl, l)
+			return pl, r
+		}
+		pl, r := read(l)
+		if pl == nil {
+			continue
+		}
+		o := planOn{file: n, incident: pl.Incident, was: r}
+		if other != nil {
+			_, o.is = read(other)
+		}
+		all = append(all, o)
+	}
+	return all
+}
+
 // usedBy are the plans of the folder on this load that have a channel in their list or
 // beside it.
-func (p *Page) usedBy() map[plan.Programming][]Choice {
+func (p *Page) usedBy(l *plan.Load) map[plan.Programming][]Choice {
 	used := map[plan.Programming][]Choice{}
-	names, _ := p.desk.shelf.list()
-	called := func(st *State) string {
-		in := &st.Plan.Plan.Incident
-		return fmt.Sprintf("%s, %s", cmp.Or(in.Name, st.File), report.Issue(*in))
-	}
-	var plans []*State
+	plans := p.plansOn(l, nil)
 	count := map[string]int{}
-	for _, n := range names {
-		if st := p.desk.shelf.get(n); st.Plan != nil && slices.Contains(st.needed, p.File) {
-			plans = append(plans, st)
-			count[called(st)]++
-		}
+	for _, o := range plans {
+		count[o.called()]++
 	}
-	for _, st := range plans {
-		n := st.File
-		c := Choice{Name: called(st), Value: n, Address: address(p.desk.firstView(n), n)}
+	for _, o := range plans {
+		c := Choice{Name: o.called(), Value: o.file, Address: address("list", o.file)}
 		if count[c.Name] > 1 {
-			c.Name += " (" + n + ")"
+			c.Name += " (" + o.file + ")"
 		}
-		add := func(ch *plan.Channel) {
+		for _, ch := range channelsOf(o.was) {
 			k := ch.Programming()
-			if all := used[k]; len(all) == 0 || all[len(all)-1].Value != n {
+			if all := used[k]; len(all) == 0 || all[len(all)-1].Value != o.file {
 				used[k] = append(all, c)
 			}
-		}
-		for _, s := range st.Plan.Slots {
-			add(s.Channel)
-		}
-		for _, a := range st.Plan.Also {
-			add(a.Channel)
 		}
 	}
 	return used

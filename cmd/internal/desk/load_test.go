@@ -173,3 +173,24 @@ func BenchmarkLoad2000(b *testing.B) {
 		})
 	}
 }
+
+// A change of a channel in a load of 2,000 that three plans are on, to the page that
+// shows it.
+func BenchmarkLoadEdit2000(b *testing.B) {
+	dir := b.TempDir()
+	require.NoError(b, os.MkdirAll(filepath.Join(dir, "fire"), 0o755))
+	require.NoError(b, os.WriteFile(filepath.Join(dir, "fire", "load.toml"), []byte(bigLoad()), 0o644))
+	for i := range 3 {
+		text := fmt.Sprintf("load = \"load.toml\"\n[incident]\nname = \"Fire %d\"\nperiod = 1\n[[slot]]\nchannel = \"QB 1\"\n[[slot]]\nchannel = \"QB 700\"\n", i)
+		require.NoError(b, os.WriteFile(filepath.Join(dir, "fire", fmt.Sprintf("plan-%d.toml", i)), []byte(text), 0o644))
+	}
+	d := openedIn(b, dir)
+	at, n := "/load/"+loadFile, 0
+	for b.Loop() {
+		n++
+		form := url.Values{"do": {"set"}, "i": {"5"}, "was": {"1-06 QB 5"}, "number": {"6"}, "called": {"QB 5"}, "use": {"tactical"}, "rx": {"150.0125"}, "rx_tone": {"103.5"}, "tx_tone": {"146.2"}, "remarks": {fmt.Sprint(n)}}
+		r := answer(d, ask(d, http.MethodPost, at, form))
+		require.Equal(b, http.StatusSeeOther, r.StatusCode)
+		require.Equal(b, http.StatusOK, answer(d, ask(d, http.MethodGet, r.Header.Get("Location"), nil)).StatusCode)
+	}
+}

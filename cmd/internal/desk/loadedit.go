@@ -1,16 +1,12 @@
 package desk
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 
-	"slotcard/cmd/internal/files"
-	"slotcard/cmd/internal/report"
 	"slotcard/plan"
 	"slotcard/plan/build"
 	"slotcard/plan/finding"
@@ -124,31 +120,21 @@ func (p *Page) loadDo(change func(w *build.LoadWork) (at int, err error)) (strin
 // that lose a channel, and those whose lists are programmed otherwise.
 func (p *Page) follows(text []byte) (breaks, others []string) {
 	local := filepath.FromSlash(p.File)
-	names, _ := p.desk.shelf.list()
-	for _, n := range names {
-		st := p.desk.shelf.get(n)
-		if st.Plan == nil || !slices.Contains(st.needed, p.File) {
-			continue
-		}
-		reader := files.NewReaderWithin(p.Ctx(), strings.NewReader(""), p.desk.Folder)
-		now, load, _, err := plan.Read(filepath.FromSlash(n), plan.Options{ReadFile: func(name string) ([]byte, error) {
-			if filepath.Clean(name) == local {
-				return text, nil
-			}
-			return reader.ReadFile(name)
-		}})
-		if err != nil {
-			continue
-		}
-		r, _ := plan.Resolve(now, load)
-		was, is := channelsOf(st.Plan), channelsOf(r)
-		called := fmt.Sprintf("%s, %s (%s)", cmp.Or(now.Incident.Name, n), report.Issue(now.Incident), n)
+	load, _, err := plan.ReadLoad(local, plan.Options{ReadFile: func(string) ([]byte, error) { return text, nil }})
+	if err != nil || p.State.Load == nil {
+		return nil, nil
+	}
+	for _, on := range p.plansOn(p.State.Load, load) {
+		was, is := channelsOf(on.was), channelsOf(on.is)
+		called := on.called() + " (" + on.file + ")"
 		lost, other := "", false
 		for at, c := range was {
 			o := is[at]
 			switch {
 			case o == nil || o.Name != c.Name:
-				lost = cmp.Or(lost, c.Name)
+				if lost == "" || c.Name < lost { // the same each time
+					lost = c.Name
+				}
 			case o.Programming() != c.Programming():
 				other = true
 			}

@@ -196,9 +196,11 @@ func (s *shelf) read(name string) *State {
 	reader := files.NewReaderWithin(context.Background(), strings.NewReader(""), s.folder)
 	st := &State{File: name}
 	var err error
-	st.Kind, st.Plan, st.Findings, err = papers.Check(reader, local)
-	if st.Kind == "load" && err == nil {
-		st.Load, _, _ = rules.OpenLoad(local, papers.Options(reader))
+	if data, unread := reader.ReadFile(local); unread == nil && plan.IsLoad(data) { // checked once, and kept
+		st.Kind = "load"
+		st.Load, st.Findings, err = rules.OpenLoad(local, papers.Options(reader))
+	} else {
+		st.Kind, st.Plan, st.Findings, err = papers.Check(reader, local)
 	}
 	if st.Plan != nil {
 		st.Load = st.Plan.Load

@@ -20,6 +20,7 @@ type Since struct {
 	Old   string // the file
 	Says  string // whose editions, and how many of each
 	Same  bool
+	Anew  bool // a radio has to be programmed
 	Other []string
 	Kinds []SinceKind
 	Not   string
@@ -81,6 +82,7 @@ func sinceData(p *Page) (any, error) {
 		}
 		if len(k.Rows) > 0 {
 			v.Kinds = append(v.Kinds, k)
+			v.Anew = v.Anew || kind != channellist.Described
 		}
 	}
 	return v, nil
