@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"slotcard/plan"
 	"slotcard/plan/edit"
@@ -60,7 +61,7 @@ func (w *LoadWork) change(gather func(e *edit.Editor)) error {
 	if err != nil {
 		return err
 	}
-	return w.read(text)
+	return w.read(decided(w.text, text))
 }
 
 // ChannelText is a channel as a person types it into fields. An empty tx is the
@@ -455,4 +456,89 @@ func (w *LoadWork) AddChannel(g int, t ChannelText) (int, error) {
 		n += len(o.Channels)
 	}
 	return n, nil
+}
+
+// AboutText is what a load says of itself, as a person types it into fields. Days are
+// such as 2027-03-01.
+type AboutText struct {
+	Name, Edition, Color, Effective, Expires, Positions string
+	Exercise                                            bool
+}
+
+// About is what the load says of itself now; what is still to be decided is "".
+func (w *LoadWork) About() AboutText {
+	a := w.load.About
+	day := func(d plan.Date) string {
+		if d == (plan.Date{}) {
+			return ""
+		}
+		return d.String()
+	}
+	t := AboutText{Name: a.Name, Edition: a.Edition, Color: a.Colour, Effective: day(a.Effective), Expires: day(a.Expires), Exercise: a.Exercise}
+	if n := w.load.Radio.ListPositions; n > 0 {
+		t.Positions = strconv.Itoa(n)
+	}
+	return t
+}
+
+// SetAbout says which load it is, and how many positions a list has; only what differs
+// is written.
+func (w *LoadWork) SetAbout(t AboutText) error {
+	was := w.About()
+	color := "color"
+	if w.load.About.Has("colour") {
+		color = "colour"
+	}
+	for _, d := range []struct{ title, is string }{{"the first day", t.Effective}, {"the last day", t.Expires}} {
+		if _, err := time.Parse(time.DateOnly, clean(d.is)); err != nil {
+			return fmt.Errorf("%s %q is no day: write it such as 2027-03-01", d.title, clean(d.is))
+		}
+	}
+	n, err := strconv.Atoi(clean(t.Positions))
+	if err != nil || n < 1 || n > 1000 {
+		return errors.New("the positions of a list are a number from 1 to 1000, such as 16")
+	}
+	for _, s := range []struct{ title, is string }{{"whose load it is", t.Name}, {"the edition", t.Edition}, {"the color of the label", t.Color}} {
+		if clean(s.is) == "" {
+			return fmt.Errorf("say %s", s.title)
+		}
+	}
+	return w.change(func(e *edit.Editor) {
+		for _, f := range []struct {
+			key, was, is string
+			value        any
+		}{
+			{"name", was.Name, clean(t.Name), clean(t.Name)}, {"edition", was.Edition, clean(t.Edition), clean(t.Edition)}, {color, was.Color, clean(t.Color), clean(t.Color)},
+			{"effective", was.Effective, clean(t.Effective), edit.Raw(clean(t.Effective))}, {"expires", was.Expires, clean(t.Expires), edit.Raw(clean(t.Expires))},
+		} {
+			if f.was != f.is {
+				e.Set(w.load.About.Table, f.key, f.value)
+			}
+		}
+		if was.Exercise != t.Exercise {
+			put(e, w.load.About.Table, "exercise", t.Exercise)
+		}
+		if was.Positions != clean(t.Positions) {
+			e.Set(w.load.Radio.Table, "list_positions", n)
+		}
+	})
+}
+
+// decided takes the remark "DECIDE" of a draft off lines in which somebody has decided.
+func decided(before, after []byte) []byte {
+	known := map[string]bool{}
+	for line := range strings.SplitSeq(string(before), "\n") {
+		known[line] = true
+	}
+	lines := strings.Split(string(after), "\n")
+	for i, line := range lines {
+		code, remark, found := strings.Cut(line, "  # DECIDE")
+		if found && !known[line] && strings.TrimSpace(code) != "" && !strings.Contains(code, `"DECIDE"`) && !strings.Contains(code, `""`) {
+			lines[i] = strings.TrimRight(code, " ")
+			if strings.HasSuffix(remark, "\r") {
+				lines[i] += "\r"
+			}
+		}
+	}
+	return []byte(strings.Join(lines, "\n"))
 }

@@ -215,3 +215,23 @@ func TestLoadEdits(t *testing.T) {
 		})
 	})
 }
+
+// What a draft leaves to decide is decided in fields, and no remark says otherwise then.
+func TestLoadIsDecided(t *testing.T) {
+	draft := strings.NewReplacer(`name = "Quillback Range cooperators" # whose`, `name      = ""            # DECIDE: whose load it is`,
+		"effective = 2027-03-01", `effective = "DECIDE"      # the first day`, "list_positions = 16", `list_positions = "DECIDE"  # positions`,
+		`{number = 3, name = "QB TAC 1", use = "tactical", rx = 153.7400}, # the valley`, `{number = 3, name = "QB TAC 1", use = "DECIDE", rx = 153.7400},  # DECIDE use: nothing tells`).Replace(inBraces)
+	w := openLoad(t, draft)
+	a := w.About()
+	assert.Equal(t, build.AboutText{Edition: "2027", Color: "orange", Expires: "2028-03-31"}, a)
+	require.ErrorContains(t, w.SetAbout(a), "no day")
+	a.Name, a.Effective, a.Positions = "Hobnail", "2027-03-02", "16"
+	require.NoError(t, w.SetAbout(a))
+	c := build.TextOf(w.Load().Channels()[2])
+	assert.Empty(t, c.Use)
+	c.Use = "tactical"
+	require.NoError(t, w.SetChannel(2, c, false))
+	want := strings.NewReplacer(`""            # DECIDE: whose load it is`, `"Hobnail"`, `"DECIDE"      # the first day`, `2027-03-02      # the first day`, `"DECIDE"  # positions`, "16  # positions",
+		`use = "DECIDE", rx = 153.7400},  # DECIDE use: nothing tells`, `use = "tactical", rx = 153.7400},`).Replace(draft)
+	assert.Equal(t, want, string(w.Text()))
+}

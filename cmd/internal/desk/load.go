@@ -16,6 +16,7 @@ import (
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout/book"
 	"slotcard/plan"
+	"slotcard/plan/build"
 	"slotcard/plan/finding"
 	"slotcard/plan/lookup"
 	"slotcard/plan/radio"
@@ -24,7 +25,7 @@ import (
 
 func init() {
 	register(&View{Name: "load", Title: "Channels", Place: 5, Kinds: []string{"load"}, Data: loadData,
-		Do: map[string]func(*Page) (string, error){"set": setChannel, "delete": deleteChannel, "up": moveUp, "down": moveDown, "add": addChannel}})
+		Do: map[string]func(*Page) (string, error){"set": setChannel, "delete": deleteChannel, "up": moveUp, "down": moveDown, "about": setAbout, "add": addChannel}})
 }
 
 // LoadPage is a load, looked through as its book is: by groups, or by one of the
@@ -33,8 +34,10 @@ type LoadPage struct {
 	Asked    string
 	Stay     string // the section, as part of an address
 	About    *plan.About
-	Age      string // "" while the load is in effect
-	Shown    string // how to see the edition on a radio
+	Itself   build.AboutText // to be changed
+	Lacks    bool            // some of that is still to be decided
+	Age      string          // "" while the load is in effect
+	Shown    string          // how to see the edition on a radio
 	Ways     []Choice
 	Sections []Choice // of the way chosen
 	Title    string   // of the section, or of what was found
@@ -112,6 +115,14 @@ func loadData(p *Page) (any, error) {
 	v.Edit, v.By, v.In = p.editing(l), p.Ask("by"), p.Ask("in")
 	if told := p.desk.told.get(p.Ask("told")); told != nil {
 		v.Told = *told
+	}
+	if w, err := p.loadWork(); err == nil {
+		v.Itself = w.About()
+		a := v.Itself
+		v.Lacks = slices.Contains([]string{a.Name, a.Edition, a.Color, a.Effective, a.Expires, a.Positions}, "")
+		if p.Failed != "" && p.Request.Form.Has("positions") { // what was typed is not lost
+			v.Itself, v.Lacks = p.aboutText(), true
+		}
 	}
 	r := p.rowsOf(l)
 	r.edit, v.Box = v.Edit, v.Edit == nil && p.Ask("at") == ""

@@ -126,6 +126,11 @@ func TestLoadIsEdited(t *testing.T) {
 	page := look(t, d, post(t, d, at, fields("do", "set", "i", "3", "was", "1-04 QB TAC 1", "number", "4", "called", "QB TAC 1", "use", "tactical", "rx", "151.355")...))
 	assert.Contains(t, page, "its list is programmed otherwise now, print it again", "period 3 has it")
 	texts = append(texts, loadText(t))
+	// What it says of itself.
+	about := []string{"do", "about", "name", "Quillback Range cooperators", "edition", "2027", "color", "blue", "effective", "2027-03-01", "expires", "2028-03-31", "positions", "16", "exercise", "1"}
+	require.Equal(t, at, post(t, d, at, about...))
+	texts = append(texts, strings.Replace(texts[len(texts)-1], `"orange"`, `"blue"`, 1))
+	require.Equal(t, texts[len(texts)-1], loadText(t))
 	// What is not a value is refused, and stays in its field.
 	for field, wrong := range map[string]string{"rx": "abc", "rx_tone": "tone 99", "number": "0", "use": "chatting", "called": " "} {
 		form := url.Values{"do": {"set"}, "i": {"9"}, "was": {"1-10 QB TAC 9"}, "number": {"10"}, "called": {"QB TAC 9"}, "use": {"tactical"}, "rx": {"158.79"}}

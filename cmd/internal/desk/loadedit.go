@@ -212,3 +212,18 @@ func addChannel(p *Page) (string, error) {
 		return w.AddChannel(g, p.channelText())
 	})
 }
+
+// aboutText is what was typed of the load itself.
+func (p *Page) aboutText() build.AboutText {
+	return build.AboutText{
+		Name: p.Ask("name"), Edition: p.Ask("edition"), Color: p.Ask("color"), Effective: p.Ask("effective"), Expires: p.Ask("expires"),
+		Positions: p.Ask("positions"), Exercise: p.Ask("exercise") != "",
+	}
+}
+
+func setAbout(p *Page) (string, error) {
+	if _, err := p.loadDo(func(w *build.LoadWork) (int, error) { return 0, w.SetAbout(p.aboutText()) }); err != nil {
+		return "", err
+	}
+	return p.At("load", "by", p.Ask("by"), "in", p.Ask("in")), nil
+}

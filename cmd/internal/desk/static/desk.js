@@ -21,8 +21,13 @@
     if (document.querySelector("[data-still]")) return;
     if (unsaved()) { say("the file has changed: what you typed here is not saved yet", true); return; }
     htmx.ajax("GET", location.pathname + location.search,
-    { target: "#page", select: "#page", swap: "outerMorph" });
+    { target: "#page", select: "#page", swap: "outerMorph", request: { headers: { "X-Again": "1" } } });
   };
+  // What comes when the browser has gone on to another page is no longer wanted.
+  document.addEventListener("htmx:before:swap", (e) => {
+    const r = e.detail && e.detail.ctx && e.detail.ctx.request;
+    if (r && r.headers && r.headers["X-Again"] && r.action !== location.pathname + location.search) e.preventDefault();
+  });
 
   const listen = () => {
     const page = document.getElementById("page");
@@ -105,6 +110,12 @@
     } else return;
     e.preventDefault();
   });
+
+  // What stands in the box goes along: the page that follows shows the same.
+  document.addEventListener("submit", (e) => {
+    const q = e.target.querySelector("input[type=hidden][name=q]"), box = document.querySelector("[data-typed]");
+    if (q && box) q.value = box.value;
+  }, true);
 
   // A channel of a load is moved in its group with Alt, and deleted: by the page's form.
   document.addEventListener("keydown", (e) => {
@@ -264,15 +275,21 @@
     const home = within(e), like = alike(e);
     Object.assign(held, { id: e.id, home: home.id, like, n: [...home.querySelectorAll(like)].indexOf(e), row: row && [...document.querySelectorAll("[data-row]")].indexOf(row) });
   };
+  // A page may lead the focus to what has opened in it, once.
+  let led = "";
   const release = () => {
+    const lead = document.querySelector("[data-focus]"), to = lead ? lead.dataset.focus : "";
+    const fresh = to !== led;
+    led = to;
+    if (lead && fresh) { lead.focus(); return; }
     if (!held || held.where !== here()) return;
     const { e, id, like, n, row } = held, still = document.contains(e);
     const rows = document.querySelectorAll("[data-row]"), home = document.getElementById(held.home);
-    const to = !like ? still && e
+    const back = !like ? still && e
       : (id && document.getElementById(id)) || (still && e.matches(like) && within(e).id === held.home && e)
       || (home && home.id !== id && home.querySelectorAll(like)[n]) || (row !== null && rows[Math.min(row, rows.length - 1)]);
-    if (to === document.body) document.activeElement.blur(); // htmx goes to what has autofocus
-    else if (to && to !== document.activeElement) to.focus({ preventScroll: still });
+    if (back === document.body) document.activeElement.blur(); // htmx goes to what has autofocus
+    else if (back && back !== document.activeElement) back.focus({ preventScroll: still });
   };
   document.addEventListener("htmx:before:swap", hold);
 
