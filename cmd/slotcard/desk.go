@@ -79,7 +79,7 @@ func (a *app) runDesk(ctx context.Context, name string, f deskFlags) error {
 		return files.Fail(dir, voice.Reason(err), err)
 	}
 	defer root.Close()
-	o := desk.Options{Folder: root, File: file, Port: f.port, Stay: f.stay, Run: runWithin, Tell: a.voice.Tell}
+	o := desk.Options{Folder: root, File: file, Port: f.port, Stay: f.stay, Run: runWithin, Usage: flagUsage, Tell: a.voice.Tell}
 	if !f.noBrowser {
 		browser.Stdout, browser.Stderr = io.Discard, io.Discard
 		o.Browse = browser.OpenURL
@@ -113,6 +113,19 @@ func doubleClicked(stdin io.Reader, stdout, stderr io.Writer) bool {
 		}
 	}
 	return true
+}
+
+// flagUsage is what the help of a command says about a flag, on one line.
+func flagUsage(command, flag string) string {
+	cmd, _, err := new(app).root().Find([]string{command})
+	if err != nil {
+		return ""
+	}
+	f := cmd.Flags().Lookup(flag)
+	if f == nil {
+		return ""
+	}
+	return strings.Join(strings.Fields(strings.ReplaceAll(f.Usage, "`", "")), " ")
 }
 
 // besideProgram opens the desk in the folder of the program.

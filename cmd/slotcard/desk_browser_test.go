@@ -264,6 +264,7 @@ var screens = map[string]string{
 	"load-find":    "/load/thimble-gulch/load.toml?q=vtac",
 	"load-tone":    "/load/thimble-gulch/load.toml?by=tone&in=4",
 	"newfire":      "/newfire/",
+	"incident":     "/incident/thimble-gulch/plan.toml",
 	"list":         "/list/thimble-gulch/plan.toml?q=tac",
 	"site":         "/list/thimble-gulch/plan.toml?ref=1-01",
 	"divisions":    "/divisions/thimble-gulch/plan.toml",

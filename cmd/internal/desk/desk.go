@@ -36,6 +36,8 @@ type Options struct {
 
 	// Run is the program: arguments as on the command line, with files in the folder.
 	Run func(ctx context.Context, folder *os.Root, args []string, stdin io.Reader, stdout, stderr io.Writer) int
+	// Usage is what a flag of a command means; nil: nobody knows.
+	Usage func(command, flag string) string
 	// Browse opens an address in a browser; nil: nobody wants that.
 	Browse func(address string) error
 	// Tell says something about the run; see voice.

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"crypto/sha256"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -17,3 +18,5 @@ func sortedLines(text string) string {
 	slices.Sort(lines)
 	return strings.Join(lines, "\n")
 }
+
+func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -325,12 +325,89 @@
     adds = false;
   };
 
+  // What the trade means by a field opens below it: F1 in the field, or the "?" beside
+  // it. The words stand in the list at the foot of the page.
+  const named = "main :is(input:not([type=hidden]), select, textarea)[name]";
+  const helpName = (f) => (f.dataset.help || f.name || "").replace(/\d+$/, "");
+  const helpOf = (f) => document.querySelector(`[data-help-of="${CSS.escape(helpName(f))}"]`);
+  let helped = null;
+  const help = (field) => {
+    const old = document.getElementById("help-text");
+    if (old) (old.closest("tr.help-row") || old).remove();
+    document.querySelectorAll(".ask[aria-expanded=true]").forEach((b) => b.setAttribute("aria-expanded", "false"));
+    const of = helpOf(field), again = old && helped === field;
+    helped = null;
+    if (!of || again) return;
+    helped = field;
+    const text = document.createElement("div"), row = field.closest("tr");
+    text.id = "help-text";
+    text.setAttribute("role", "status");
+    text.append(...[...of.querySelector("dd").children].map((p) => p.cloneNode(true)));
+    let at = field.closest("label") || field;
+    if (at.nextElementSibling && at.nextElementSibling.matches(".ask")) {
+      at = at.nextElementSibling;
+      at.setAttribute("aria-expanded", "true");
+    }
+    if (row) {
+      const line = document.createElement("tr"), cell = document.createElement("td");
+      line.className = "help-row";
+      cell.colSpan = row.cells.length;
+      cell.append(text);
+      line.append(cell);
+      row.after(line);
+    } else if (at.parentElement.matches(".typed, .find")) at.parentElement.append(text);
+    else at.after(text);
+  };
+  document.addEventListener("keydown", (e) => {
+    if (e.key !== "F1" || e.ctrlKey || e.metaKey || e.altKey) return;
+    const list = document.getElementById("helps");
+    if (!list) return;
+    e.preventDefault();
+    if (e.target.matches(named) && helpOf(e.target)) { help(e.target); return; }
+    list.open = !list.open;
+    if (list.open) list.querySelector("summary").focus();
+  });
+  document.addEventListener("click", (e) => {
+    const ask = e.target.closest(".ask");
+    if (ask) help(ask.asks);
+  });
+  // A name in the rows of a table or list has no "?" of its own in each of them.
+  const questions = () => {
+    const list = document.getElementById("helps"), seen = new Set();
+    if (!list) return;
+    const mark = (field, title, put) => {
+      if (seen.has(helpName(field)) || !helpOf(field)) return;
+      seen.add(helpName(field));
+      const b = document.createElement("button");
+      b.type = "button";
+      b.className = "ask";
+      b.tabIndex = -1; // F1 in the field does the same, and no Tab is lost
+      b.textContent = "?";
+      b.asks = field;
+      b.setAttribute("aria-label", "What it means: " + title.trim());
+      b.setAttribute("aria-expanded", "false");
+      put(b);
+    };
+    document.querySelectorAll("main .ask").forEach((b) => b.remove());
+    document.querySelectorAll("main th[data-help]").forEach((th) => mark(th, th.textContent, (b) => th.append(" ", b)));
+    const there = new Set([...document.querySelectorAll(named)].map(helpName));
+    document.querySelectorAll("main [data-help]").forEach((h) => there.add(helpName(h)));
+    document.querySelectorAll(named).forEach((f) => {
+      if (f.closest("td, th, [data-row]")) return;
+      const at = f.closest("label") || f, label = f.labels && f.labels[0];
+      mark(f, label ? label.textContent : f.name, (b) => at.after(b));
+    });
+    list.querySelectorAll("[data-help-of]").forEach((d) => { d.hidden = !there.has(d.dataset.helpOf); });
+    list.hidden = !list.querySelector("[data-help-of]:not([hidden])");
+  };
+
   const begin = () => {
     settle();
     release();
     say(state);
     listen();
     offer();
+    questions();
     const scan = document.querySelector("[data-scan]");
     if (scan && scanned) {
       scanned = false;
