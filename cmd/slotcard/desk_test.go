@@ -307,14 +307,15 @@ func TestDeskFollows(t *testing.T) {
 	assert.Contains(t, string(shown), "VFIRE23", "what was typed is still there")
 }
 
-// A plan begins as new makes it, or from a sheet as draft makes it.
+// The exercise to try is the one that new makes; a sheet is drafted as draft does it.
 func TestDeskBegins(t *testing.T) {
 	dir, v := visit(t)
-	page := v.post("/new/", url.Values{"do": {"make"}, "name": {"ridge"}, "load": {"thimble-gulch/load.toml"}})
+	page := v.post("/new/", url.Values{"do": {"make"}, "name": {"ridge"}})
 	assert.Contains(t, page, "ridge/plan.toml")
+	assert.Contains(t, page, "EXERCISE")
 	want := t.TempDir()
 	t.Chdir(dir)
-	require.Equal(t, exitFine, run([]string{"new", "ridge-2", "--load", filepath.Join("thimble-gulch", "load.toml")}, nil, io.Discard, io.Discard))
+	require.Equal(t, exitFine, run([]string{"new", "ridge-2"}, nil, io.Discard, io.Discard))
 	expected, err := os.ReadFile(filepath.Join("ridge-2", "plan.toml"))
 	require.NoError(t, err)
 	got, err := os.ReadFile(filepath.Join("ridge", "plan.toml"))

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"errors"
+	"fmt"
 	"path"
 	"path/filepath"
 	"slices"
@@ -9,13 +10,13 @@ import (
 )
 
 func init() {
-	register(&View{Name: "new", Title: "A plan to start from", Kinds: []string{"folder"}, Data: beginData,
+	register(&View{Name: "new", Title: "Try it with an invented exercise", Kinds: []string{"folder"}, Data: beginData,
 		Do: map[string]func(*Page) (string, error){"make": makeFire}})
 	register(&View{Name: "draft", Title: "Paste a sheet", Kinds: []string{"folder"}, Data: draftData,
 		Do: map[string]func(*Page) (string, error){"make": makeDraft}})
 }
 
-// Begin is how a plan begins: as the starter, or from a sheet.
+// Begin is how a plan begins from a sheet.
 type Begin struct {
 	Loads   []Choice
 	Plans   []string // whose units and settings can be kept
@@ -86,9 +87,23 @@ func (p *Page) begin(fields ...string) *Begin {
 	return v
 }
 
-func beginData(p *Page) (any, error) { return p.begin("name", "load"), nil }
+// Exercise is an invented fire to try the desk with.
+type Exercise struct{ Name string }
 
-// makeFire is the command new: a folder with a plan to start from.
+func beginData(p *Page) (any, error) {
+	if p.Failed != "" {
+		return Exercise{p.Ask("name")}, nil
+	}
+	name := "exercise"
+	for n := 2; ; n++ {
+		if _, err := p.desk.Folder.Lstat(name); err != nil {
+			return Exercise{name}, nil
+		}
+		name = fmt.Sprintf("exercise-%d", n)
+	}
+}
+
+// makeFire is the command new: a folder with load, station and plan of the exercise.
 func makeFire(p *Page) (string, error) {
 	file, err := p.desk.newFile(".", p.Ask("name"))
 	if err != nil {
@@ -98,17 +113,10 @@ func makeFire(p *Page) (string, error) {
 	if _, err := p.desk.Folder.Lstat(dir); err == nil {
 		return "", errors.New(dir + " is there already: give another name; nothing was written")
 	}
-	args := []string{"new", filepath.FromSlash(dir)}
-	if load := p.Ask("load"); load != "" {
-		if !slices.Contains(p.loads(), load) {
-			return "", errors.New("that load is not in the folder any more: nothing was written")
-		}
-		args = append(args, "--load", filepath.FromSlash(load))
-	}
-	if err := p.command(args, nil); err != nil {
+	if err := p.command([]string{"new", filepath.FromSlash(dir)}, nil); err != nil {
 		return "", err
 	}
-	return address("file", path.Join(dir, "plan.toml")), nil
+	return address("cards", path.Join(dir, "plan.toml")), nil
 }
 
 // draftFields are what a sheet may leave out: flags of draft, by the name of the field.

@@ -79,7 +79,7 @@ func newData(p *Page) (any, error) {
 		}
 	}
 	if len(v.Loads) == 0 {
-		return nil, errors.New("this folder has no load without errors: put the load of your radios here, or make one of your channel list with slotcard import")
+		return nil, errors.New("this folder has no load without errors: put the load of your radios here, or import your channel list from the folder; to try the desk without one, take the invented exercise there")
 	}
 	slices.SortStableFunc(v.Loads, func(a, b LoadChoice) int { // current ones first
 		return map[bool]int{true: 1}[a.Expired] - map[bool]int{true: 1}[b.Expired]
