@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"io"
 	"net/url"
 	"os"
@@ -9,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
@@ -157,4 +159,55 @@ func TestDeskIncident(t *testing.T) {
 	page, status = send(map[string]string{"to": "2027-01-01T00:00"})
 	assert.Equal(t, 200, status)
 	assert.Regexp(t, `(?s)name="to" value="2027-01-01T00:00".*?class="at-row error"`, page)
+}
+
+// calcCells is how LibreOffice Calc puts two cells by two rows on the clipboard as HTML,
+// one with a line break in it (its filter for HTML; from memory).
+const calcCells = `<!DOCTYPE HTML PUBLIC "-//W3C//DTD HTML 4.0 Transitional//EN"><html><head><meta http-equiv="content-type" content="text/html; charset=utf-8"/><meta name="generator" content="LibreOffice"/></head>
+<body text="#000000"><table cellspacing="0" border="0"><colgroup span="2" width="85"></colgroup>
+<tr><td height="17" align="left">engine type 4</td><td align="left">ST<br>9100C</td></tr>
+<tr><td height="17" align="left">engine type 6</td><td align="left"></td></tr></table></body></html>`
+
+// The roster by keys, and cells from a spreadsheet and to it.
+func TestDeskRosterCells(t *testing.T) {
+	b := browse(t)
+	b.to("/roster/thimble-gulch/plan.toml")
+	b.soon(`document.getElementById("live").textContent === "up to date with the file"`)
+	cell := func(row, column int) string {
+		return fmt.Sprintf(`document.querySelectorAll("[data-row]")[%d].querySelector('[data-col="%d"]')`, row, column)
+	}
+	key := func(on, key, more string) {
+		t.Helper()
+		is[bool](b, fmt.Sprintf(`(() => { const e = %s; e.focus(); e.dispatchEvent(new KeyboardEvent("keydown", {key: %q, bubbles: true, cancelable: true, %s})); return true })()`, on, key, more))
+	}
+	// Help stands below the row, and the same key takes it away.
+	is[bool](b, cell(0, 1)+`.focus(), true`)
+	b.press(kb.F1)
+	b.soon(cell(0, 1) + `.closest("tr").nextElementSibling.textContent.includes("Kind and type, such as engine type 3.")`)
+	b.press(kb.F1)
+	b.soon(`document.getElementById("help-text") === null`)
+
+	key(`document.querySelectorAll("[data-row]")[0]`, "m", "")
+	b.soon(cell(0, 3) + `.value === "M"`)
+	first, second := is[string](b, cell(0, 0)+`.value`), is[string](b, cell(1, 0)+`.value`)
+	key(cell(0, 0), "ArrowDown", "altKey: true")
+	b.soon(cell(0, 0) + fmt.Sprintf(`.value === %q && `, second) + cell(1, 0) + fmt.Sprintf(`.value === %q`, first))
+
+	is[bool](b, fmt.Sprintf(`(() => { const d = new DataTransfer(); d.setData("text/html", %q); d.setData("text/plain", "engine type 4\t\"ST\n9100C\"\nengine type 6\t\n");
+		const e = %s; e.focus(); e.dispatchEvent(new ClipboardEvent("paste", {clipboardData: d, bubbles: true, cancelable: true})); return true })()`, calcCells, cell(0, 1)))
+	b.soon(cell(0, 2) + `.value === "ST 9100C" && ` + cell(1, 1) + `.value === "engine type 6" && ` + cell(1, 2) + `.value === ""`)
+	assert.Equal(t, []string{second, first}, []string{is[string](b, cell(0, 0)+`.value`), is[string](b, cell(1, 0)+`.value`)})
+
+	// What is copied can be pasted: as text with tabs, and as a table.
+	is[bool](b, `navigator.clipboard.write = (items) => { window.taken = items[0]; return Promise.resolve() }, true`)
+	key(`document.querySelectorAll("[data-row]")[0]`, "c", "ctrlKey: true")
+	text := is[string](b, `window.taken.getType("text/plain").then(t => t.text())`)
+	assert.True(t, strings.HasPrefix(text, second+"\tengine type 4\tST 9100C\t"), text)
+	is[bool](b, `document.querySelector("[data-copy]").click(), true`)
+	text = is[string](b, `window.taken.getType("text/plain").then(t => t.text())`)
+	assert.True(t, strings.HasPrefix(text, "Unit\tKind\tTeam\tDivision\t"), text)
+	assert.Equal(t, is[int](b, `document.querySelectorAll("[data-row]").length`)+1, strings.Count(text, "\n"))
+	table := is[string](b, `window.taken.getType("text/html").then(t => t.text())`)
+	assert.Contains(t, table, "<td>ST 9100C</td>")
+	assert.Empty(t, b.elsewhere())
 }

@@ -4,11 +4,14 @@ import (
 	"net/http"
 	"net/url"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"slotcard/plan"
 )
 
 // post sends a form of a view, and gives where it leads to.
@@ -101,6 +104,27 @@ func TestBuildRoster(t *testing.T) {
 	assert.Equal(t, after, planText(t))
 	// A row without titles is in the order of the table.
 	require.Equal(t, at, post(t, d, at, "do", "paste", "cells", "Engine 98\tengine type 4\t\tA\t1\n"))
+
+	// Into a column, they go into the rows that are there, and no further.
+	unit := func(i int) *plan.Unit { return d.shelf.get("fire/plan.toml").Plan.Plan.Units[i] }
+	n := len(d.shelf.get("fire/plan.toml").Plan.Plan.Units)
+	first, second := unit(n-2).Name, unit(n-1).Name
+	require.Equal(t, []string{"Engine 99", "Engine 98"}, []string{first, second})
+	last := []string{"from", "3", "row", strconv.Itoa(n - 2)}
+	require.Equal(t, at, post(t, d, at, append([]string{"do", "paste", "cells", "B\t1\t3\n\t2\t\n"}, last...)...))
+	assert.Equal(t, "B", unit(n-2).Division)
+	assert.Equal(t, "", unit(n-1).Division)
+	assert.Equal(t, "engine type 4", unit(n-1).Kind)
+	before = planText(t)
+	assert.Contains(t, post(t, d, at, append([]string{"do", "paste", "cells", "A\nA\nA"}, last...)...), "3 rows were pasted, and from Engine 99 on the table has 2")
+	assert.Contains(t, post(t, d, at, append([]string{"do", "paste", "cells", "A\tmany"}, last...)...), "is no number of seats")
+	assert.Contains(t, post(t, d, at, "do", "paste", "cells", "A\nB", "from", "3", "row", ""), "new row begins with its unit")
+	assert.Equal(t, before, planText(t))
+	// A letter sets the division, and a row moves.
+	require.Equal(t, at, post(t, d, at, "do", "letter", "i", strconv.Itoa(n-1), "name", second, "letter", "A"))
+	assert.Equal(t, "A", unit(n-1).Division)
+	require.Equal(t, at, post(t, d, at, "do", "move", "i", strconv.Itoa(n-1), "name", second, "to", strconv.Itoa(n-2)))
+	assert.Equal(t, []string{second, first}, []string{unit(n - 2).Name, unit(n - 1).Name})
 }
 
 func indexOf(st *State, unit string) int {

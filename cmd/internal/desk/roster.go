@@ -16,7 +16,7 @@ import (
 
 func init() {
 	register(&View{Name: "roster", Title: "Roster", Place: 5, Kinds: []string{"plan"}, Data: rosterData,
-		Do: map[string]func(*Page) (string, error){"set": setUnit, "add": addUnit, "delete": deleteUnit, "paste": pasteUnits}})
+		Do: map[string]func(*Page) (string, error){"set": setUnit, "add": addUnit, "delete": deleteUnit, "move": moveUnit, "letter": letterUnit, "paste": pasteUnits}})
 }
 
 // RosterTable is the units of the plan as a table.
@@ -76,17 +76,27 @@ func rosterData(p *Page) (any, error) {
 func (p *Page) unit(w *build.Work) (build.Row, error) {
 	r := build.Row{Name: p.Ask("unit"), Kind: p.Ask("kind"), Team: p.Ask("team"), Division: p.Ask("division")}
 	for i, name := range positionsOf(w) {
-		text := strings.TrimSpace(p.Ask(fmt.Sprintf("seat%d", i)))
-		if text == "" {
-			continue
+		n, err := seatCount(p.Ask(fmt.Sprintf("seat%d", i)), name)
+		if err != nil {
+			return r, err
 		}
-		n, err := strconv.Atoi(text)
-		if err != nil || n < 0 || n > 99 {
-			return r, fmt.Errorf("%q is no number of seats, from 0 to 99, of %s", text, name)
+		if n > 0 {
+			r.Seats = append(r.Seats, plan.Seat{Position: name, Count: n})
 		}
-		r.Seats = append(r.Seats, plan.Seat{Position: name, Count: n})
 	}
 	return r, nil
+}
+
+// seatCount is how many seats of a position somebody typed; nothing is none.
+func seatCount(text, position string) (int, error) {
+	if text = strings.TrimSpace(text); text == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 0 || n > 99 {
+		return 0, fmt.Errorf("%q is no number of seats, from 0 to 99, of %s", text, position)
+	}
+	return n, nil
 }
 
 func (p *Page) unitDo(change func(w *build.Work, i int) error) (string, error) {
@@ -137,8 +147,72 @@ func deleteUnit(p *Page) (string, error) {
 	return p.unitDo(func(w *build.Work, i int) error { return w.DeleteUnit(i) })
 }
 
+func moveUnit(p *Page) (string, error) {
+	return p.unitDo(func(w *build.Work, i int) error {
+		to, err := strconv.Atoi(p.Ask("to"))
+		if err != nil {
+			return errChanged
+		}
+		return w.MoveUnit(i, to)
+	})
+}
+
+// letterUnit puts a unit into a division.
+func letterUnit(p *Page) (string, error) {
+	return p.unitDo(func(w *build.Work, i int) error {
+		r := unitRow(w.Units()[i])
+		r.Division = p.Ask("letter")
+		return w.SetUnit(i, r)
+	})
+}
+
+func unitRow(u *plan.Unit) build.Row {
+	return build.Row{Name: u.Name, Kind: u.Kind, Team: u.Team, Division: u.Division, Seats: slices.Clone(u.Seats)}
+}
+
+// fillCells writes cells into the table from a row and a column on, both from 0: an
+// empty cell empties what stands there, and what finds no place is an error.
+func fillCells(w *build.Work, text string, row, column int) error {
+	positions := positionsOf(w)
+	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(text, "\r\n", "\n"), "\n"), "\n")
+	if row < 0 || row >= len(w.Units()) {
+		return errChanged
+	}
+	if there := len(w.Units()) - row; len(lines) > there {
+		return fmt.Errorf("%d rows were pasted, and from %s on the table has %d: nothing was taken over", len(lines), w.Units()[row].Name, there)
+	}
+	for k, line := range lines {
+		r := unitRow(w.Units()[row+k])
+		for c, cell := range strings.Split(line, "\t") {
+			cell = strings.TrimSpace(cell)
+			switch at := column + c - 4; {
+			case at >= len(positions):
+				return fmt.Errorf("the table has no column for %q: nothing was taken over", cell)
+			case at >= 0:
+				n, err := seatCount(cell, positions[at])
+				if err != nil {
+					return err
+				}
+				set := slices.IndexFunc(r.Seats, func(s plan.Seat) bool { return s.Position == positions[at] })
+				if set < 0 {
+					set = len(r.Seats)
+					r.Seats = append(r.Seats, plan.Seat{Position: positions[at]})
+				}
+				r.Seats[set].Count = n
+			default:
+				*[]*string{&r.Name, &r.Kind, &r.Team, &r.Division}[column+c] = cell
+			}
+		}
+		if err := w.SetUnit(row+k, r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // pasteUnits takes over cells of a spreadsheet, or a file: with a row of titles as the
-// command line reads a roster, without one in the order of the table's columns.
+// command line reads a roster, without one in the order of the table's columns, or
+// from the column and row on that they were pasted into.
 func pasteUnits(p *Page) (string, error) {
 	text, name := []byte(p.Ask("cells")), "pasted.tsv"
 	if f, head, err := p.Request.FormFile("file"); err == nil {
@@ -155,7 +229,11 @@ func pasteUnits(p *Page) (string, error) {
 		if err != nil && name == "pasted.tsv" {
 			titles := append([]string{"Unit", "Kind", "Team", "Division"}, positionsOf(w)...)
 			if from, _ := strconv.Atoi(p.Ask("from")); from > 0 {
-				return errors.New("paste from the column of units on: a row is known by its unit")
+				row, err := strconv.Atoi(p.Ask("row"))
+				if err != nil {
+					return errors.New("a new row begins with its unit: paste from the first column on")
+				}
+				return fillCells(w, string(text), row, from)
 			}
 			if r, again := plansheet.ReadRoster([]byte(strings.Join(titles, "\t")+"\n"+string(text)), name); again == nil {
 				roster, err = r, nil

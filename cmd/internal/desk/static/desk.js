@@ -173,6 +173,11 @@
     } else if (t.matches("nav.views a") && e.key === "ArrowDown") {
       e.preventDefault();
       document.getElementById("main").focus();
+    } else if (t.matches("[data-grid] [data-row] [data-col]") && step && e.altKey) {
+      e.preventDefault();
+      const row = t.closest("[data-row]");
+      if (unsaved()) say("save what you typed first, then move the row");
+      else moveTo(row, +row.dataset.i + step, row.querySelector(step < 0 ? "[data-up]" : "[data-down]"));
     } else if (t.matches("[data-grid] [data-col]") && step) {
       e.preventDefault();
       stepTo([...document.querySelectorAll(`[data-grid] [data-col="${t.dataset.col}"]`)], t, step);
@@ -195,13 +200,48 @@
     dragged = null;
   });
 
-  // Cells of a spreadsheet that are pasted into the table go to the form for them.
+  // Cells of a spreadsheet that are pasted into the table go to the form for them, with
+  // where. A spreadsheet gives its cells as a table of HTML, too: there a cell with a
+  // line break is still one cell.
+  const tableText = (html) => {
+    const table = new DOMParser().parseFromString(html, "text/html").querySelector("table");
+    if (!table) return "";
+    table.querySelectorAll("br").forEach((br) => br.replaceWith(" "));
+    return [...table.rows].map((r) => [...r.cells].flatMap((c) =>
+      [c.textContent.replace(/\s+/g, " ").trim(), ...Array(c.colSpan - 1).fill("")]).join("\t")).join("\n");
+  };
   document.addEventListener("paste", (e) => {
-    const form = document.querySelector("[data-paste]"), text = e.clipboardData.getData("text/plain");
-    if (!form || !e.target.matches("[data-grid] [data-col]") || !/[\t\n]/.test(text.trim())) return;
+    const form = document.querySelector("[data-paste]");
+    if (!form || !e.target.matches("[data-grid] [data-col]")) return;
+    const text = tableText(e.clipboardData.getData("text/html")) || e.clipboardData.getData("text/plain");
+    if (!/[\t\n]/.test(text.trim())) return;
     e.preventDefault();
-    form.querySelector("textarea").value = text;
+    const row = e.target.closest("[data-row]");
+    form.elements.cells.value = text;
+    form.elements.from.value = e.target.dataset.col;
+    form.elements.row.value = row ? row.dataset.i : "";
     form.requestSubmit(form.querySelector("button[name=do]"));
+  });
+
+  // Rows of the table go to a spreadsheet as tab-separated text and as a table of HTML.
+  const take = (rows) => {
+    const text = rows.map((r) => r.map((c) => c.replace(/\s+/g, " ")).join("\t")).join("\n") + "\n";
+    const html = "<table>" + rows.map((r) => "<tr>" + r.map((c) => `<td>${new Option(c).innerHTML}</td>`).join("") + "</tr>").join("") + "</table>";
+    const blob = (kind, s) => new Blob([s], { type: kind });
+    navigator.clipboard.write([new ClipboardItem({ "text/plain": blob("text/plain", text), "text/html": blob("text/html", html) })])
+      .then(() => say("copied"), (problem) => say("not copied: " + problem.message));
+  };
+  const cellsOf = (row) => [...row.querySelectorAll("[data-col]")].map((i) => i.value);
+  document.addEventListener("click", (e) => {
+    if (!e.target.closest("[data-copy]")) return;
+    const grid = document.querySelector("[data-grid]");
+    const titles = [...grid.querySelectorAll("thead th")].slice(0, -1).map((th) => th.firstChild.textContent.trim());
+    take([titles, ...[...grid.querySelectorAll("[data-row]")].map(cellsOf)]);
+  });
+  document.addEventListener("keydown", (e) => {
+    if (e.key.toLowerCase() !== "c" || !(e.ctrlKey || e.metaKey) || !e.target.matches("[data-grid] [data-row]")) return;
+    e.preventDefault();
+    take([cellsOf(e.target)]);
   });
 
   // A picture is sent as soon as it is chosen or dropped.
