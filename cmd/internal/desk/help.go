@@ -129,6 +129,9 @@ func init() {
 	for _, f := range []string{"size", "paper", "sides", "copies", "sort", "order", "language", "tile", "distance", "plain", "png", "csv", "no-attach"} {
 		sheets[f] = source{flag: "print --" + f}
 	}
+	for _, k := range []string{"edge", "roll", "dpi", "gap"} {
+		sheets[k] = ofKey("card." + k)
+	}
 	help("print", sheets)
 }
 
