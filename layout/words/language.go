@@ -19,6 +19,7 @@ type Language struct {
 	Strips  StripWords
 	Fire    FireWords
 	Book    BookWords
+	Tour    TourWords
 }
 
 //go:embed words.csv
@@ -42,7 +43,7 @@ func Speak(tag string) (*Language, bool) {
 
 var spoken = sync.OnceValue(func() map[string]*Language {
 	english := func() *Language {
-		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips, Fire: EnglishFire, Book: EnglishBook}
+		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips, Fire: EnglishFire, Book: EnglishBook, Tour: EnglishTour}
 	}
 	all := map[string]*Language{languages[0]: english()}
 	rows, err := csv.NewReader(strings.NewReader(wordsTable)).ReadAll()

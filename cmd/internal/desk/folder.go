@@ -2,6 +2,7 @@ package desk
 
 import (
 	"cmp"
+	"net/http"
 	"path"
 	"slices"
 	"time"
@@ -11,7 +12,8 @@ import (
 )
 
 func init() {
-	register(&View{Name: "folder", Title: "Folder", Kinds: []string{"folder"}, Data: folderData})
+	register(&View{Name: "folder", Title: "Folder", Kinds: []string{"folder"}, Data: folderData,
+		Parts: map[string]func(*Page, http.ResponseWriter) error{"tour": tour}})
 }
 
 // Folder is what lies in the folder.
