@@ -111,6 +111,10 @@ func TestDeskJob(t *testing.T) {
 	saved, err := os.ReadFile(filepath.Join(dir, "thimble-gulch", "out", "wall.pdf"))
 	require.NoError(t, err)
 	assert.True(t, string(expected) == string(saved))
+
+	assert.NotContains(t, v.get("/print/"+plan), "mixture")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "thimble-gulch", "out", "wall.pdf"), saved[1:], 0o644))
+	assert.Contains(t, v.get("/print/"+plan), "thimble-gulch/out is a mixture: wall.pdf not as printed there")
 }
 
 // The dialog asks for a label printer, for a table of words, and for one form of a sheet,

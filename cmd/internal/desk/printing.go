@@ -99,6 +99,7 @@ type Printing struct {
 	Not      string
 	Refused  bool // the plan has errors
 	Run      *printRun
+	Mixed    string // what in the folder out is not of one print
 	Settings []Setting
 
 	Least, Most float64 // meters from which a wall sheet is read
@@ -166,6 +167,11 @@ func (p *Page) flagsAsked() map[string]string {
 func printData(p *Page) (any, error) {
 	v := &Printing{Load: p.State.Kind == "load", Asked: p.flagsAsked(), PaperIn: papers.SizeNames(layout.PaperSizes()), Run: p.desk.printed.get(p.Ask("made"))}
 	v.Refused = p.State.Broken()
+	if out := path.Join(path.Dir(p.File), "out"); p.desk.mayWrite(out) == nil {
+		if mixed := publish.Look(filepath.FromSlash(out)).Mixed(); mixed != "" {
+			v.Mixed = out + " " + mixed
+		}
+	}
 	if v.Load {
 		v.Formats = papers.SizeNames(book.Formats())
 		v.Settings = []Setting{{Flag: "pages", Name: "Pages one by one, not arranged for folding", Ticked: v.Asked["pages"] != ""}}
