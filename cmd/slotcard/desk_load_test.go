@@ -221,5 +221,25 @@ func TestDeskLoadByKeyboard(t *testing.T) {
 	b.press(kb.Delete)
 	b.soon(`document.querySelector('[role="alert"]') !== null && document.querySelector('[name="sure"]') !== null`)
 	require.Equal(t, first, text())
+
+	// A list is pasted, a column is connected otherwise, and a load comes of it.
+	b.to("/import/")
+	is[bool](b, `document.querySelector("textarea").value = "Name\tRX\tTX\tMystery\nQB TAC 1\t153.7400\t153.7400\tone\nQB TAC 2\t154.9500\t154.9500\ttwo\n", document.querySelector("textarea").focus(), true`)
+	b.press(kb.Tab + kb.Enter)
+	b.soon(`document.querySelectorAll("select[name=map]").length === 4 && document.querySelectorAll(".taken .unread").length === 1`)
+	is[bool](b, `document.querySelectorAll("select[name=map]")[3].focus(), true`)
+	b.press("rem") // as a person types in a list of choices
+	b.soon(`document.querySelectorAll(".taken td")[3].textContent.includes("→ remarks")`)
+	is[bool](b, `document.querySelector("input[name=file]").focus(), true`)
+	b.press("typed-list" + kb.Tab + kb.Enter)
+	b.soon(`location.pathname === "/load/typed-list.toml" && document.querySelector("details.itself").open`)
+	made, err := os.ReadFile(filepath.Join(b.dir, "typed-list.toml"))
+	require.NoError(t, err)
+	assert.Contains(t, string(made), `name = "QB TAC 1", use = "tactical", rx = 153.7400, remarks = "one"`)
+	if dir := os.Getenv(shotsEnv); dir != "" {
+		png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "load-made.png"), png, 0o644))
+	}
 	assert.Empty(t, b.elsewhere())
 }
