@@ -10,6 +10,7 @@ import (
 	_ "embed"
 	"math"
 	"sync"
+	"sync/atomic"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/sfnt"
@@ -78,6 +79,10 @@ type metrics struct {
 	advance [latin]int16 // 1/1000 em; -1: no glyph
 	beyond  sync.Map     // rune -> int16
 	ink     sync.Map     // rune -> [2]int16: above and below the baseline, 1/1000 em
+
+	// Of those in the table: 1, then both in 16 bits each; 0
+	// is not known yet.
+	common [latin]atomic.Uint64
 }
 
 var loaded [faceCount]struct {
@@ -169,6 +174,18 @@ func (f Face) Rise(s string, pt float64) (up, down float64) {
 }
 
 func (m *metrics) inkOf(r rune) [2]int16 {
+	if r < 0 || int(r) >= len(m.common) {
+		return m.inkOfAny(r)
+	}
+	if ink := m.common[r].Load(); ink != 0 {
+		return [2]int16{int16(ink >> 16), int16(ink)}
+	}
+	ink := m.inkOfAny(r)
+	m.common[r].Store(1<<32 | uint64(uint16(ink[0]))<<16 | uint64(uint16(ink[1])))
+	return ink
+}
+
+func (m *metrics) inkOfAny(r rune) [2]int16 {
 	if ink, ok := m.ink.Load(r); ok {
 		return ink.([2]int16)
 	}
