@@ -5,6 +5,7 @@ import (
 	"io"
 	"net/url"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -14,6 +15,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
+
+	"slotcard/layout/words"
 )
 
 // fieldsOf are the names of what can be typed, ticked or chosen in the main part of a
@@ -210,4 +213,41 @@ func TestDeskRosterCells(t *testing.T) {
 	table := is[string](b, `window.taken.getType("text/html").then(t => t.text())`)
 	assert.Contains(t, table, "<td>ST 9100C</td>")
 	assert.Empty(t, b.elsewhere())
+}
+
+// The page for a first-time user is offered in the folder, one sheet of paper in each
+// language; poppler reads the ten steps and the caution from it, in the order in which
+// they are drawn.
+func TestDeskTour(t *testing.T) {
+	program, err := exec.LookPath("pdftotext")
+	if err != nil {
+		if os.Getenv("SLOTCARD_SECOND_OPINIONS") != "" {
+			t.Fatal("pdftotext is not here: a second opinion is missing")
+		}
+		t.Skip("without poppler, the page is not read")
+	}
+	dir, v := visit(t)
+	offered := regexp.MustCompile(`href="(/folder/\?part=tour[^"]*)"`).FindAllStringSubmatch(v.get("/folder/"), -1)
+	require.Len(t, offered, 4)
+	languages := words.Languages()
+	for _, link := range offered {
+		address := html.UnescapeString(link[1])
+		file := filepath.Join(dir, "tour.pdf")
+		require.NoError(t, os.WriteFile(file, []byte(v.get(address)), 0o644))
+		out, err := exec.Command(program, "-raw", file, "-").Output()
+		require.NoError(t, err, address)
+		assert.Equal(t, 1, strings.Count(string(out), "\f"), "%s is one page", address)
+		text := strings.Join(strings.Fields(string(out)), " ")
+		tag := languages[0]
+		if _, asked, ok := strings.Cut(address, "language="); ok {
+			tag = asked
+		}
+		l, ok := words.Speak(tag)
+		require.True(t, ok, tag)
+		for i, what := range l.Tour.What {
+			assert.Contains(t, text, what, "%s, step %d", address, i+1)
+		}
+		assert.Contains(t, text, l.Tour.Care)
+		assert.Contains(t, text, "Who listens")
+	}
 }
