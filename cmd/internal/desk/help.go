@@ -92,6 +92,8 @@ func init() {
 		"incident": ofKey("incident.name"), "number": ofKey("incident.number"), "period": ofKey("incident.period"), "from": ofKey("incident.from"), "to": ofKey("incident.to", "period-long"), "offset": aboutOffset, "prepared-by": ofKey("incident.prepared_by"),
 	})
 	help("load", map[string]source{
+		"name": ofKey("load:load.name"), "edition": ofKey("load:load.edition", "edition-mark-differs"), "color": ofKey("load:load.color"), "exercise": ofKey("load:load.exercise", "exercise-differs"),
+		"effective": ofKey("load:load.effective", "load-not-effective"), "expires": ofKey("load:load.expires", "load-expired"), "positions": ofKey("load:radio.list_positions", "no-empty-position"),
 		"q":      {title: "Find", says: "any part of what you know of a channel: its display name, frequency, tone, site or use"},
 		"number": ofKey("load:group.channel.number"), "called": {title: "Display name", key: "load:group.channel.name", rules: []string{"name-too-long", "names-differ"}}, "use": ofKey("load:group.channel.use"),
 		"rx": ofKey("load:group.channel.rx", "out-of-band", "off-raster"), "tx": ofKey("load:group.channel.tx"), "rx_tone": ofKey("load:group.channel.rx_tone"), "tx_tone": ofKey("load:group.channel.tx_tone", "ctcss-unpublished"),
