@@ -299,7 +299,11 @@ func TestDeskScreens(t *testing.T) {
 	require.NoError(t, err)
 	b.to("/import/")
 	columns := is[string](b, fmt.Sprintf(`(() => { const f = new FormData(); f.set("do", "read"); f.set("text", %q); return fetch("/import/", {method: "POST", body: f}).then(r => r.url) })()`, list))
+	sheet, err := os.ReadFile(filepath.Join(home, "..", "..", "testdata", "sheets", "twelve-rows.csv"))
+	require.NoError(t, err)
+	drafted := is[string](b, fmt.Sprintf(`(() => { const f = new FormData(); f.set("do", "make"); f.set("load", "thimble-gulch/load.toml"); f.set("text", %q); return fetch("/draft/", {method: "POST", body: f}).then(r => r.url) })()`, sheet))
 	screens := maps.Clone(screens)
+	screens["draft-beside"] = strings.TrimPrefix(drafted, b.origin)
 	screens["import-columns"] = strings.TrimPrefix(columns, b.origin) + "&map=Svc%3D-"
 	judge := func(t *testing.T, rules string) {
 		t.Helper()

@@ -264,6 +264,32 @@ type draftDoc struct {
 	Taken   []draftTaken `json:"taken"`
 	Others  []string     `json:"sheets_not_read"`
 	Roster  []draftCell  `json:"roster_not_read"`
+	Rows    []draftRow   `json:"rows"`
+}
+
+// draftRow is a slot beside the line of the sheet that it came from.
+type draftRow struct {
+	Line   int             `json:"sheet_line"`
+	Cells  []draftRead     `json:"cells"`
+	Notes  []string        `json:"notes"`
+	Decide []draftQuestion `json:"decide"`
+}
+
+type draftRead struct {
+	draftCell
+	Read bool `json:"read"`
+}
+
+type draftQuestion struct {
+	What    string        `json:"what"`
+	Choices []draftChoice `json:"choices"`
+}
+
+type draftChoice struct {
+	Says     string `json:"says"`
+	Place    string `json:"place,omitempty"` // of a channel to take, in the load
+	Site     string `json:"site,omitempty"`
+	Division bool   `json:"division,omitempty"` // about who uses the slot
 }
 
 type draftOpen struct {
@@ -297,6 +323,25 @@ func (a *app) draftJSON(out string, d *plansheet.Draft, r *plansheet.Roster) err
 	}
 	for _, t := range d.Taken {
 		doc.Taken = append(doc.Taken, draftTaken(t))
+	}
+	doc.Rows = []draftRow{}
+	for _, l := range d.Rows {
+		row := draftRow{Line: l.Line, Cells: []draftRead{}, Notes: append([]string{}, l.Notes...), Decide: []draftQuestion{}}
+		for _, c := range l.Cells {
+			row.Cells = append(row.Cells, draftRead{draftCell{c.Line, c.Letter(), c.Title, c.Text, ""}, c.Read})
+		}
+		for _, q := range l.Decide {
+			asked := draftQuestion{q.What, []draftChoice{}}
+			for _, c := range q.Choices {
+				choice := draftChoice{Says: c.Says, Site: c.Site, Division: c.Division}
+				if c.Channel != nil {
+					choice.Place = c.Channel.Ref()
+				}
+				asked.Choices = append(asked.Choices, choice)
+			}
+			row.Decide = append(row.Decide, asked)
+		}
+		doc.Rows = append(doc.Rows, row)
 	}
 	doc.Roster = []draftCell{}
 	if r != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"slotcard/plan"
 	"slotcard/plan/edit"
@@ -156,6 +157,53 @@ func (w *Work) SetUse(i int, use radio.Use) error {
 		}
 	}
 	return w.change(func(e *edit.Editor) { put(e, w.plan.Slots[i].Table, "use", value) })
+}
+
+// PickSlot makes slot i, from 0, that of a channel, which is not known yet or is another
+// one; who uses it stays as it is. Site names the repeater of a channel that needs one;
+// "" leaves it to be chosen.
+func (w *Work) PickSlot(i int, c *plan.Channel, site string) error {
+	if err := place(i, len(w.plan.Slots), "slot"); err != nil {
+		return err
+	}
+	switch {
+	case c.Trunked():
+		return fmt.Errorf("%s is a talkgroup, which a list cannot hold; it can stand beside the list", c.Name)
+	case c.ReceiveOnly:
+		return fmt.Errorf("%s can only be received: nobody could answer on it", c.Name)
+	}
+	keys := Pick(w.load, c)
+	if site != "" {
+		keys = append(keys, tomlfile.Pair{Key: "site", Value: site})
+	}
+	return w.change(func(e *edit.Editor) {
+		t := w.plan.Slots[i].Table
+		for _, key := range []string{"channel", "group", "number", "rx", "tx", "rx_tone", "tx_tone", "site", "tone"} {
+			k := slices.IndexFunc(keys, func(p tomlfile.Pair) bool { return p.Key == key })
+			switch {
+			case k >= 0:
+				put(e, t, key, keys[k].Value)
+			case t.Has(key):
+				e.Delete(t, key)
+			}
+		}
+	})
+}
+
+// Decided notes above slot i, from 0, that what a draft left open there was decided: its
+// comment says DECIDE no more. Without such a comment nothing changes.
+func (w *Work) Decided(i int, what string) error {
+	if err := place(i, len(w.plan.Slots), "slot"); err != nil {
+		return err
+	}
+	lines := strings.Split(string(w.text), "\n")
+	for n := w.plan.Slots[i].At("").Line - 2; n >= 0 && strings.HasPrefix(lines[n], "#"); n-- {
+		if lines[n] == "# DECIDE: "+what {
+			lines[n] = "# decided: " + what
+			return w.read([]byte(strings.Join(lines, "\n")))
+		}
+	}
+	return nil
 }
 
 // SetSite chooses the repeater of slot i, from 0.

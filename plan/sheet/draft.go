@@ -42,6 +42,35 @@ type Draft struct {
 	Taken   []string  // what columns were taken for where their titles do not say it
 	Others  []string  // sheets of the workbook of which nothing was read
 	Word    string    // what the sheet's lines are called: "line" or "row"
+	Rows    []Looked  // each slot beside its line of the sheet, in order of the draft
+}
+
+// Looked is a slot of a draft beside the line of the sheet that it came from.
+type Looked struct {
+	Line   int // of the sheet
+	Cells  []LookedCell
+	Notes  []string
+	Decide []Question
+}
+
+// LookedCell is a cell of the sheet, and whether it became part of the plan.
+type LookedCell struct {
+	Cell
+	Read bool
+}
+
+// Question is what a person must decide about a slot, with what there is to choose from.
+type Question struct {
+	What    string
+	Choices []Choice
+}
+
+// Choice is one way to decide: in words, and, where it is one, as the channel to take.
+type Choice struct {
+	Says     string
+	Channel  *plan.Channel // nil: it says what to do in the file
+	Site     string        // the repeater, too; "": it is not chosen
+	Division bool          // about who uses the slot, not which channel it is
 }
 
 // TooLarge is why the checks would not read all of a draft, which then is not
@@ -151,7 +180,23 @@ func (s *Sheet) Draft(o Options) *Draft {
 	}
 	d.seats()
 	slices.SortStableFunc(d.notRead, func(a, b NotRead) int { return cmp.Or(a.Line-b.Line, a.Column-b.Column) })
-	return &Draft{TOML: d.Text(), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word}
+	return &Draft{TOML: d.Text(), Slots: len(slots), Open: d.open, NotRead: d.notRead, Taken: s.Taken, Others: s.Others, Word: s.word, Rows: looked(slots)}
+}
+
+// looked sets each slot beside its line.
+func looked(slots []*slot) []Looked {
+	rows := make([]Looked, 0, len(slots))
+	for _, s := range slots {
+		l := Looked{Line: s.row.Line, Notes: s.notes}
+		for _, c := range s.row.Cells {
+			l.Cells = append(l.Cells, LookedCell{c, !slices.Contains(s.notRead, c)})
+		}
+		for _, q := range s.open {
+			l.Decide = append(l.Decide, Question{q.what, q.choices})
+		}
+		rows = append(rows, l)
+	}
+	return rows
 }
 
 // Place says where a cell stands, in lines or rows.
@@ -644,7 +689,7 @@ func (d *drafter) write(i int, s *slot) {
 	for _, q := range s.open {
 		d.Comment("DECIDE: %s", q.what)
 		for _, c := range q.choices {
-			d.Comment("  %s", c)
+			d.Comment("  %s", c.Says)
 		}
 	}
 	for _, q := range s.open {

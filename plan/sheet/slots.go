@@ -30,8 +30,14 @@ type keyValue struct{ key, value string }
 
 type question struct {
 	what    string
-	choices []string
+	choices []Choice
 }
+
+// says is a choice that names no channel to take.
+func says(text string) Choice { return Choice{Says: text} }
+
+// take is a choice of a channel.
+func take(c *plan.Channel, text string) Choice { return Choice{Says: text, Channel: c} }
 
 func (s *slot) set(key, value string) { s.keys = append(s.keys, keyValue{key, value}) }
 
@@ -39,7 +45,7 @@ func (s *slot) note(format string, args ...any) {
 	s.notes = append(s.notes, fmt.Sprintf(format, args...))
 }
 
-func (s *slot) ask(what string, choices ...string) {
+func (s *slot) ask(what string, choices ...Choice) {
 	s.open = append(s.open, question{what, choices})
 }
 
@@ -108,7 +114,8 @@ func (d *drafter) assign(s *slot) {
 		s.set("division", idList(a.ids))
 	case a.unknown, a.other && slices.ContainsFunc(s.row.cells[assignment], func(c Cell) bool { return namesDivision().MatchString(c.Title) }):
 		s.set("division", tomlfile.Quote(s.row.Assignment))
-		s.ask("the assignment is not understood: "+s.row.Assignment, `write division = "A", or ["A", "B"], with a [[division]] for each, or delete the line for everybody`)
+		s.ask("the assignment is not understood: "+s.row.Assignment, says(`write division = "A", or ["A", "B"], with a [[division]] for each, or delete the line for everybody`))
+		s.open[len(s.open)-1].choices[0].Division = true
 	case a.other:
 		s.leave(assignment)
 	}
@@ -274,7 +281,7 @@ func (d *drafter) channel(s *slot) *plan.Channel {
 func (d *drafter) byPlace(s *slot, n numbers) []*plan.Channel {
 	group, number, ok := placeOf(s.row)
 	if !ok {
-		s.ask("no name and no frequency was read on this line", `write channel = "DISPLAY NAME", or rx = 152.4125`)
+		s.ask("no name and no frequency was read on this line", says(`write channel = "DISPLAY NAME", or rx = 152.4125`))
 		return nil
 	}
 	s.set("group", strconv.Itoa(group))
@@ -291,7 +298,7 @@ func (d *drafter) byPlace(s *slot, n numbers) []*plan.Channel {
 		if n.txTone.said {
 			s.set("tx_tone", n.txSquelch.TOML())
 		}
-		s.ask("the load's channel there has another tone than the sheet", "the load has "+found[0].String())
+		s.ask("the load's channel there has another tone than the sheet", take(found[0], "the load has "+found[0].String()))
 		return nil
 	}
 	s.keys = nil
@@ -344,9 +351,9 @@ func (d *drafter) unheard(s *slot, n numbers, c *plan.Channel) {
 			what = "no tone was read on this line"
 		}
 	}
-	choices := []string{"the load has " + c.String() + ": where that is right, delete the line rx"}
+	choices := []Choice{take(c, "the load has "+c.String()+": where that is right, delete the line rx")}
 	if said := unused(s.row); said != "" {
-		what, choices = "the sheet may say that it is not used: "+said, []string{"where it is not, delete the slot; where it is, delete the line rx"}
+		what, choices = "the sheet may say that it is not used: "+said, []Choice{take(c, "where it is not, delete the slot; where it is, delete the line rx")}
 	}
 	if what == "" {
 		return
@@ -551,7 +558,8 @@ func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*pl
 			s.set(k.key, k.value)
 		}
 	}
-	var lines, choices []string
+	var lines []string
+	var choices []Choice
 	for _, k := range s.keys {
 		if k.key != "channel" {
 			lines = append(lines, k.key)
@@ -562,7 +570,7 @@ func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*pl
 		if len(lines) > 0 {
 			choice += " in place of " + strings.Join(lines, ", ")
 		}
-		choices = append(choices, choice)
+		choices = append(choices, take(c, choice))
 	}
 	s.ask("cannot be read: "+strings.Join(cells, ", "), choices...)
 }
@@ -575,10 +583,10 @@ func (d *drafter) nothingOn(s *slot, n numbers) {
 		d.otherTone(s, n, onRx)
 		return
 	}
-	var choices []string
+	var choices []Choice
 	near := d.load.NearFrequency(n.rx)
 	for _, m := range near[:min(4, len(near))] {
-		choices = append(choices, m.Why+": "+m.Channel.String())
+		choices = append(choices, take(m.Channel, m.Why+": "+m.Channel.String()))
 	}
 	choices = append(choices, d.onTransmit(n.rx)...)
 	what := "not in the load: " + n.rx.String()
@@ -590,7 +598,7 @@ func (d *drafter) nothingOn(s *slot, n numbers) {
 }
 
 // closeNames are the channels whose name is close to one.
-func (f *finder) closeNames(name string) (choices []string) {
+func (f *finder) closeNames(name string) (choices []Choice) {
 	var names []string
 	for _, c := range f.all {
 		if !slices.Contains(names, c.Name) {
@@ -599,15 +607,15 @@ func (f *finder) closeNames(name string) (choices []string) {
 	}
 	for _, close := range finding.Closest(name, names, 3) {
 		for _, c := range f.where(func(c *plan.Channel) bool { return c.Name == close }) {
-			choices = append(choices, "the name is close: "+c.String())
+			choices = append(choices, take(c, "the name is close: "+c.String()))
 		}
 	}
 	return choices
 }
 
-func (f *finder) onTransmit(tx radio.Hertz) (choices []string) {
+func (f *finder) onTransmit(tx radio.Hertz) (choices []Choice) {
 	for _, c := range f.where(func(c *plan.Channel) bool { return c.Tx == tx && c.Rx != tx }) {
-		choices = append(choices, "it is the transmit frequency of "+c.String())
+		choices = append(choices, take(c, "it is the transmit frequency of "+c.String()))
 	}
 	return choices
 }
@@ -618,9 +626,9 @@ func (d *drafter) otherTone(s *slot, n numbers, onRx []*plan.Channel) {
 	key := d.misfit(onRx[0], n)
 	what := map[string]string{"tx": "transmit frequency differs from the load's", "rx_tone": "receive tone differs from the load's",
 		"tx_tone": "transmit tone differs from the load's"}[key]
-	var choices []string
+	var choices []Choice
 	for _, c := range onRx {
-		choices = append(choices, "the load has "+c.String())
+		choices = append(choices, take(c, "the load has "+c.String()))
 		choices = append(choices, d.siteChoices(c)...)
 	}
 	s.ask(what, choices...)
@@ -635,15 +643,15 @@ func (d *drafter) disagree(s *slot, n numbers, byName, byNumbers []*plan.Channel
 		return
 	}
 	onRx := d.where(func(c *plan.Channel) bool { return n.rx != 0 && c.Rx == n.rx })
-	var choices []string
+	var choices []Choice
 	for _, c := range byName {
-		choices = append(choices, "by its name: "+c.String())
+		choices = append(choices, take(c, "by its name: "+c.String()))
 	}
 	if len(onRx) == 0 && n.rx != 0 {
 		s.asWritten(n)
 		for _, m := range d.load.NearFrequency(n.rx) {
 			if slices.ContainsFunc(byName, func(c *plan.Channel) bool { return c.Programming() == m.Channel.Programming() }) {
-				choices = append(choices, "from the sheet's frequency to it: "+m.Why)
+				choices = append(choices, says("from the sheet's frequency to it: "+m.Why))
 				break
 			}
 		}
@@ -652,7 +660,7 @@ func (d *drafter) disagree(s *slot, n numbers, byName, byNumbers []*plan.Channel
 	}
 	for _, c := range onRx {
 		if !slices.Contains(byName, c) {
-			choices = append(choices, "by its frequency: "+c.String())
+			choices = append(choices, take(c, "by its frequency: "+c.String()))
 		}
 	}
 	s.set("channel", tomlfile.Quote(byName[0].Name))
@@ -686,7 +694,7 @@ func (d *drafter) noSuchName(s *slot, system string) {
 	choices := d.closeNames(name)
 	if system != "" {
 		for _, c := range d.where(func(c *plan.Channel) bool { return c.Trunked() && squeeze(c.System) == squeeze(system) }) {
-			choices = append(choices, "of this system: "+c.String())
+			choices = append(choices, take(c, "of this system: "+c.String()))
 		}
 		// A channel of that name which is no talkgroup must not slip in.
 		if len(d.where(func(c *plan.Channel) bool { return c.Name == name })) > 0 {
@@ -706,9 +714,9 @@ func (d *drafter) otherMode(s *slot, n numbers, found []*plan.Channel) {
 	if n.widthSaid {
 		sheet = append(sheet, n.width.String())
 	}
-	var choices []string
+	var choices []Choice
 	for _, c := range found {
-		choices = append(choices, fmt.Sprintf("the load has %s, %s and %s", c, c.Mode, c.Width))
+		choices = append(choices, take(c, fmt.Sprintf("the load has %s, %s and %s", c, c.Mode, c.Width)))
 	}
 	s.ask("mode or width differs from the load's: the sheet says "+strings.Join(sheet, " and "), choices...)
 	// Named in two ways, so that nobody overlooks it.
@@ -723,9 +731,9 @@ func (d *drafter) otherMode(s *slot, n numbers, found []*plan.Channel) {
 
 // several is a row that fits several channels.
 func (d *drafter) several(s *slot, n numbers, byName, found []*plan.Channel) {
-	choices := make([]string, 0, len(found))
+	choices := make([]Choice, 0, len(found))
 	for _, c := range found {
-		choices = append(choices, fmt.Sprintf("group = %d and number = %d: %s", c.Group.Number, c.Number, c))
+		choices = append(choices, take(c, fmt.Sprintf("group = %d and number = %d: %s", c.Group.Number, c.Number, c)))
 	}
 	what := fmt.Sprintf("%d channels of the load fit", len(found))
 	sameName := !slices.ContainsFunc(found, func(c *plan.Channel) bool { return c.Name != found[0].Name })
@@ -848,7 +856,7 @@ func word(text, name string) bool {
 }
 
 // siteChoices are the sites that carry a channel whose site must be chosen.
-func (f *finder) siteChoices(c *plan.Channel) (choices []string) {
+func (f *finder) siteChoices(c *plan.Channel) (choices []Choice) {
 	if c.TxTone != radio.Site {
 		return nil
 	}
@@ -857,10 +865,10 @@ func (f *finder) siteChoices(c *plan.Channel) (choices []string) {
 		if n := f.load.ToneNumber(site.Squelch); n != 0 {
 			what = fmt.Sprintf("tone %d, %s", n, site.Squelch)
 		}
-		choices = append(choices, fmt.Sprintf("site = %s (%s)", tomlfile.Quote(site.Name), what))
+		choices = append(choices, Choice{fmt.Sprintf("site = %s (%s)", tomlfile.Quote(site.Name), what), c, site.Name, false})
 	}
 	if choices == nil {
-		choices = []string{"no site of the load carries it: write tone = NUMBER"}
+		choices = []Choice{says("no site of the load carries it: write tone = NUMBER")}
 	}
 	return choices
 }

@@ -441,6 +441,55 @@
     list.hidden = !list.querySelector("[data-help-of]:not([hidden])");
   };
 
+  // A sheet that is pasted beside any field, or dropped, is drafted: on the page for it at
+  // once, from another page by way of that one.
+  const sheetForm = () => document.querySelector("form[data-sheet]");
+  const readSheet = (form) => form.requestSubmit(form.querySelector("button[name=do]"));
+  document.addEventListener("paste", (e) => {
+    const text = e.clipboardData.getData("text/plain"), form = sheetForm();
+    if (e.defaultPrevented || e.target.closest("input, textarea, select") || (!form && document.querySelector("main textarea, [data-unseen]"))) return;
+    if (!/\n/.test(text.trim()) || !/\d\.\d{2,}/.test(text)) return;
+    e.preventDefault();
+    if (!form) {
+      sessionStorage.setItem("sheet", text);
+      location.assign("/draft/");
+      return;
+    }
+    form.elements.text.value = text;
+    readSheet(form);
+  });
+  document.addEventListener("dragover", (e) => { if (sheetForm() && e.dataTransfer.types.includes("Files")) e.preventDefault(); });
+  document.addEventListener("drop", (e) => {
+    const form = sheetForm();
+    if (!form || !e.dataTransfer.files.length) return;
+    e.preventDefault();
+    form.elements.file.files = e.dataTransfer.files;
+    readSheet(form);
+  });
+
+  // Nobody leaves a sheet with cells that were not read and not looked at: what leads
+  // away goes to the next of them.
+  document.addEventListener("click", (e) => {
+    const away = e.target.closest("a[href]:not(.skip)");
+    if (!away || !document.querySelector("[data-unseen]")) return;
+    e.preventDefault();
+    e.stopImmediatePropagation();
+    document.querySelector("[data-goon]").click();
+  }, true);
+  let stays = false; // what was sent leads back here
+  document.addEventListener("submit", () => { stays = true; setTimeout(() => { stays = false; }, 1000); }, true);
+  window.addEventListener("beforeunload", (e) => { if (!stays && document.querySelector("[data-unseen]")) e.preventDefault(); });
+  const takeSheet = () => {
+    const form = sheetForm(), text = sessionStorage.getItem("sheet");
+    sessionStorage.removeItem("sheet");
+    if (form && text) {
+      form.elements.text.value = text;
+      readSheet(form);
+    }
+    const now = document.querySelector(".drafted .now, .drafted [data-key=s]");
+    if (now) now.scrollIntoView({ block: "nearest" });
+  };
+
   const begin = () => {
     settle();
     release();
@@ -448,6 +497,7 @@
     listen();
     offer();
     questions();
+    takeSheet();
     const scan = document.querySelector("[data-scan]");
     if (scan && scanned) {
       scanned = false;
