@@ -61,6 +61,12 @@ func TestTiles(t *testing.T) {
 							assert.False(t, a.Y+0.7 < win.Y && win.Y < a.Y+a.H-0.7, "slot %d is cut", a.Slot)
 						}
 					}
+					for _, it := range whole.Pages[i].Items {
+						if m, ok := it.(layout.Modules); ok {
+							side := m.Module * float64(m.Symbol.Size)
+							assert.False(t, m.Y+0.7 < win.Y && win.Y < m.Y+side-0.7 || m.X+0.7 < win.X && win.X < m.X+side-0.7, "a symbol is cut")
+						}
+					}
 					before = win
 					covered = rect{min(covered.x0, win.X), min(covered.y0, win.Y), max(covered.x1, win.X+win.W), max(covered.y1, win.Y+win.H)}
 				}

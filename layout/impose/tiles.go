@@ -1,6 +1,7 @@
 package impose
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -16,7 +17,7 @@ import (
 // the left and upper edge of its window and lay it on the tile to the left, then
 // row on row: the edge lies on a mark of the tile below, and both halves of the
 // mark make one. Where a window may begin earlier, it begins where its edge cuts no
-// slot of a list, and else as little text as can be.
+// slot of a list and no symbol, and else as little text as can be.
 
 // Measures of tiles, mm.
 const (
@@ -112,7 +113,8 @@ func cuts(p *layout.Page, level bool) func(at float64) float64 {
 }
 
 // tileGrids find the fewest tiles of a paper that hold all ink of all pages, for each
-// page where they begin: a row of tiles more where that cuts no slot.
+// page where they begin: a row or a column of tiles more where only then no slot is cut.
+// Of as many tiles those are taken that cut no symbol, and the least text.
 func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) ([]tileGrid, error) {
 	var ink layout.Rect
 	for i := range d.Pages {
@@ -124,7 +126,13 @@ func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) ([]til
 		x, y := min(ink.X, r.X), min(ink.Y, r.Y)
 		ink = layout.Rect{X: x, Y: y, W: max(ink.X+ink.W, r.X+r.W) - x, H: max(ink.Y+ink.H, r.Y+r.H) - y}
 	}
-	var best tileGrid
+	type tiling struct {
+		grids        []tileGrid // of each page
+		slots, codes bool       // a seam cuts a slot, or a symbol
+		count        int        // of tiles for a page
+		texts        float64    // what seams cut of texts
+	}
+	var best *tiling
 	for _, p := range []layout.Size{{Name: paper.Name, Width: min(paper.Width, paper.Height), Height: max(paper.Width, paper.Height)}, paper.Across()} {
 		g := tileGrid{paper: p, left: tileSide, top: tileSide, width: math.Floor(p.Width - 2*tileSide)}
 		label := set.Stack{Lines: g.label(w, 99, 99, 99), Cap: layout.SheetLeast(), Pitch: tilePitch}
@@ -136,28 +144,38 @@ func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) ([]til
 		count := func(length, window float64) int {
 			return max(1, int(math.Ceil((length-tileOverlap)/(window-tileOverlap)-set.Tolerance)))
 		}
-		g.columns, g.rows = count(ink.W, g.width), count(ink.H, g.height)
-		if best.columns == 0 || g.count() < best.count() {
-			best = g
+		columns, rows := count(ink.W, g.width), count(ink.H, g.height)
+		for _, more := range [][2]int{{0, 0}, {0, 1}, {1, 0}} {
+			g.columns, g.rows = columns+more[0], rows+more[1]
+			if columns*rows == 1 && g.count() > 1 {
+				continue // one tile cuts nothing
+			}
+			t := &tiling{count: g.count()}
+			for i := range d.Pages {
+				var across, down float64
+				g.x, across = seams(ink.X, ink.X+ink.W, g.width, g.columns, cuts(&d.Pages[i], false))
+				g.y, down = seams(ink.Y, ink.Y+ink.H, g.height, g.rows, cuts(&d.Pages[i], true))
+				t.grids = append(t.grids, g)
+				t.slots = t.slots || down >= cutSlot
+				t.codes = t.codes || across >= cutSymbol || math.Mod(down, cutSlot) >= cutSymbol
+				t.texts += across + down
+			}
+			if best == nil || cmp.Or(falseFirst(t.slots, best.slots), cmp.Compare(t.count, best.count), falseFirst(t.codes, best.codes), cmp.Compare(t.texts, best.texts)) < 0 {
+				best = t
+			}
 		}
 	}
-	cut := func(rows int) (grids []tileGrid, whole bool) {
-		whole = true
-		for i := range d.Pages {
-			g := best
-			g.rows = rows
-			g.x, _ = seams(ink.X, ink.X+ink.W, g.width, g.columns, cuts(&d.Pages[i], false))
-			var cost float64
-			g.y, cost = seams(ink.Y, ink.Y+ink.H, g.height, rows, cuts(&d.Pages[i], true))
-			grids, whole = append(grids, g), whole && cost < cutSlot
-		}
-		return grids, whole
+	return best.grids, nil
+}
+
+func falseFirst(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
 	}
-	grids, whole := cut(best.rows)
-	if more, all := cut(best.rows + 1); !whole && all {
-		return more, nil
-	}
-	return grids, nil
+	return 1
 }
 
 // Tiles cuts every page of a document into tiles of a paper, to be glued
