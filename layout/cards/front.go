@@ -65,7 +65,13 @@ const (
 	ruleHeavy  = 0.4  // mm
 	ruleLight  = 0.15 // mm
 	talkFrame  = 0.5  // mm: weight of the frame of a row without fills, inside of it
-	frameAir   = 0.18 // least white between this frame and what stands in it, in small cap heights
+	// A copy of a copy closes white letters first. The name of one's own row stands in a white
+	// window, with so much air about it, and so much black at least between the window and the
+	// edge of the row, mm.
+	windowAir   = 0.3
+	windowFrame = 0.12
+
+	frameAir = 0.18 // least white between this frame and what stands in it, in small cap heights
 )
 
 func (f *front) left() float64  { return layout.Safe }
@@ -368,8 +374,15 @@ func (f *front) drawRow(c *set.Canvas, i int, x0, y0 float64, mark plan.Mark, ch
 		smallLine = keyLine + f.stackedPitch() + spare*0.1
 		markMid = keyLine - f.key/2
 	}
-	c.TextRight(x0+f.pad()+f.numberWidth(), keyLine, key.On(ink), r.number)
-	c.Text(x0+f.pad()+f.numberWidth()+f.keyGap(), keyLine, key.On(ink), r.name)
+	numberRight := x0 + f.pad() + f.numberWidth()
+	right := x1 - f.pad()
+	nameLeft := numberRight + f.keyGap()
+	if mark.Talk && !f.outlined {
+		top, bottom := max(keyLine-f.key*f.ink.nameUp-windowAir, y0+windowFrame), min(keyLine+f.key*f.ink.nameDown+windowAir, y0+pitch-windowFrame)
+		c.Add(layout.Box{X: nameLeft - windowAir, Y: top, W: key.Width(r.name) + 2*windowAir, H: bottom - top, Fill: true, FillInk: layout.White})
+	}
+	c.TextRight(numberRight, keyLine, key.On(ink), r.number)
+	c.Text(nameLeft, keyLine, key, r.name)
 
 	x := x0 + f.detailLeft()
 	marks := r.marks
@@ -383,7 +396,6 @@ func (f *front) drawRow(c *set.Canvas, i int, x0, y0 float64, mark plan.Mark, ch
 	x = c.Text(x, smallLine, bold.On(ink), f.leadText(r, mark.Talk))
 	c.Text(x+small.Space(), smallLine, small.On(ink), f.rest(r, mark.Talk))
 
-	right := x1 - f.pad()
 	c.TextRight(right, smallLine, mono.On(ink), r.place)
 	if !f.stacked {
 		right -= f.placeWidth() + f.markGap()

@@ -110,8 +110,7 @@ func (h head) exerciseWidth(w *words.CardWords, s set.Style) float64 {
 	if !h.exercise {
 		return 0
 	}
-	x, _, _ := set.PlateSize(s.In(fonts.Bold), w.Exercise)
-	return x + s.Cap()*0.8
+	return set.BarredWidth(s.In(fonts.Bold), w.Exercise) + s.Cap()*0.8
 }
 
 // misfit tells what of a head does not fit in the form.
@@ -177,7 +176,7 @@ func (h head) draw(c *set.Canvas, w *words.CardWords, f headForm, x0, x1, y floa
 		x = c.Text(x0, base, small, h.period) + small.Cap()*0.8
 	}
 	if h.exercise {
-		c.Plate(x, base, bold, w.Exercise, false)
+		c.Barred(x, base, bold, w.Exercise)
 	}
 	if f.three {
 		c.Text(x0, y+lines[2], small, h.period)

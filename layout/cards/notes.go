@@ -62,7 +62,7 @@ func (n *notes) code(s set.Style, form tableForm, said brevity) (code []set.Piec
 	bold := s.In(fonts.Bold)
 	say := func(runs ...set.Run) { code = append(code, set.PieceOf(s.Space()*2.5, runs...)) }
 	if n.r.Plan.Incident.Exercise {
-		say(set.Run{Style: bold, S: w.Exercise, Plate: true})
+		say(set.Barred(bold, w.Exercise))
 	}
 	say(s.Say(w.Code+" "), bold.Say(w.Spelled(l.Code)))
 	if name := w.ListName(l, n.r); name != "" {

@@ -119,6 +119,31 @@ func (c *Canvas) Plate(x, y float64, s Style, t string, onBlack bool) float64 {
 	return x + w
 }
 
+// The bars of a barred word and the white between them and the word, in cap heights.
+const (
+	barWide = 0.75
+	barAir  = 0.4
+)
+
+// BarredWidth is the width of a barred word.
+func BarredWidth(s Style, t string) float64 { return s.Width(t) + 2*(barWide+barAir)*s.Cap() }
+
+// Barred draws a word between two black bars as high as a plate, which stay, and so does
+// the word, where a dark copy closes the white letters of a plate. It returns its right edge.
+func (c *Canvas) Barred(x, y float64, s Style, t string) float64 {
+	_, _, h := PlateSize(s, t)
+	w, bar, top := BarredWidth(s, t), barWide*s.Cap(), y-PlateRise(s, t)
+	c.Bar(x, top, bar, h)
+	c.Bar(x+w-bar, top, bar, h)
+	c.Text(x+(barWide+barAir)*s.Cap(), y, s, t)
+	return x + w
+}
+
+// Barred is a barred word in a line.
+func Barred(s Style, t string) Run {
+	return Run{Style: s, Wide: BarredWidth(s, t), Drawn: func(c *Canvas, x, y float64) { c.Barred(x, y, s, t) }}
+}
+
 // PlateMid is [Canvas.Plate] with the plate about the height mid.
 func (c *Canvas) PlateMid(x, mid float64, s Style, t string, onBlack bool) {
 	_, _, h := PlateSize(s, t)
