@@ -26,6 +26,8 @@ import (
 type ChangeOptions struct {
 	Paper layout.Size        // used across; the zero Size: letter
 	Words *words.ChangeWords // nil: English
+
+	Strips int // cards that are changed by strips, which go with it
 }
 
 // Slot numbers and names of the change sheet are read in the hand, at 20 arcmin
@@ -71,6 +73,8 @@ type changeSheet struct {
 	said *words.ChangeWords
 	c    *changes.Changes
 	row  float64 // cap height of slot numbers and names, mm
+
+	strips int // cards that are changed by strips
 }
 
 // changeColumns is how many columns a page has, and changeGutter the white
@@ -84,7 +88,7 @@ const (
 func layChanges(c *changes.Changes, o ChangeOptions, steps growth) *changeSheet {
 	fixed := o.Words.WallWords
 	fixed.Title = o.Words.SheetTitle(c)
-	s := &changeSheet{said: o.Words, c: c, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}
+	s := &changeSheet{said: o.Words, c: c, strips: o.Strips, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}
 	s.Resolved, s.Words = c.New, &fixed
 	s.Body = layout.SheetLeast() * grown(steps.body, changeBody)
 	s.Fine = s.Body
@@ -161,7 +165,7 @@ func (s *changeSheet) list(width float64) []set.Block {
 		must  bool
 	}{
 		{s.said.Divisions, s.said.DivisionLines(s.c), true},
-		{s.said.Units, s.said.UnitLines(s.c), true},
+		{s.said.Units, s.said.UnitLines(s.c, s.strips), true},
 		{s.said.Elsewhere, s.said.ElsewhereLines(s.c), false},
 	} {
 		if len(p.lines) == 0 && !p.must {

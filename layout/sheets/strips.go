@@ -28,6 +28,15 @@ type StripCount struct {
 	NoStrips bool // no strip can say it: print the cards
 }
 
+// StripCards is how many cards a strip can change.
+func StripCards(c *changes.Changes) int {
+	if c.Fresh() {
+		return 0
+	}
+	some, _ := strips.Of(c)
+	return len(some)
+}
+
 // Strips lays out the strips of all cards that change, and behind them the page that
 // is read on the radio. There is no document where no strip can say it.
 func Strips(c *changes.Changes, o StripOptions) (*layout.Document, StripCount, finding.List) {

@@ -49,6 +49,7 @@ type ChangeWords struct {
 	NowCalled, NowUnder, Under                             string // %new% %old%
 	Summary, SummaryKeep                                   string // %cards% %replace% %keep% %period%
 	SummaryKeepRevision                                    string // %keep% %old%
+	SummaryStrips                                          string // %strips%: where strips go with it
 	Rebuilds, Builds, BuildsFresh, Seats, FewerSeats, Gone string // %slots%, %units%
 	CodeOnly, Unchanged, NowIn                             string // %units%, %code%, %old%, %division%
 	AllUnits                                               string // %n%
@@ -109,6 +110,7 @@ var EnglishChanges = ChangeWords{
 	Beside: "beside %ids%", BesideNow: "beside %ids%; was beside %old%",
 	NowCalled: "now called %new%, was %old%", NowUnder: "supervisor %new%, was %old%", Under: "supervisor %new%",
 	Summary:             "%replace% must be replaced",
+	SummaryStrips:       "a strip changes %strips%",
 	SummaryKeep:         "%keep% can keep the card of period %period%",
 	SummaryKeepRevision: "%keep% can keep the card of revision %old%",
 	Rebuilds:            "rebuild %slots%", Builds: "new here, build the list: %units%",
@@ -151,7 +153,7 @@ func (w *ChangeWords) Text(c *changes.Changes) []ChangeText {
 		add(w.SlotsTitle(c, l), w.slotLines(c, l))
 	}
 	add(w.Divisions, w.DivisionLines(c))
-	add(w.Units, w.UnitLines(c))
+	add(w.Units, w.UnitLines(c, 0))
 	if lines := w.ElsewhereLines(c); len(lines) > 0 {
 		add(w.Elsewhere, lines)
 	}

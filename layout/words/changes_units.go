@@ -126,9 +126,10 @@ func (g *concerns) add(said Sentence, u *changes.Unit, cards ...*changes.Card) {
 // manyUnits are more than one wants to read where all are meant.
 const manyUnits = 4
 
-// UnitLines say what each unit has to do.
-func (w *ChangeWords) UnitLines(c *changes.Changes) (lines []Sentence) {
-	lines = append(lines, w.summary(c))
+// UnitLines say what each unit has to do, where so many of the cards are changed by strips
+// that go with them.
+func (w *ChangeWords) UnitLines(c *changes.Changes, strips int) (lines []Sentence) {
+	lines = append(lines, w.summary(c, strips))
 	if c.Also {
 		var also []string
 		for _, a := range c.New.Also {
@@ -171,10 +172,18 @@ func (w *ChangeWords) UnitLines(c *changes.Changes) (lines []Sentence) {
 }
 
 // summary counts the cards that are replaced, and those that can be kept.
-func (w *ChangeWords) summary(c *changes.Changes) Sentence {
+func (w *ChangeWords) summary(c *changes.Changes, strips int) Sentence {
 	n := c.Counts()
 	said := Sentence{{Whole(w.cards(n.Cards)), true}, {T: ": "}}
-	said = append(said, FillIn(w.Summary, "replace", Loud(strconv.Itoa(n.Replace)))...)
+	if strips > 0 {
+		said = append(said, FillIn(w.SummaryStrips, "strips", Loud(strconv.Itoa(strips)))...)
+		if n.Replace > strips {
+			said = append(said, phrase{T: ", "})
+		}
+	}
+	if n.Replace > strips || strips == 0 {
+		said = append(said, FillIn(w.Summary, "replace", Loud(strconv.Itoa(n.Replace-strips)))...)
+	}
 	if n.Keep > 0 {
 		said = append(said, phrase{T: ", "})
 		was, text := &c.Old.Plan.Incident, w.SummaryKeep

@@ -18,6 +18,7 @@ import (
 type Since struct {
 	*changes.Changes
 	changedOnly bool
+	strips      int // cards that are changed by strips, which are printed
 }
 
 // since reads the older plan. It must have no errors.
@@ -33,7 +34,11 @@ func (j *Job) since() (*Since, error) {
 		j.Found = found
 		return nil, j.refused()
 	}
-	return &Since{changes.Between(old, j.Plan), j.Request.ChangedOnly}, nil
+	s := &Since{Changes: changes.Between(old, j.Plan), changedOnly: j.Request.ChangedOnly}
+	if j.Request.asks("strips") {
+		s.strips = sheets.StripCards(s.Changes)
+	}
+	return s, nil
 }
 
 // cards is the plan with the cards that are printed.
@@ -82,7 +87,7 @@ func changeSheet(j *Job) *Sheet {
 		Name:  "changes",
 		Paper: paper.Name,
 		lay: func() (*layout.Document, finding.List, error) {
-			d, found := sheets.ChangeSheet(j.Before.Changes, sheets.ChangeOptions{Paper: paper, Words: &j.set.words.Changes})
+			d, found := sheets.ChangeSheet(j.Before.Changes, sheets.ChangeOptions{Paper: paper, Words: &j.set.words.Changes, Strips: j.Before.strips})
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {
@@ -109,7 +114,7 @@ func (s *Since) Tell(v *voice.Voice) {
 		return
 	}
 	n := s.Counts()
-	v.Tell("since %s: %s", s.what(), report.CardTally(n))
+	v.Tell("since %s: %s", s.what(), report.CardTally(n, s.strips))
 	switch {
 	case s.changedOnly && n.Replace == 0:
 		v.Tell("no cards.pdf: every card can be kept")

@@ -33,7 +33,7 @@ func Changes(v *voice.Voice, c *changes.Changes) {
 		return
 	}
 	v.Gap()
-	v.Folded(CardTally(c.Counts()), "", "  ")
+	v.Folded(CardTally(c.Counts(), 0), "", "  ")
 }
 
 // ChangeLines are what changes, sentence by sentence, without what stays, and without
@@ -60,8 +60,9 @@ func ChangeLines(c *changes.Changes) (lines []string) {
 	return lines
 }
 
-// CardTally says what becomes of the cards, in a line.
-func CardTally(n changes.Counts) string {
+// CardTally says what becomes of the cards, in a line; so many of them are changed by
+// strips.
+func CardTally(n changes.Counts, strips int) string {
 	var parts []string
 	for _, p := range []struct {
 		n    int
@@ -74,7 +75,13 @@ func CardTally(n changes.Counts) string {
 			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.said))
 		}
 	}
-	said := fmt.Sprintf("%d of %s must be replaced", n.Replace, voice.Count(n.Cards, "card", "cards"))
+	said := fmt.Sprintf("%d of %s must be replaced", n.Replace-strips, voice.Count(n.Cards, "card", "cards"))
+	switch {
+	case strips > 0 && n.Replace == strips:
+		said = fmt.Sprintf("a strip changes %d of %s", strips, voice.Count(n.Cards, "card", "cards"))
+	case strips > 0:
+		said = fmt.Sprintf("of %s a strip changes %d, %d must be replaced", voice.Count(n.Cards, "card", "cards"), strips, n.Replace-strips)
+	}
 	if len(parts) > 0 {
 		said += ": " + strings.Join(parts, ", ")
 	}
