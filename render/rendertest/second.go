@@ -7,6 +7,7 @@ import (
 	"errors"
 	"image"
 	"image/png"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -64,6 +65,42 @@ func (p PopplerTools) Text(t testing.TB, pdf []byte, page int) string {
 	t.Helper()
 	n := strconv.Itoa(page + 1)
 	return run(t, p.text, "-layout", "-f", n, "-l", n, file(t, "a.pdf", pdf), "-")
+}
+
+// Word is a word on a page and its box, in mm from the top left corner.
+type Word struct {
+	S              string
+	X0, Y0, X1, Y1 float64
+}
+
+// Words are those of every page of a document.
+func (p PopplerTools) Words(t testing.TB, pdf []byte) (pages [][]Word) {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(run(t, p.text, "-bbox", file(t, "a.pdf", pdf), "-")))
+	d.Strict, d.Entity = false, xml.HTMLEntity
+	for {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return pages
+		}
+		require.NoError(t, err)
+		start, ok := token.(xml.StartElement)
+		switch {
+		case ok && start.Name.Local == "page":
+			pages = append(pages, nil)
+		case ok && start.Name.Local == "word":
+			var w struct {
+				XMin float64 `xml:"xMin,attr"`
+				YMin float64 `xml:"yMin,attr"`
+				XMax float64 `xml:"xMax,attr"`
+				YMax float64 `xml:"yMax,attr"`
+				S    string  `xml:",chardata"`
+			}
+			require.NoError(t, d.DecodeElement(&w, &start))
+			const mm = 25.4 / 72
+			pages[len(pages)-1] = append(pages[len(pages)-1], Word{w.S, w.XMin * mm, w.YMin * mm, w.XMax * mm, w.YMax * mm})
+		}
+	}
 }
 
 // Info is what pdfinfo says of a document.
