@@ -19,7 +19,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
-	"slotcard/layout/sheets"
+	"slotcard/layout/strips"
 	"slotcard/plan"
 	"slotcard/plan/changes"
 	"slotcard/plan/plantest"
@@ -280,8 +280,8 @@ func heard(old *plan.Card, slots int, strips []stripRead) []plan.Mark {
 }
 
 // checkStrips sets every strip together with its old card.
-func checkStrips(t require.TestingT, tb testing.TB, c *changes.Changes, o sheets.StripOptions) (d *layout.Document, n sheets.StripCount, pdf []byte, all []stripRead) {
-	d, n, findings := sheets.Strips(c, o)
+func checkStrips(t require.TestingT, tb testing.TB, c *changes.Changes, o strips.Options) (d *layout.Document, n strips.Count, pdf []byte, all []stripRead) {
+	d, n, findings := strips.Lay(c, o)
 	require.Empty(t, findings)
 	if d == nil {
 		return nil, n, nil, nil
@@ -337,7 +337,7 @@ func TestStripsOnOldCardsAreTheNewList(t *testing.T) {
 		}
 		t.Run(strconv.Itoa(seed), func(t *testing.T) { // closes its PDF when it ends
 			paper, _ := layout.PaperSize([]string{"letter", "a4"}[seed%2])
-			if d, _, _, _ := checkStrips(t, t, c, sheets.StripOptions{Paper: paper}); d != nil {
+			if d, _, _, _ := checkStrips(t, t, c, strips.Options{Paper: paper}); d != nil {
 				printed++
 			}
 		})
@@ -361,7 +361,7 @@ func revision(t *testing.T) *changes.Changes {
 // page behind them says the sentence and names every unit.
 func TestStripsOfTheExample(t *testing.T) {
 	c := revision(t)
-	d, n, pdf, all := checkStrips(t, t, c, sheets.StripOptions{})
+	d, n, pdf, all := checkStrips(t, t, c, strips.Options{})
 	require.NotNil(t, d)
 	assert.GreaterOrEqual(t, n.PerPage, 16)
 	assert.Len(t, all, len(c.New.Cards))
@@ -411,7 +411,7 @@ func TestNoStripWhereAStripCannotSayIt(t *testing.T) {
 	other.Incident.Exercise = false
 	r := *c.New
 	r.Plan = &other
-	d, n, _ := sheets.Strips(changes.Between(c.Old, &r), sheets.StripOptions{})
+	d, n, _ := strips.Lay(changes.Between(c.Old, &r), strips.Options{})
 	assert.Nil(t, d)
 	assert.True(t, n.NoStrips)
 
@@ -423,7 +423,7 @@ func TestNoStripWhereAStripCannotSayIt(t *testing.T) {
 	require.Empty(t, found)
 	new, found := plan.Resolve(q, m)
 	require.Empty(t, found)
-	d, n, _ = sheets.Strips(changes.Between(old, new), sheets.StripOptions{})
+	d, n, _ = strips.Lay(changes.Between(old, new), strips.Options{})
 	assert.Nil(t, d)
 	assert.Len(t, n.Full, len(new.Cards))
 }

@@ -28,6 +28,7 @@ import (
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
 	"slotcard/layout/sheets"
+	"slotcard/layout/strips"
 	"slotcard/layout/wall"
 	"slotcard/render"
 	"slotcard/render/rendertest"
@@ -244,7 +245,7 @@ func papers(t *testing.T) map[string][]layout.Page {
 		add("change sheet "+paper.Name, change, nil)
 		compared, _ := sheets.Comparison(changed, sheets.ChangeOptions{Paper: paper})
 		add("comparison "+paper.Name, compared, nil)
-		strips, _, _ := sheets.Strips(changed, sheets.StripOptions{Paper: paper})
+		strips, _, _ := strips.Lay(changed, strips.Options{Paper: paper})
 		add("strips "+paper.Name, strips, nil)
 		cards, err := impose.Cards(all["thimble-gulch"].deck, impose.Options{Paper: paper})
 		add("cards on "+paper.Name, cards, err)

@@ -55,6 +55,21 @@ func Settle[Words any](paper *layout.Size, said **Words, english *Words) {
 	}
 }
 
+// Near is a frame that is read in the hand, all but the incident in its head: its body so
+// many times the least size.
+func Near(r *plan.Resolved, said words.WallWords, title string, times float64) Frame {
+	said.Title = title
+	mid := layout.CapAt(1000, layout.ArcminKey)
+	body := layout.SheetLeast() * times
+	return Frame{Resolved: r, Words: &said, Key: mid * 1.5, Mid: mid, Body: body, Fine: body}
+}
+
+// GrowSteps is in how many steps type grows where a list is short or the paper large.
+const GrowSteps = 8
+
+// Grown is how many times its least size type has after steps.
+func Grown(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)/GrowSteps }
+
 // Begin prepares the pages of a frame whose type has its size; the first head
 // is large to be seen from afar, or not. Not ok: head and foot leave no room.
 func (w *Frame) Begin(paper layout.Size, large bool) bool {

@@ -38,16 +38,16 @@ const (
 	changeBody  = 1.35
 )
 
-// Type may grow where a list is short or the paper large, in these steps.
-const growSteps = 8
-
 // growth is the steps by which the type of names and of the rest has grown, and how
 // dense the sheet is: 1 has no facts in the head and less white, 2, of the fire, no
 // names that stand elsewhere on it.
 type growth struct{ key, body, dense int }
 
-// grown is how many times its least size type has after steps.
-func grown(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)/growSteps }
+// enlarge makes all type as large as the pages hold it, then that of names alone.
+func enlarge[T any](t *set.Search[growth, T]) {
+	t.Grow(0, frame.GrowSteps, func(s *growth, n int) { s.key, s.body = n, n })
+	t.Grow(t.At.key, frame.GrowSteps, func(s *growth, n int) { s.key = n })
+}
 
 // ChangeSheet lays out what changes between two plans on as few pages as hold
 // it, one as a rule. A text that does not fit is a finding, and then there is no
@@ -61,9 +61,7 @@ func ChangeSheet(c *changes.Changes, o ChangeOptions) (*layout.Document, finding
 	if len(t.Best.Misfits) > 0 {
 		return nil, t.Best.findings()
 	}
-	// Everything as large as these pages hold it, then the list alone.
-	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
-	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
+	enlarge(t)
 	return t.Best.Finish(), nil
 }
 
@@ -84,16 +82,17 @@ const (
 	changeGutter  = 3.5
 )
 
+// newChanges is such a sheet with nothing on it.
+func newChanges(c *changes.Changes, o ChangeOptions, title string, steps growth) changeSheet {
+	return changeSheet{Frame: frame.Near(c.New, o.Words.WallWords, title, frame.Grown(steps.body, changeBody)), said: o.Words, c: c,
+		row: layout.CapAt(changeLeast, layout.ArcminKey) * frame.Grown(steps.key, changeGrow)}
+}
+
 // layChanges lays everything out, the list and the rest grown by some steps.
 func layChanges(c *changes.Changes, o ChangeOptions, steps growth) *changeSheet {
-	fixed := o.Words.WallWords
-	fixed.Title = o.Words.SheetTitle(c)
-	s := &changeSheet{said: o.Words, c: c, strips: o.Strips, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}
-	s.Resolved, s.Words = c.New, &fixed
-	s.Body = layout.SheetLeast() * grown(steps.body, changeBody)
-	s.Fine = s.Body
-	s.Mid = layout.CapAt(1000, layout.ArcminKey)
-	s.Key = s.Mid * 1.5
+	laid := newChanges(c, o, o.Words.SheetTitle(c), steps)
+	s := &laid
+	s.strips = o.Strips
 	if !s.Begin(o.Paper, true) {
 		return s
 	}

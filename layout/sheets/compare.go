@@ -37,8 +37,7 @@ func Comparison(c *changes.Changes, o ChangeOptions) (*layout.Document, finding.
 			t.At, t.Best = bare, s
 		}
 	}
-	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
-	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
+	enlarge(t)
 	return t.Best.Finish(), nil
 }
 
@@ -46,13 +45,8 @@ func Comparison(c *changes.Changes, o ChangeOptions) (*layout.Document, finding.
 type comparison struct{ changeSheet }
 
 func layComparison(c *changes.Changes, o ChangeOptions, steps growth) *comparison {
-	fixed := o.Words.WallWords
-	fixed.Title = o.Words.Comparison
-	s := &comparison{changeSheet{said: o.Words, c: c, row: layout.CapAt(changeLeast, layout.ArcminKey) * grown(steps.key, changeGrow)}}
-	s.Resolved, s.Words, s.Bare = c.New, &fixed, steps.dense > 0
-	s.Body = layout.SheetLeast() * grown(steps.body, changeBody)
-	s.Mid, s.Fine = layout.CapAt(1000, layout.ArcminKey), s.Body
-	s.Key = s.Mid * 1.5
+	s := &comparison{newChanges(c, o, o.Words.Comparison, steps)}
+	s.Bare = steps.dense > 0
 	if !s.Begin(o.Paper, false) {
 		return s
 	}

@@ -53,8 +53,7 @@ func Fire(r *plan.Resolved, o FireOptions) (*layout.Document, finding.List) {
 	if len(t.Best.Misfits) > 0 {
 		return nil, t.Best.findings()
 	}
-	t.Grow(0, growSteps, func(s *growth, n int) { s.key, s.body = n, n })
-	t.Grow(t.At.key, growSteps, func(s *growth, n int) { s.key = n })
+	enlarge(t)
 	return t.Best.Finish(), nil
 }
 
@@ -106,13 +105,10 @@ func (w *fire) findings() finding.List {
 }
 
 func layFire(r *plan.Resolved, o FireOptions, steps growth) *fire {
-	fixed := o.Words.WallWords
-	fixed.Title = o.Words.Title
-	w := &fire{o: o, said: o.Words, below: map[int][2]float64{}}
-	w.Resolved, w.Words, w.at, w.Bare = r, &fixed, steps, steps.dense > 0
-	w.Body = layout.SheetLeast() * grown(steps.body, fireGrow)
-	w.Mid, w.Fine = layout.CapAt(1000, layout.ArcminKey), w.Body
-	w.Key = max(layout.CapAt(layout.SheetNear, layout.ArcminKey)*grown(steps.key, fireName), w.Body)
+	w := &fire{Frame: frame.Near(r, o.Words.WallWords, o.Words.Title, frame.Grown(steps.body, fireGrow)), o: o, at: steps, said: o.Words,
+		below: map[int][2]float64{}}
+	w.Bare = steps.dense > 0
+	w.Key = max(layout.CapAt(layout.SheetNear, layout.ArcminKey)*frame.Grown(steps.key, fireName), w.Body)
 	if !w.Begin(o.Paper, false) {
 		return w
 	}

@@ -1,5 +1,5 @@
 // Package sheets lays out the sheets of a plan beside that for the wall: for handing
-// out cards ([Handout]), of what changes ([ChangeSheet], [Comparison], [Strips]), and
+// out cards ([Handout]), of what changes ([ChangeSheet], [Comparison]), and
 // of the fire ([Fire]).
 package sheets
 

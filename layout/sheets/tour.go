@@ -35,7 +35,7 @@ func Tour(o TourOptions) *layout.Document {
 	frame.Settle(&o.Paper, &o.Words, &words.EnglishTour)
 	best := layTour(o, 0)
 	pages := len(best.Pages)
-	set.Largest(0, growSteps, 1, func(n float64) bool {
+	set.Largest(0, frame.GrowSteps, 1, func(n float64) bool {
 		t := layTour(o, int(n))
 		if len(t.Pages) > pages {
 			return false
@@ -47,7 +47,7 @@ func Tour(o TourOptions) *layout.Document {
 }
 
 func layTour(o TourOptions, steps int) *tour {
-	t := &tour{o: o, body: layout.SheetLeast() * grown(steps, tourGrow)}
+	t := &tour{o: o, body: layout.SheetLeast() * frame.Grown(steps, tourGrow)}
 	across := o.Paper.Across()
 	t.Paper, t.Margin = layout.Size{Name: across.Name, Width: across.Height, Height: across.Width}, tourMargin
 	t.NewPage()

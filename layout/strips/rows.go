@@ -9,48 +9,48 @@ import (
 
 // What strips say: position by position, what the old card does not.
 
-// Kind is what a row of a strip says of a position.
-type Kind uint8
+// kind is what a row of a strip says of a position.
+type kind uint8
 
 const (
-	Now   Kind = iota // another channel, or programmed otherwise: all of it
-	Stays             // the channel stays; who uses it, or what the holder hears, does not
-	Clear             // behind the end of the new list
+	rowNow   kind = iota // another channel, or programmed otherwise: all of it
+	rowStays             // the channel stays; who uses it, or what the holder hears, does not
+	rowClear             // behind the end of the new list
 )
 
-// Row is one position of a strip.
-type Row struct {
-	Kind     Kind
-	Position int // from 1
-	Slot     *plan.ResolvedSlot
+// row is one position of a strip.
+type row struct {
+	kind     kind
+	position int // from 1
+	slot     *plan.ResolvedSlot
 	place    string
 	lead     bool // whom it is for is said
 	marks    bool // what the holder hears is said
 	mark     plan.Mark
 }
 
-// Strip is what one card is to be changed by; Why is set where no strip can say it.
-type Strip struct {
-	Card *changes.Card
-	rows []Row
-	Why  Why
+// strip is what one card is to be changed by; why is set where no strip can say it.
+type strip struct {
+	card *changes.Card
+	rows []row
+	why  why
 }
 
-// Why is why a card is printed in full.
-type Why uint8
+// why is why a card is printed in full.
+type why uint8
 
 const (
-	Says Why = iota
-	NewSeat
-	Moved
-	TooMuch
-	Beside
+	whyNone    why = iota
+	whyNewSeat     // who had no list before
+	whyMoved       // to another division or unit
+	whyTooMuch     // of the list is another
+	whyBeside      // channels beside the list are others
 )
 
-// RowsBetween are the positions in which two lists differ.
-func RowsBetween(old, new *plan.List) (rows []Row) {
+// rowsBetween are the positions in which two lists differ.
+func rowsBetween(old, new *plan.List) (rows []row) {
 	for i, s := range new.Slots {
-		r := Row{Position: i + 1, Slot: s, place: new.Place(i).Place(), lead: true}
+		r := row{position: i + 1, slot: s, place: new.Place(i).Place(), lead: true}
 		if i < len(old.Slots) {
 			o := old.Slots[i]
 			users := func(s *plan.ResolvedSlot) (ids []string) {
@@ -63,23 +63,23 @@ func RowsBetween(old, new *plan.List) (rows []Row) {
 				if o.Use == s.Use && slices.Equal(users(o), users(s)) {
 					continue
 				}
-				r.Kind = Stays
+				r.kind = rowStays
 			}
 		}
 		rows = append(rows, r)
 	}
 	for i := len(new.Slots); i < len(old.Slots); i++ {
-		rows = append(rows, Row{Kind: Clear, Position: i + 1})
+		rows = append(rows, row{kind: rowClear, position: i + 1})
 	}
 	return rows
 }
 
 // tooMuch tells whether so much of a list is another that it is faster, and safer,
 // to read a new card.
-func tooMuch(rows []Row, new *plan.List) bool {
+func tooMuch(rows []row, new *plan.List) bool {
 	n := 0
 	for _, r := range rows {
-		if r.Kind != Stays {
+		if r.kind != rowStays {
 			n++
 		}
 	}
@@ -87,29 +87,29 @@ func tooMuch(rows []Row, new *plan.List) bool {
 }
 
 // stripOf is the strip of a card; nil where the old card is right.
-func stripOf(c *changes.Changes, card *changes.Card) *Strip {
-	s := &Strip{Card: card}
+func stripOf(c *changes.Changes, card *changes.Card) *strip {
+	s := &strip{card: card}
 	switch {
 	case !card.Replace():
 		return nil
 	case card.First || card.Old == nil:
-		s.Why = NewSeat
+		s.why = whyNewSeat
 	case card.Unit.Elsewhere():
-		s.Why = Moved
+		s.why = whyMoved
 	case c.Also:
-		s.Why = Beside
+		s.why = whyBeside
 	}
-	if s.Why != Says {
+	if s.why != whyNone {
 		return s
 	}
 	old, new := card.Old, card.New
-	changed := RowsBetween(old.List, new.List)
+	changed := rowsBetween(old.List, new.List)
 	if tooMuch(changed, new.List) {
-		s.Why = TooMuch
+		s.why = whyTooMuch
 		return s
 	}
 	for i, slot := range new.List.Slots {
-		at := slices.IndexFunc(changed, func(r Row) bool { return r.Position == i+1 })
+		at := slices.IndexFunc(changed, func(r row) bool { return r.position == i+1 })
 		var before plan.Mark
 		if i < len(old.Marks) {
 			before = old.Marks[i]
@@ -121,25 +121,34 @@ func stripOf(c *changes.Changes, card *changes.Card) *Strip {
 			r.mark, r.marks = now, now != (plan.Mark{}) || before != (plan.Mark{})
 			s.rows = append(s.rows, r)
 		case before != now:
-			s.rows = append(s.rows, Row{Kind: Stays, Position: i + 1, Slot: slot, mark: now, marks: true})
+			s.rows = append(s.rows, row{kind: rowStays, position: i + 1, slot: slot, mark: now, marks: true})
 		}
 	}
 	for _, r := range changed {
-		if r.Kind == Clear {
+		if r.kind == rowClear {
 			s.rows = append(s.rows, r)
 		}
 	}
 	return s
 }
 
-// Of are the strips of all cards, in the order of the cards, and the cards that
+// Cards is how many cards a strip can change.
+func Cards(c *changes.Changes) int {
+	if c.Fresh() {
+		return 0
+	}
+	some, _ := stripsOf(c)
+	return len(some)
+}
+
+// stripsOf are the strips of all cards, in the order of the cards, and the cards that
 // are to be printed in full.
-func Of(c *changes.Changes) (strips, full []*Strip) {
+func stripsOf(c *changes.Changes) (strips, full []*strip) {
 	for _, u := range c.Units {
 		for _, card := range u.Cards {
 			switch s := stripOf(c, card); {
 			case s == nil:
-			case s.Why != Says:
+			case s.why != whyNone:
 				full = append(full, s)
 			default:
 				strips = append(strips, s)

@@ -1,5 +1,5 @@
 // Package strips lays out, in place of new cards, what changes on those that people
-// have. Which rows a card's strip has is found by [Of]; [Lay] puts strips on pages.
+// have, and the page that is read on the radio with them: begin at [Lay].
 package strips
 
 import (
@@ -10,6 +10,7 @@ import (
 
 	"slotcard/fonts"
 	"slotcard/layout"
+	"slotcard/layout/frame"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -23,9 +24,19 @@ import (
 
 // Options say how to lay out strips.
 type Options struct {
-	Paper   layout.Size
-	Words   *words.StripWords
-	Symbols *layout.Symbols // made so far
+	Paper   layout.Size       // the zero Size: letter
+	Words   *words.StripWords // nil: English
+	Symbols *layout.Symbols   // made so far; nil: none
+}
+
+// Count is what became of the cards.
+type Count struct {
+	Cards    int          // that get a strip
+	Full     []*plan.Card // that no strip can change
+	PerPage  int
+	Pages    int  // of strips; behind them stands what is read on the radio
+	Scanned  bool // strips carry the code to scan
+	NoStrips bool // no strip can say it: print the cards
 }
 
 // Measures of strips, mm.
@@ -39,22 +50,49 @@ const (
 	stripCut   = 0.1
 )
 
-// Lay lays out strips, so many to a page, scanned where they carry the code to scan.
-// What does not fit is a finding, and then there is no document.
-func Lay(c *changes.Changes, o Options, strips []*Strip) (d *layout.Document, perPage int, scanned bool, found finding.List) {
+// Lay lays out the strips of all cards that change, and behind them the page that
+// is read on the radio. There is no document where no strip can say it. What does not
+// fit is a finding, and then there is no document either.
+func Lay(c *changes.Changes, o Options) (*layout.Document, Count, finding.List) {
+	frame.Settle(&o.Paper, &o.Words, &words.EnglishStrips)
+	if o.Symbols == nil {
+		o.Symbols = new(layout.Symbols)
+	}
+	some, full := stripsOf(c)
+	n := Count{Cards: len(some)}
+	for _, s := range full {
+		n.Full = append(n.Full, s.card.New)
+	}
+	if c.Fresh() || len(some) == 0 {
+		n.NoStrips = true
+		return nil, n, nil
+	}
+	k, placed := fitted(c, o, some)
+	if len(k.bad) > 0 {
+		return nil, n, k.findings()
+	}
+	radio, findings := radioPage(c, o, some, full)
+	if radio == nil {
+		return nil, n, findings
+	}
+	d := k.pages(placed)
+	n.Pages, n.PerPage, n.Scanned = len(d.Pages), k.cols*k.rows, k.module > 0
+	d.Pages = append(d.Pages, radio.Pages...)
+	d.Title, d.Subject, d.Language = radio.Title, radio.Subject, radio.Language
+	return d, n, nil
+}
+
+// fitted is the sheet of some strips in the largest type that holds each in one part.
+func fitted(c *changes.Changes, o Options, some []*strip) (*stripSheet, []stripPart) {
 	k := &stripSheet{c: c, o: o, words: o.Words}
-	k.form(strips)
+	k.form(some)
 	k.small, _ = set.Largest(layout.CapLeast, stripMost, 0.05, func(small float64) bool {
 		k.small, k.bad = small, nil
-		parts := k.parts(strips)
-		return len(k.bad) == 0 && len(parts) == len(strips)
+		parts := k.parts(some)
+		return len(k.bad) == 0 && len(parts) == len(some)
 	})
 	k.bad = nil
-	placed := k.parts(strips)
-	if len(k.bad) > 0 {
-		return nil, 0, false, k.findings()
-	}
-	return k.pages(placed), k.cols * k.rows, k.module > 0, nil
+	return k, k.parts(some)
 }
 
 // stripSheet is sheets of strips in the making.
@@ -73,10 +111,10 @@ type stripSheet struct {
 
 // form chooses how many strips go on a page: with their symbol, where at least
 // [stripMany] do.
-func (k *stripSheet) form(strips []*Strip) {
+func (k *stripSheet) form(strips []*strip) {
 	most := 0
 	for _, s := range strips {
-		size, ok := layout.SymbolSize(s.Card.New.List.Text, layout.LevelM)
+		size, ok := layout.SymbolSize(s.card.New.List.Text, layout.LevelM)
 		if !ok {
 			size = math.MaxInt16
 		}
@@ -108,7 +146,7 @@ func (k *stripSheet) form(strips []*Strip) {
 
 // stripPart is a strip of paper: some rows of a card's strip.
 type stripPart struct {
-	*Strip
+	*strip
 	lines []stripLine
 	i, n  int // of the strips of this card
 }
@@ -120,11 +158,11 @@ type stripLine struct {
 }
 
 // textLeft is where text begins.
-func (k *stripSheet) textLeft(s *Strip) float64 {
+func (k *stripSheet) textLeft(s *strip) float64 {
 	if k.module == 0 {
 		return stripPad
 	}
-	size, _ := layout.SymbolSize(s.Card.New.List.Text, layout.LevelM)
+	size, _ := layout.SymbolSize(s.card.New.List.Text, layout.LevelM)
 	return k.module*(float64(size)+2*layout.QuietModules) + stripPad*0.4
 }
 
@@ -148,7 +186,7 @@ func (k *stripSheet) findings() finding.List {
 }
 
 // parts breaks strips into as many pieces as their rows take.
-func (k *stripSheet) parts(strips []*Strip) (all []stripPart) {
+func (k *stripSheet) parts(strips []*strip) (all []stripPart) {
 	for _, s := range strips {
 		width := k.w - k.textLeft(s) - stripPad
 		room := k.h - 2*stripPad - lineSum(k.headLines(s, width, 1, 2)) - lineSum(k.footLines(s, width))
@@ -157,14 +195,14 @@ func (k *stripSheet) parts(strips []*Strip) (all []stripPart) {
 		for _, r := range s.rows {
 			row := k.rowLines(r, width)
 			if lineSum(row) > room+set.Tolerance {
-				k.misfit(r.Slot.At("channel"), "slot "+strconv.Itoa(r.Position), r.Slot.Channel.Name)
+				k.misfit(r.slot.At("channel"), "slot "+strconv.Itoa(r.position), r.slot.Channel.Name)
 			}
 			if lineSum(lines)+lineSum(row) > room+set.Tolerance {
-				parts, lines = append(parts, stripPart{Strip: s, lines: lines}), nil
+				parts, lines = append(parts, stripPart{strip: s, lines: lines}), nil
 			}
 			lines = append(lines, row...)
 		}
-		parts = append(parts, stripPart{Strip: s, lines: lines})
+		parts = append(parts, stripPart{strip: s, lines: lines})
 		for i := range parts {
 			parts[i].i, parts[i].n = i+1, len(parts)
 			parts[i].lines = append(k.headLines(s, width, i+1, len(parts)), parts[i].lines...)
@@ -182,9 +220,9 @@ func lineSum(lines []stripLine) (h float64) {
 }
 
 // headLines say whose strip it is.
-func (k *stripSheet) headLines(s *Strip, width float64, i, n int) []stripLine {
+func (k *stripSheet) headLines(s *strip, width float64, i, n int) []stripLine {
 	bold, regular := k.bold(), k.regular()
-	card := s.Card.Old
+	card := s.card.Old
 	number := k.words.Card + " " + strconv.Itoa(card.Number)
 	if n > 1 {
 		number += ", " + words.Filled(k.words.PartOf, "i", strconv.Itoa(i), "n", strconv.Itoa(n))
@@ -213,45 +251,45 @@ func (k *stripSheet) plain(lines []set.Line) (out []stripLine) {
 }
 
 // rowLines are the lines of a slot: its number on black, its name large, how it is
-// Built, whom it is for, and what the holder does there.
-func (k *stripSheet) rowLines(r Row, width float64) []stripLine {
+// built, whom it is for, and what the holder does there.
+func (k *stripSheet) rowLines(r row, width float64) []stripLine {
 	bold, regular, mono := k.bold(), k.regular(), k.mono()
-	verb := [...]string{k.words.Now, k.words.Stays, k.words.Clear}[r.Kind]
-	plate := set.Run{Style: set.CapStyle(fonts.Bold, k.small*1.15), S: strings.ToUpper(k.words.Slot) + " " + strconv.Itoa(r.Position) + " " + verb, Plate: true}
+	verb := [...]string{rowNow: k.words.Now, rowStays: k.words.Stays, rowClear: k.words.Clear}[r.kind]
+	plate := set.Run{Style: set.CapStyle(fonts.Bold, k.small*1.15), S: strings.ToUpper(k.words.Slot) + " " + strconv.Itoa(r.position) + " " + verb, Plate: true}
 	pieces := []set.Piece{set.PieceOf(k.small, plate)}
-	if r.Kind == Clear {
+	if r.kind == rowClear {
 		return k.spaced(wrapped(width, pieces), k.small*1.9)
 	}
 	factor := 1.9
-	if r.Kind == Stays {
+	if r.kind == rowStays {
 		factor = 1.35
 	}
-	large, ok := set.Shrink(set.Style{Face: fonts.MonoBold}, r.Slot.Channel.Name, max(k.small*factor, layout.CapKey), layout.CapKey, width)
+	large, ok := set.Shrink(set.Style{Face: fonts.MonoBold}, r.slot.Channel.Name, max(k.small*factor, layout.CapKey), layout.CapKey, width)
 	if !ok {
-		k.misfit(r.Slot.At("channel"), "display name", r.Slot.Channel.Name)
+		k.misfit(r.slot.At("channel"), "display name", r.slot.Channel.Name)
 	}
-	pieces = append(pieces, set.PieceOf(k.small, large.Say(r.Slot.Channel.Name)))
+	pieces = append(pieces, set.PieceOf(k.small, large.Say(r.slot.Channel.Name)))
 	out := k.spaced(wrapped(width, pieces), large.Cap()*1.5)
 	var below []set.Piece
-	if r.Kind == Now {
-		for _, t := range Built(r.place, r.Slot) {
+	if r.kind == rowNow {
+		for _, t := range Built(r.place, r.slot) {
 			below = append(below, set.PieceOf(k.small*1.1, mono.Say(t)))
 		}
 	}
 	if r.lead {
-		below = append(below, set.PieceOf(k.small, bold.Say(k.words.Lead(r.Slot))))
+		below = append(below, set.PieceOf(k.small, bold.Say(k.words.Lead(r.slot))))
 	}
 	if r.marks {
 		below = append(below, k.marks(r.mark, bold, regular)...)
 	}
 	lines := wrapped(width, below)
 	if lines == nil {
-		k.misfit(r.Slot.At("channel"), "what is said of slot "+strconv.Itoa(r.Position), k.words.Lead(r.Slot))
+		k.misfit(r.slot.At("channel"), "what is said of slot "+strconv.Itoa(r.position), k.words.Lead(r.slot))
 	}
 	return append(out, k.spaced(lines, k.small*1.7)...)
 }
 
-// Built is how a slot is Built, in the order of the build table: group and channel,
+// Built is how a slot is built, in the order of the build table: group and channel,
 // receive and transmit, tones, and what is not analog and narrow.
 func Built(place string, s *plan.ResolvedSlot) (said []string) {
 	c := s.Channel
@@ -294,9 +332,9 @@ func (k *stripSheet) spaced(lines []set.Line, h float64) (out []stripLine) {
 
 // footLines are the new code in its box, which print the strip is of, and the mark of
 // an exercise.
-func (k *stripSheet) footLines(s *Strip, width float64) []stripLine {
+func (k *stripSheet) footLines(s *strip, width float64) []stripLine {
 	bold, code := k.bold(), set.CapStyle(fonts.MonoBold, k.small*1.35)
-	said := s.Card.New.List.Code.Pairs()
+	said := s.card.New.List.Code.Pairs()
 	wide := code.Width(said) + k.small
 	box := set.Run{Style: code, Wide: wide, Drawn: func(c *set.Canvas, x, y float64) {
 		c.Frame(x, y-code.Cap()-k.small*0.45, wide, code.Cap()+k.small*0.9, 0.35)
@@ -343,7 +381,7 @@ func (k *stripSheet) pages(parts []stripPart) *layout.Document {
 			x, y := left+float64(i%k.cols)*k.w, top+float64(i/k.cols)*k.h
 			c.Frame(x, y, k.w, k.h, stripCut)
 			k.draw(c, p, x, y)
-			if name := p.Card.Old.Unit.Name; name != unit {
+			if name := p.card.Old.Unit.Name; name != unit {
 				unit = name
 				page.Bookmarks = append(page.Bookmarks, layout.Bookmark{Title: name, Y: y})
 			}
@@ -356,7 +394,7 @@ func (k *stripSheet) pages(parts []stripPart) *layout.Document {
 
 // draw sets a strip with its top left corner at x, y.
 func (k *stripSheet) draw(c *set.Canvas, p stripPart, x, y float64) {
-	l := p.Card.New.List
+	l := p.card.New.List
 	if k.module > 0 {
 		symbol, err := k.o.Symbols.Encode(l.Text, layout.LevelM)
 		if err != nil {
@@ -365,9 +403,9 @@ func (k *stripSheet) draw(c *set.Canvas, p stripPart, x, y float64) {
 		side := float64(symbol.Size) * k.module
 		c.Add(layout.Modules{X: x + k.module*layout.QuietModules, Y: y + (k.h-side)/2, Module: k.module, Symbol: symbol, Alt: k.words.CodePicture})
 	}
-	left, right := x+k.textLeft(p.Strip), x+k.w-stripPad
+	left, right := x+k.textLeft(p.strip), x+k.w-stripPad
 	at := y + stripPad
-	foot := k.footLines(p.Strip, right-left)
+	foot := k.footLines(p.strip, right-left)
 	spare := (k.h - 2*stripPad - lineSum(foot) - lineSum(p.lines)) / float64(len(p.lines))
 	spare = min(max(0, spare), k.small*0.6)
 	for _, line := range p.lines {

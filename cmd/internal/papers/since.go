@@ -9,6 +9,7 @@ import (
 	"slotcard/layout"
 	"slotcard/layout/cards"
 	"slotcard/layout/sheets"
+	"slotcard/layout/strips"
 	"slotcard/plan"
 	"slotcard/plan/changes"
 	"slotcard/plan/finding"
@@ -36,7 +37,7 @@ func (j *Job) since() (*Since, error) {
 	}
 	s := &Since{Changes: changes.Between(old, j.Plan), changedOnly: j.Request.ChangedOnly}
 	if j.Request.asks("strips") {
-		s.strips = sheets.StripCards(s.Changes)
+		s.strips = strips.Cards(s.Changes)
 	}
 	return s, nil
 }

@@ -8,7 +8,7 @@ import (
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
-	"slotcard/layout/sheets"
+	"slotcard/layout/strips"
 	"slotcard/plan"
 	"slotcard/plan/finding"
 )
@@ -30,7 +30,7 @@ func stripSheets(j *Job) *Sheet {
 	if j.Before == nil {
 		return nil
 	}
-	var n sheets.StripCount
+	var n strips.Count
 	paper := j.set.sheets.Paper
 	return &Sheet{
 		Name:  "strips",
@@ -38,7 +38,7 @@ func stripSheets(j *Job) *Sheet {
 		lay: func() (*layout.Document, finding.List, error) {
 			var d *layout.Document
 			var found finding.List
-			d, n, found = sheets.Strips(j.Before.Changes, sheets.StripOptions{Paper: paper, Words: &j.set.words.Strips, Symbols: j.symbols})
+			d, n, found = strips.Lay(j.Before.Changes, strips.Options{Paper: paper, Words: &j.set.words.Strips, Symbols: j.symbols})
 			if n.NoStrips {
 				return nil, nil, j.noStrips(n)
 			}
@@ -63,15 +63,15 @@ func stripSheets(j *Job) *Sheet {
 
 // OnRadio is the change since the plan of --since as it goes over the air, in the words
 // of the strips; nil where there is no such plan, or where no sentence can say it.
-func (j *Job) OnRadio() *sheets.Radio {
+func (j *Job) OnRadio() *strips.Radio {
 	if j.Before == nil {
 		return nil
 	}
-	return sheets.OnRadio(j.Before.Changes, &j.set.words.Strips)
+	return strips.OnRadio(j.Before.Changes, &j.set.words.Strips)
 }
 
 // noStrips says why there is not a single strip.
-func (j *Job) noStrips(n sheets.StripCount) error {
+func (j *Job) noStrips(n strips.Count) error {
 	c := j.Before.Changes
 	cards := "print the cards: slotcard print " + voice.Typed(j.Name)
 	switch {

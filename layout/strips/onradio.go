@@ -1,11 +1,10 @@
-package sheets
+package strips
 
 import (
 	"slices"
 	"strconv"
 	"strings"
 
-	"slotcard/layout/strips"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/changes"
@@ -37,11 +36,11 @@ func OnRadio(c *changes.Changes, w *words.StripWords) *Radio {
 	if c.Fresh() {
 		return nil
 	}
-	some, full := strips.Of(c)
+	some, full := stripsOf(c)
 	return radioOf(c, w, some, full)
 }
 
-func radioOf(c *changes.Changes, w *words.StripWords, some, full []*strips.Strip) *Radio {
+func radioOf(c *changes.Changes, w *words.StripWords, some, full []*strip) *Radio {
 	r := &Radio{Sentences: sentences(c, w, some), Strips: len(some) > 0}
 	for _, g := range []BoxGroup{{w.Acknowledge, acknowledge(w, some)}, {w.Whole, inFull(w, full)}, {w.Collect, collect(c, w)}} {
 		if len(g.Boxes) > 0 {
@@ -52,12 +51,12 @@ func radioOf(c *changes.Changes, w *words.StripWords, some, full []*strips.Strip
 }
 
 // sentences are what is read, a paragraph for each list that changes.
-func sentences(c *changes.Changes, w *words.StripWords, some []*strips.Strip) (out []string) {
+func sentences(c *changes.Changes, w *words.StripWords, some []*strip) (out []string) {
 	for _, l := range c.Lists {
-		if l.Old == nil || l.New == nil || !slices.ContainsFunc(some, func(p *strips.Strip) bool { return p.Card.Old.List == l.Old && p.Card.New.List == l.New }) {
+		if l.Old == nil || l.New == nil || !slices.ContainsFunc(some, func(p *strip) bool { return p.card.Old.List == l.Old && p.card.New.List == l.New }) {
 			continue
 		}
-		rows := strips.RowsBetween(l.Old, l.New)
+		rows := rowsBetween(l.Old, l.New)
 		if len(rows) == 0 {
 			continue
 		}
@@ -69,13 +68,13 @@ func sentences(c *changes.Changes, w *words.StripWords, some []*strips.Strip) (o
 			said = append(said, words.Filled(w.SaidFor, "list", name))
 		}
 		for _, r := range rows {
-			switch r.Kind {
-			case strips.Now:
-				said = append(said, w.SayNow(r.Position, r.Slot))
-			case strips.Stays:
-				said = append(said, w.SayStays(r.Position, r.Slot))
-			case strips.Clear:
-				said = append(said, w.SayClear(r.Position))
+			switch r.kind {
+			case rowNow:
+				said = append(said, w.SayNow(r.position, r.slot))
+			case rowStays:
+				said = append(said, w.SayStays(r.position, r.slot))
+			case rowClear:
+				said = append(said, w.SayClear(r.position))
 			}
 		}
 		out = append(out, strings.Join(append(said, w.SayCode(l.New.Code), w.SaidAcknowledge), " "))
@@ -84,7 +83,7 @@ func sentences(c *changes.Changes, w *words.StripWords, some []*strips.Strip) (o
 }
 
 // acknowledge are the units whose radios or ears change.
-func acknowledge(w *words.StripWords, some []*strips.Strip) (boxes []UnitBox) {
+func acknowledge(w *words.StripWords, some []*strip) (boxes []UnitBox) {
 	type unit struct {
 		*plan.Unit
 		is     *plan.Division
@@ -92,7 +91,7 @@ func acknowledge(w *words.StripWords, some []*strips.Strip) (boxes []UnitBox) {
 	}
 	var units []*unit
 	for _, p := range some {
-		card := p.Card.New
+		card := p.card.New
 		if n := len(units); n == 0 || units[n-1].Unit != card.Unit {
 			units = append(units, &unit{card.Unit, card.Division, 0})
 		}
@@ -112,16 +111,16 @@ func acknowledge(w *words.StripWords, some []*strips.Strip) (boxes []UnitBox) {
 }
 
 // inFull are the cards that no strip can change, by unit and why.
-func inFull(w *words.StripWords, full []*strips.Strip) (boxes []UnitBox) {
+func inFull(w *words.StripWords, full []*strip) (boxes []UnitBox) {
 	for i := 0; i < len(full); {
 		p := full[i]
 		var numbers []int
-		for ; i < len(full) && full[i].Card.New.Unit == p.Card.New.Unit && full[i].Why == p.Why; i++ {
-			numbers = append(numbers, full[i].Card.New.Number)
+		for ; i < len(full) && full[i].card.New.Unit == p.card.New.Unit && full[i].why == p.why; i++ {
+			numbers = append(numbers, full[i].card.New.Number)
 		}
 		slices.Sort(numbers)
-		why := [...]string{"", w.NewSeat, w.Moved, w.TooMuch, w.Beside}[p.Why]
-		boxes = append(boxes, UnitBox{p.Card.New.Unit.Name, w.Card + " " + words.NumberRuns(numbers) + ": " + why})
+		why := [...]string{whyNewSeat: w.NewSeat, whyMoved: w.Moved, whyTooMuch: w.TooMuch, whyBeside: w.Beside}[p.why]
+		boxes = append(boxes, UnitBox{p.card.New.Unit.Name, w.Card + " " + words.NumberRuns(numbers) + ": " + why})
 	}
 	return boxes
 }

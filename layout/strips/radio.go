@@ -1,4 +1,4 @@
-package sheets
+package strips
 
 import (
 	"fmt"
@@ -6,7 +6,6 @@ import (
 	"slotcard/layout"
 	"slotcard/layout/frame"
 	"slotcard/layout/set"
-	"slotcard/layout/strips"
 	"slotcard/layout/words"
 	"slotcard/plan/changes"
 	"slotcard/plan/finding"
@@ -26,17 +25,10 @@ type radioSheet struct {
 const radioGrow = 1.6
 
 // radioPage lays the page out as large as one page holds it.
-func radioPage(c *changes.Changes, o StripOptions, some, full []*strips.Strip) (*layout.Document, finding.List) {
+func radioPage(c *changes.Changes, o Options, some, full []*strip) (*layout.Document, finding.List) {
 	radio := *radioOf(c, o.Words, some, full)
 	lay := func(steps int) *radioSheet {
-		fixed := o.Words.WallWords
-		fixed.Title = o.Words.Title
-		s := &radioSheet{said: o.Words, Radio: radio}
-		s.Resolved, s.Words = c.New, &fixed
-		s.Body = layout.SheetLeast() * grown(steps, radioGrow)
-		s.Fine = s.Body
-		s.Mid = layout.CapAt(1000, layout.ArcminKey)
-		s.Key = s.Mid * 1.5
+		s := &radioSheet{Frame: frame.Near(c.New, o.Words.WallWords, o.Words.Title, frame.Grown(steps, radioGrow)), said: o.Words, Radio: radio}
 		if s.Begin(o.Paper.Across(), true) {
 			s.NewPage()
 			s.all()
@@ -46,7 +38,7 @@ func radioPage(c *changes.Changes, o StripOptions, some, full []*strips.Strip) (
 	best := lay(0)
 	pages := len(best.Pages)
 	if len(best.Misfits) == 0 {
-		set.Largest(0, growSteps, 1, func(n float64) bool {
+		set.Largest(0, frame.GrowSteps, 1, func(n float64) bool {
 			s := lay(int(n))
 			if !s.Fits() || len(s.Pages) > pages {
 				return false
