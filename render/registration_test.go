@@ -39,10 +39,13 @@ func TestRegistrationOfEverySheet(t *testing.T) {
 				require.Len(t, backY, len(frontY), about)
 				assert.InDeltaSlice(t, frontX, backX, within, about)
 				assert.InDeltaSlice(t, frontY, backY, within, about)
-				// And the cards stand between the marks.
+				// And the cards stand between the marks, of which there are none where the printer
+				// does not reach.
 				for _, item := range doc.Pages[0].Items {
 					if p, ok := item.(layout.Placed); ok {
-						assert.InDelta(t, p.X, nearest(frontX, p.X), within, about)
+						if p.X > impose.PrintEdge-within {
+							assert.InDelta(t, p.X, nearest(frontX, p.X), within, about)
+						}
 						assert.InDelta(t, p.Y, nearest(frontY, p.Y), within, about)
 					}
 				}
