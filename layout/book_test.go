@@ -396,7 +396,7 @@ func TestCoverCarriesTheColourInWords(t *testing.T) {
 	}
 }
 
-// The book of the example, as a text dump: see [layout.Dump].
+// The book of the example, as a text dump.
 func TestBookOfTheExample(t *testing.T) {
 	l := exampleLoad(t)
 	d, findings := book.Book(l, book.Options{})

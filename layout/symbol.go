@@ -45,9 +45,6 @@ const (
 	QuietModules = 4
 	// LeastModule is the smallest module on paper, mm: read reliably at 150 dpi.
 	LeastModule = 0.40
-	// GoodModule is a module beyond which a symbol takes room and reads no better
-	// at arm's length, mm.
-	GoodModule = 0.80
 	// EnoughModule is the module up to which level M reads best in a given room, mm. Of the
 	// same photographs of the same 391 characters, read at levels M, Q and H:
 	//
