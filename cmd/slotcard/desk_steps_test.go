@@ -133,9 +133,11 @@ func TestDeskTenSteps(t *testing.T) {
 	c.tabTo(`main a[href="/new/"]`)
 	c.hit(kb.Enter)
 	b.soon(focused(`input[name="name"]`))
+	b.press("a", chromedp.ModifierCtrl) // in place of the name that stands there
+	c.keys++
 	type_("station")
 	c.hit(kb.Enter)
-	b.soon(at("/file/station/plan.toml"))
+	b.soon(at("/cards/station/plan.toml"))
 	c.tabTo(`nav.views a[href="/folder/"]`)
 	c.hit(kb.Enter)
 	b.soon(at("/folder/"))
