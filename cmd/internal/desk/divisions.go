@@ -21,7 +21,7 @@ type Divisions struct {
 
 // DivisionRow is a division or functional group.
 type DivisionRow struct {
-	I int
+	I, Line int
 	build.Division
 	BesideText string
 	Talks      map[int]bool // slots, from 0
@@ -50,7 +50,7 @@ func divisionsData(p *Page) (any, error) {
 		}
 	}
 	for i, d := range w.Plan().Divisions {
-		row := DivisionRow{I: i, Division: build.Division{ID: d.ID, Name: d.Name, Supervisor: d.Supervisor, Functional: d.Functional, Beside: d.Beside}, Talks: map[int]bool{}, Found: p.findingsAt(d.At("").Line)}
+		row := DivisionRow{I: i, Line: d.At("").Line, Division: build.Division{ID: d.ID, Name: d.Name, Supervisor: d.Supervisor, Functional: d.Functional, Beside: d.Beside}, Talks: map[int]bool{}, Found: p.findingsAt(d.At("").Line)}
 		for k, id := range d.Beside {
 			if k > 0 {
 				row.BesideText += ", "

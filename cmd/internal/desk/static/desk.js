@@ -189,14 +189,27 @@
       row.querySelector("[data-to]").value = +row.dataset.i + (press.matches("[data-up]") ? -1 : 1);
     }
   }, true);
+  // A row is dragged to its place; a tactical onto a division, at its row or in the ring.
   let dragged = null;
-  document.addEventListener("dragstart", (e) => { dragged = e.target.closest ? e.target.closest("[data-row]") : null; });
-  document.addEventListener("dragover", (e) => { if (dragged && e.target.closest("[data-row]")) e.preventDefault(); });
+  document.addEventListener("dragstart", (e) => { dragged = e.target.closest ? e.target.closest("[draggable]") : null; });
+  const divisionAt = (e) => {
+    const inside = (r) => e.clientX >= r.left && e.clientX <= r.right && e.clientY >= r.top && e.clientY <= r.bottom;
+    const area = [...document.querySelectorAll(".slotcard-area[data-line]")].find((a) => inside(a.getBoundingClientRect()));
+    return e.target.closest("[data-row]") || (area && document.querySelector(`[data-row][data-line="${area.dataset.line}"]`));
+  };
+  const target = (e) => dragged && (dragged.matches("[data-letter]") ? divisionAt(e) : e.target.closest("[data-row]"));
+  document.addEventListener("dragover", (e) => { if (target(e)) e.preventDefault(); });
   document.addEventListener("drop", (e) => {
-    const on = e.target.closest("[data-row]");
-    if (!dragged || !on) return;
+    const on = target(e);
+    if (!on) return;
     e.preventDefault();
-    if (on !== dragged) moveTo(dragged, +on.dataset.i, dragged.querySelector("[data-up]"));
+    if (!dragged.matches("[data-letter]")) {
+      if (on !== dragged) moveTo(dragged, +on.dataset.i, dragged.querySelector("[data-up]"));
+    } else {
+      const own = on.querySelector(`[data-letter="${dragged.dataset.letter}"]`);
+      if (own.getAttribute("aria-pressed") === "true") say("that division talks on it already");
+      else own.click();
+    }
     dragged = null;
   });
 
