@@ -34,6 +34,7 @@ func TestDeskSheet(t *testing.T) {
 	}
 	left("3", "2")
 	file := filepath.Join(b.dir, strings.TrimSpace(is[string](b, `document.querySelector(".drafted [role=status] b").textContent.match(/written to (.*)\.$/)[1]`)))
+	assert.Equal(t, "1 Bellwether (tone 4, 146.2)", is[string](b, `document.querySelector('.choices [data-key="1"]').textContent`))
 	c.hit("1") // the repeater of command
 	left("2", "2")
 	c.hit("1") // two digits swapped

@@ -12,6 +12,7 @@ import (
 
 	"slotcard/plan"
 	"slotcard/plan/build"
+	"slotcard/plan/tomlfile"
 )
 
 func init() {
@@ -112,6 +113,10 @@ func (q *SheetQuestion) picks(pl *plan.Plan) (all []SheetChoice) {
 		case c.Site == "" && slices.ContainsFunc(q.Choices, func(o SheetChoice) bool { return o.Place == c.Place && o.Site != "" }):
 			// its repeaters are to choose from
 		default:
+			// The file wants a line; a person, the name of the site.
+			if said, ok := strings.CutPrefix(c.Says, "site = "+tomlfile.Quote(c.Site)); ok {
+				c.Says = c.Site + said
+			}
 			all = append(all, c)
 		}
 	}
