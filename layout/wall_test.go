@@ -460,3 +460,16 @@ func BenchmarkWall(b *testing.B) {
 		})
 	}
 }
+
+// Many lists that share most of their slots are several tables: in one, the columns of
+// their positions would leave no room for the names.
+func TestWallOfManyLists(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Seed: 1, Slots: 14, NameLength: 8, Divisions: 24, WordLength: 6, Words: 2,
+		Units: 20, Seats: 2, PerSeat: 5, Exercise: true, DistinctList: true, Own: true})
+	sheet, findings := wall.List(r, wall.Options{})
+	require.Empty(t, findings)
+	for i, p := range sheet.Pages {
+		assert.Empty(t, sheetFaults(p, 10), "page %d", i+1)
+	}
+	sizedAsSaid(t, sheet, layout.SheetLeast())
+}

@@ -45,10 +45,10 @@ type tuning struct {
 	remarks          string
 }
 
-// tablesOf puts lists together that share most of their slots.
-func tablesOf(r *plan.Resolved, w *words.WallWords) (tables []*table) {
+// tablesOf puts lists together that share most of their slots, up to so many.
+func tablesOf(r *plan.Resolved, w *words.WallWords, most int) (tables []*table) {
 	for _, l := range r.Lists {
-		into := slices.IndexFunc(tables, func(t *table) bool { return 2*t.shares(l) > len(l.Slots) })
+		into := slices.IndexFunc(tables, func(t *table) bool { return len(t.lists) < most && 2*t.shares(l) > len(l.Slots) })
 		if into < 0 {
 			tables = append(tables, &table{lists: []*plan.List{l}})
 			continue

@@ -68,13 +68,22 @@ func List(r *plan.Resolved, o Options) (*Sheet, finding.List) {
 // searched is the best sheet that a search finds.
 func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, finding.List) {
 	o = o.settled()
-	s := &search{r: r, o: o, tables: tablesOf(r, o.Words)}
+	s := &search{r: r, o: o, tables: tablesOf(r, o.Words, len(r.Lists))}
 	if found := s.symbolFaults(); len(found) > 0 {
 		return nil, found
 	}
 	asked := o.Distance
 	s.o.Distance = 0
 	best := find(s)
+	for _, most := range [...]int{12, 4, 1} { // a column for each list may leave no room for names
+		if len(best.Misfits) == 0 {
+			break
+		}
+		if tables := tablesOf(r, o.Words, most); len(tables) > len(s.tables) {
+			s.tables = tables
+			best = find(s)
+		}
+	}
 	if len(best.Misfits) > 0 {
 		return nil, best.findings()
 	}
