@@ -59,7 +59,7 @@ var incidentFields = []IncidentSection{
 		{Key: "latitude", Title: "Latitude", Kind: "degrees"}, {Key: "longitude", Title: "Longitude", Kind: "degrees"},
 		{Key: "elevation_m", Title: "Elevation, meters", Kind: "degrees"}, {Key: "elevation_ft", Title: "Elevation, feet", Kind: "degrees"},
 	}},
-	{"On the wall sheet", []IncidentField{{Key: "instructions", Title: "Special instructions", Kind: "lines"}}},
+	{"For everybody to read", []IncidentField{{Key: "instructions", Title: "Special instructions", Kind: "lines"}}},
 }
 
 // incidentType is what the file has under [incident].

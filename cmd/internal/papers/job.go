@@ -346,7 +346,7 @@ func IsLoad(r *files.Reader, name string) (bool, error) {
 func OnePlan(r *files.Reader, name string) error {
 	isLoad, err := IsLoad(r, name)
 	if isLoad {
-		return files.Fail(name, "is a load, not a plan, which names its load", nil)
+		return files.Fail(name, "is a load; here a plan is needed: name one that uses it", nil)
 	}
 	return err
 }
