@@ -49,14 +49,9 @@ func (f Face) String() string { return faceNames[f] }
 // Data is the TrueType file of the face. Do not change it.
 func (f Face) Data() []byte { return [...][]byte{nextRegular, nextBold, monoRegular, monoBold}[f] }
 
-// Measures shared by all faces, as parts of the em (read from the files by the
-// package's test).
-const (
-	CapHeight = 0.668
-	XHeight   = 0.496
-	Ascent    = 0.984
-	Descent   = 0.316 // below the baseline
-)
+// capHeight is that of capitals in all faces, as a part of the em (read from the files
+// by the package's test).
+const capHeight = 0.668
 
 // PointMM is a point in millimeters: 1/72 inch.
 const PointMM = 25.4 / 72
@@ -64,11 +59,11 @@ const PointMM = 25.4 / 72
 // SizeForCap is the smallest size in points, rounded up to 0.01 pt, whose
 // capitals are at least mm millimeters high.
 func SizeForCap(mm float64) float64 {
-	return math.Ceil(mm/CapHeight/PointMM*100-1e-9) / 100
+	return math.Ceil(mm/capHeight/PointMM*100-1e-9) / 100
 }
 
 // CapMM is the height of capitals at a size in points, in millimeters.
-func CapMM(pt float64) float64 { return pt * CapHeight * PointMM }
+func CapMM(pt float64) float64 { return pt * capHeight * PointMM }
 
 // latin bounds the runes whose advances are kept in a table: all of Latin
 // Extended-B and below. What lies beyond is looked up when it is asked for.

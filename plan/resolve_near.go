@@ -7,10 +7,10 @@ import (
 	"slotcard/plan/radio"
 )
 
-// NearWidth is how far a frequency may be off to count as near: a channel of
+// nearWidth is how far a frequency may be off to count as near: a channel of
 // the old 25 kHz raster and the narrowband one between two of them are 12.5 kHz
 // apart, so one wrong last digit stays within it (47 CFR 90.210, secondary).
-const NearWidth radio.Hertz = 12_500
+const nearWidth radio.Hertz = 12_500
 
 // Slip is how a number is written down wrong: one slip of the hand or the ear.
 type Slip uint8
@@ -32,12 +32,12 @@ type Near struct {
 	Channel *Channel
 	Why     string      // such as "two digits swapped"
 	Off     radio.Hertz // how far its frequency is from the one asked for, signed
-	Slip    Slip        // that leads to it; NoSlip: it is within [NearWidth]
+	Slip    Slip        // that leads to it; NoSlip: it is within [nearWidth]
 }
 
 // NearFrequency finds the channels that may have been meant by a receive
 // frequency f: those to which one swapped pair of digits, a digit too many or a
-// digit too few leads, or that lie within [NearWidth]; where there are none,
+// digit too few leads, or that lie within [nearWidth]; where there are none,
 // those that differ in one digit. Slips come first, then by distance, then in
 // order of the load. Channels on f itself are not near.
 func (l *Load) NearFrequency(f radio.Hertz) []Near {
@@ -59,7 +59,7 @@ func NearIn(channels []*Channel, f radio.Hertz, of func(*Channel) radio.Hertz) [
 		at := of(c)
 		off := at - f
 		slip := slips[at]
-		close := off <= NearWidth && -off <= NearWidth
+		close := off <= nearWidth && -off <= nearWidth
 		switch {
 		case at == 0 || off == 0:
 		case slip == Swapped, !close && (slip == Doubled || slip == Missing):

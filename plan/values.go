@@ -106,9 +106,9 @@ func (s *Seats) UnmarshalTOML(v any) error {
 		case !ok:
 			faults = append(faults, &tomlfile.ItemError{Index: i, Err: &finding.ValueError{Rule: tomlfile.RuleWrongType,
 				Reason: "does not have a whole number of seats", Help: []string{fmt.Sprintf("write %q = 1", p.Key)}}})
-		case count < 1 || count > MaxSeats:
+		case count < 1 || count > maxSeats:
 			faults = append(faults, &tomlfile.ItemError{Index: i, Err: &finding.ValueError{Rule: tomlfile.RuleOutOfRange,
-				Reason: fmt.Sprintf("has %d seats; 1 to %d are possible", count, MaxSeats), Help: []string{"leave out a position without seats"}}})
+				Reason: fmt.Sprintf("has %d seats; 1 to %d are possible", count, maxSeats), Help: []string{"leave out a position without seats"}}})
 		default:
 			*s = append(*s, Seat{p.Key, int(count)})
 		}
@@ -125,8 +125,8 @@ func (r *Raster) UnmarshalTOML(v any) error {
 	return nil
 }
 
-// MaxSeats bounds the seats of one position in one unit: more is a typing error.
-const MaxSeats = 999
+// maxSeats bounds the seats of one position in one unit: more is a typing error.
+const maxSeats = 999
 
 // UnmarshalTOML reads a whole number as the number of a tone, and anything else
 // as a squelch value: 4 is tone 4, 146.2 a tone in hertz.

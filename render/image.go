@@ -16,8 +16,8 @@ import (
 	"slotcard/layout"
 )
 
-// MaxPixels bounds a picture: an A2 sheet at 400 dpi is 62 million.
-const MaxPixels = 200_000_000
+// maxPixels bounds a picture: an A2 sheet at 400 dpi is 62 million.
+const maxPixels = 200_000_000
 
 // PNG writes a picture of a page for a look on a screen; print the PDF.
 // Nothing is written if there is an error.
@@ -77,9 +77,9 @@ func Image(p *layout.Page, dpi float64) (image.Image, error) {
 	}
 	scale := dpi / 25.4
 	w, h := math.Max(1, math.Round(p.Width*scale)), math.Max(1, math.Round(p.Height*scale))
-	if w*h > MaxPixels {
+	if w*h > maxPixels {
 		return nil, fmt.Errorf("a picture of %g by %g mm with %g pixels an inch is larger than %d million pixels: ask for fewer pixels an inch",
-			p.Width, p.Height, dpi, MaxPixels/1_000_000)
+			p.Width, p.Height, dpi, maxPixels/1_000_000)
 	}
 	r := &raster{scale: scale, bounds: image.Rect(0, 0, int(w), int(h))}
 	var img image.Image

@@ -176,18 +176,17 @@ func groundOf(below []layout.Item, text layout.Text) layout.Ink {
 // ink of the smaller one.
 func TestMarksDiffer(t *testing.T) {
 	const h, dpi = 1.6, 100
-	marks := set.Marks(h)
-	require.Greater(t, len(marks), 7)
+	marks := marks(h)
 	pictures := map[string]*image.Gray{}
 	for _, m := range marks {
-		img, err := render.Image(&layout.Page{Width: m.Panel.Width, Height: m.Panel.Height, Items: m.Panel.Items}, dpi)
+		img, err := render.Image(m.page, dpi)
 		require.NoError(t, err)
-		pictures[m.Name] = grey(img)
-		assert.Greater(t, ink(pictures[m.Name]), 3.0, "%s leaves hardly a trace", m.Name)
+		pictures[m.name] = grey(img)
+		assert.Greater(t, ink(pictures[m.name]), 3.0, "%s leaves hardly a trace", m.name)
 	}
 	for i, a := range marks {
 		for _, b := range marks[:i] {
-			x, y := pictures[a.Name], pictures[b.Name]
+			x, y := pictures[a.name], pictures[b.name]
 			best := math.Inf(1)
 			for dx := -3; dx <= 3; dx++ {
 				for dy := -1; dy <= 1; dy++ {
@@ -195,10 +194,39 @@ func TestMarksDiffer(t *testing.T) {
 				}
 			}
 			share := best / math.Min(ink(x), ink(y))
-			t.Logf("%-8s %-8s differ by %3.0f %%", a.Name, b.Name, 100*share)
-			assert.Greater(t, share, 0.3, "%s and %s look alike", a.Name, b.Name)
+			t.Logf("%-8s %-8s differ by %3.0f %%", a.name, b.name, 100*share)
+			assert.Greater(t, share, 0.3, "%s and %s look alike", a.name, b.name)
 		}
 	}
+}
+
+// namedMark is a mark alone on a page.
+type namedMark struct {
+	name string
+	page *layout.Page
+}
+
+// marks are all marks that cards and sheets use, h mm high with as much white around.
+func marks(h float64) []namedMark {
+	var out []namedMark
+	show := func(name string, width float64, draw func(c *set.Canvas, x, y float64)) {
+		c := &set.Canvas{}
+		draw(c, h, 2*h)
+		out = append(out, namedMark{name, &layout.Page{Width: 2*h + width, Height: 3 * h, Items: c.Items}})
+	}
+	for _, m := range []struct {
+		name string
+		mark *set.Mark
+	}{{"direct", set.MarkDirect}, {"repeated", set.MarkRepeated}, {"guard", set.MarkGuard}, {"changed", set.MarkChanged}, {"same", set.MarkSame}, {"tick", set.MarkTick}} {
+		show(m.name, m.mark.Advance(h), func(c *set.Canvas, x, y float64) { m.mark.Draw(c, x, y, h, layout.Black) })
+	}
+	show("talk", 0.8*h, func(c *set.Canvas, x, y float64) { c.Pointer(x, y, h, layout.Black) })
+	show("priority", 1.7*h, func(c *set.Canvas, x, y float64) { c.Bar(x, y-h, 1.7*h, h) })
+	show("scan", 1.7*h, func(c *set.Canvas, x, y float64) {
+		const weight = 0.25
+		c.Add(layout.Box{X: x + weight/2, Y: y - h + weight/2, W: 1.7*h - weight, H: h - weight, Radius: (h - weight) / 2, Stroke: weight})
+	})
+	return out
 }
 
 // ink is how many pixels' worth of black a picture holds.

@@ -17,9 +17,9 @@ import (
 	"slotcard/layout"
 )
 
-// MaxSide is the longest side of a page, mm: 14400 points, the limit of
+// maxSide is the longest side of a page, mm: 14400 points, the limit of
 // readers of PDF up to version 1.7 (ISO 32000-1 annex C; from memory).
-const MaxSide = 14400 * fonts.PointMM
+const maxSide = 14400 * fonts.PointMM
 
 // checker finds what cannot be drawn. Panels that are placed many times are
 // looked at once.
@@ -29,7 +29,7 @@ type checker struct{ panels map[*layout.Panel]bool }
 func checkPage(p *layout.Page) error { return new(checker).page(p) }
 
 func (c *checker) page(p *layout.Page) error {
-	if !finite(p.Width, p.Height) || p.Width <= 0 || p.Height <= 0 || p.Width > MaxSide || p.Height > MaxSide {
+	if !finite(p.Width, p.Height) || p.Width <= 0 || p.Height <= 0 || p.Width > maxSide || p.Height > maxSide {
 		return fmt.Errorf("a page of %g by %g mm cannot be drawn", p.Width, p.Height)
 	}
 	for _, b := range p.Bookmarks {

@@ -108,34 +108,3 @@ func (c *Canvas) dot(x, y, r float64, ink layout.Ink) {
 		{Curve: true, X1: x + k*r, Y1: y - r, X2: x + r, Y2: y - k*r, X: x + r, Y: y},
 	}})
 }
-
-// NamedPanel is a panel with the name of what it shows.
-type NamedPanel struct {
-	Name  string
-	Panel *layout.Panel
-}
-
-// Marks are all marks that cards and sheets use, each alone on a panel, h mm
-// high with as much white around: for a legend, or to see that none is taken
-// for another.
-func Marks(h float64) []NamedPanel {
-	var out []NamedPanel
-	show := func(name string, wide float64, draw func(c *Canvas, x, y float64)) {
-		c := &Canvas{}
-		draw(c, h, 2*h)
-		out = append(out, NamedPanel{name, &layout.Panel{Width: 2*h + wide*h, Height: 3 * h, Items: c.Items}})
-	}
-	for _, m := range []struct {
-		name string
-		mark *Mark
-	}{{"direct", MarkDirect}, {"repeated", MarkRepeated}, {"guard", MarkGuard}, {"changed", MarkChanged}, {"same", MarkSame}, {"tick", MarkTick}} {
-		show(m.name, m.mark.wide, func(c *Canvas, x, y float64) { m.mark.Draw(c, x, y, h, layout.Black) })
-	}
-	show("talk", 0.8, func(c *Canvas, x, y float64) { c.Pointer(x, y, h, layout.Black) })
-	show("priority", 1.7, func(c *Canvas, x, y float64) { c.Bar(x, y-h, 1.7*h, h) })
-	show("scan", 1.7, func(c *Canvas, x, y float64) {
-		const weight = 0.25
-		c.Add(layout.Box{X: x + weight/2, Y: y - h + weight/2, W: 1.7*h - weight, H: h - weight, Radius: (h - weight) / 2, Stroke: weight})
-	})
-	return out
-}

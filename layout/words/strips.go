@@ -62,10 +62,10 @@ var EnglishStrips = StripWords{
 	TooMuch: "the list is another one in most slots", Beside: "a channel beside the list is another one",
 }
 
-// Aloud is a display name as it is said: a group of letters that has a vowel is a
+// aloud is a display name as it is said: a group of letters that has a vowel is a
 // word, any other is letters, figures one by one. A single V or U before such a word,
 // as in names of published channels, is a letter (common practice).
-func (w *CardWords) Aloud(name string) string {
+func (w *CardWords) aloud(name string) string {
 	var said []string
 	runes := []rune(name)
 	for i := 0; i < len(runes); {
@@ -105,8 +105,8 @@ func aloudLetters(group string) []string {
 	return out
 }
 
-// Figures is a number as it is said, figure by figure.
-func (w *CardWords) Figures(n int) string { return w.Aloud(strconv.Itoa(n)) }
+// figures is a number as it is said, figure by figure.
+func (w *CardWords) figures(n int) string { return w.aloud(strconv.Itoa(n)) }
 
 // saidUse is what a slot is for, as it is said.
 func (w *StripWords) saidUse(s *plan.ResolvedSlot) string {
@@ -140,14 +140,14 @@ func (w *StripWords) spelledID(id string) string {
 
 // SayNow, SayStays and SayClear are what is said of a slot.
 func (w *StripWords) SayNow(n int, s *plan.ResolvedSlot) string {
-	return Filled(w.SaidNow, "slot", w.Figures(n), "name", w.Aloud(s.Channel.Name))
+	return Filled(w.SaidNow, "slot", w.figures(n), "name", w.aloud(s.Channel.Name))
 }
 
 func (w *StripWords) SayStays(n int, s *plan.ResolvedSlot) string {
-	return Filled(w.SaidStays, "slot", w.Figures(n), "name", w.Aloud(s.Channel.Name), "lead", w.saidUse(s))
+	return Filled(w.SaidStays, "slot", w.figures(n), "name", w.aloud(s.Channel.Name), "lead", w.saidUse(s))
 }
 
-func (w *StripWords) SayClear(n int) string { return Filled(w.SaidClear, "slot", w.Figures(n)) }
+func (w *StripWords) SayClear(n int) string { return Filled(w.SaidClear, "slot", w.figures(n)) }
 
 // SayCode is a read-back code in the sentence.
 func (w *StripWords) SayCode(c slotlist.Code) string { return Filled(w.SaidCode, "code", w.Spelled(c)) }

@@ -39,9 +39,9 @@ func b2i(b bool) int {
 	return 0
 }
 
-// Pick is how a slot names a channel of a load: by display name, or by its place
+// pick is how a slot names a channel of a load: by display name, or by its place
 // where the name alone is ambiguous.
-func Pick(l *plan.Load, c *plan.Channel) tomlfile.Pairs {
+func pick(l *plan.Load, c *plan.Channel) tomlfile.Pairs {
 	for _, o := range l.Channels() {
 		if o.Name == c.Name && o.Programming() != c.Programming() {
 			return tomlfile.Pairs{{Key: "group", Value: c.Group.Number}, {Key: "number", Value: c.Number}}
@@ -89,7 +89,7 @@ func (w *Work) AddSlot(c *plan.Channel, site string, divisions ...string) (int, 
 			at = len(w.plan.Slots)
 		}
 	}
-	keys := Pick(w.load, c)
+	keys := pick(w.load, c)
 	if NeedsSite(w.load, c) {
 		keys = append(keys, tomlfile.Pair{Key: "site", Value: site})
 	}
@@ -141,24 +141,6 @@ func move(w *Work, i, to, n int, what string, table func(int) tomlfile.Table) er
 	})
 }
 
-// SetUse says what slot i, from 0, is used for; what the channel is for anyway is not
-// written.
-func (w *Work) SetUse(i int, use radio.Use) error {
-	if err := place(i, len(w.plan.Slots), "slot"); err != nil {
-		return err
-	}
-	r := w.resolved()
-	value := use.String()
-	if r != nil {
-		for _, s := range r.Slots {
-			if s.Slot == r.Plan.Slots[i] && s.Channel.Use == use {
-				value = ""
-			}
-		}
-	}
-	return w.change(func(e *edit.Editor) { put(e, w.plan.Slots[i].Table, "use", value) })
-}
-
 // PickSlot makes slot i, from 0, that of a channel, which is not known yet or is another
 // one; who uses it stays as it is. Site names the repeater of a channel that needs one;
 // "" leaves it to be chosen.
@@ -172,7 +154,7 @@ func (w *Work) PickSlot(i int, c *plan.Channel, site string) error {
 	case c.ReceiveOnly:
 		return fmt.Errorf("%s can only be received: nobody could answer on it", c.Name)
 	}
-	keys := Pick(w.load, c)
+	keys := pick(w.load, c)
 	if site != "" {
 		keys = append(keys, tomlfile.Pair{Key: "site", Value: site})
 	}
@@ -204,20 +186,6 @@ func (w *Work) Decided(i int, what string) error {
 		}
 	}
 	return nil
-}
-
-// SetSite chooses the repeater of slot i, from 0.
-func (w *Work) SetSite(i int, site string) error {
-	if err := place(i, len(w.plan.Slots), "slot"); err != nil {
-		return err
-	}
-	return w.change(func(e *edit.Editor) {
-		t := w.plan.Slots[i].Table
-		if t.Has("tone") {
-			e.Delete(t, "tone")
-		}
-		put(e, t, "site", site)
-	})
 }
 
 // UseSlot says which divisions work on slot i, from 0: none is everybody.

@@ -21,13 +21,13 @@ import (
 
 // Bounds of a file: far more than any list of channels needs. Our choice.
 const (
-	MaxFile    = 16 << 20 // bytes of the file
-	MaxUnzip   = 64 << 20 // bytes of what is packed in it, all together
-	MaxSheets  = 200
-	MaxRows    = 20_000 // rows that hold something, over all sheets
-	MaxColumns = 512
-	MaxCells   = 400_000 // cells that hold something, over all sheets
-	MaxCell    = 4_000   // characters of a cell
+	MaxFile     = 16 << 20 // bytes of the file
+	mostUnzip   = 64 << 20 // bytes of what is packed in it, all together
+	mostSheets  = 200
+	mostRows    = 20_000 // rows that hold something, over all sheets
+	mostColumns = 512
+	mostCells   = 400_000 // cells that hold something, over all sheets
+	mostCell    = 4_000   // characters of a cell
 )
 
 // Format is how a file holds its cells.
@@ -107,9 +107,6 @@ func (s *Sheet) Width() int {
 	return width
 }
 
-// HiddenColumn tells whether a column, from 0, is not shown.
-func (s *Sheet) HiddenColumn(column int) bool { return s.hidden[column] }
-
 // MergedAt is the rectangle that the cell at row index i and a column is part
 // of; not ok where it is none's.
 func (s *Sheet) MergedAt(i, column int) (Range, bool) {
@@ -142,8 +139,8 @@ func (s *Sheet) Shown(i, column int) Cell {
 	return Cell{}
 }
 
-// Place says where a cell stands: "sheet Local, row 7, column D".
-func (s *Sheet) Place(row, column int) string {
+// place says where a cell stands: "sheet Local, row 7, column D".
+func (s *Sheet) place(row, column int) string {
 	return s.RowPlace(row) + ", column " + ColumnName(column)
 }
 
@@ -179,7 +176,7 @@ func Read(data []byte, name string) (*Book, error) {
 	case bytes.HasPrefix(data, []byte("%PDF-")):
 		return readPDF(data)
 	}
-	text, err := Decode(data)
+	text, err := decode(data)
 	if err != nil {
 		return nil, err
 	}
@@ -193,8 +190,8 @@ type builder struct {
 }
 
 func (b *builder) sheet(name string) (*Sheet, error) {
-	if len(b.book.Sheets) == MaxSheets {
-		return nil, fmt.Errorf("has more than %d sheets; no list of channels needs as many", MaxSheets)
+	if len(b.book.Sheets) == mostSheets {
+		return nil, fmt.Errorf("has more than %d sheets; no list of channels needs as many", mostSheets)
 	}
 	s := &Sheet{Name: clean(name), hidden: map[int]bool{}}
 	b.book.Sheets = append(b.book.Sheets, s)
@@ -210,21 +207,21 @@ func (b *builder) add(s *Sheet, r Row) error {
 	if len(r.Cells) == 0 {
 		return nil
 	}
-	if len(r.Cells) > MaxColumns {
-		return fmt.Errorf("has more than %d columns at %s; no list of channels needs as many", MaxColumns, s.RowPlace(r.Number))
+	if len(r.Cells) > mostColumns {
+		return fmt.Errorf("has more than %d columns at %s; no list of channels needs as many", mostColumns, s.RowPlace(r.Number))
 	}
-	if b.rows++; b.rows > MaxRows {
-		return fmt.Errorf("has more than %d rows; no list of channels needs as many", MaxRows)
+	if b.rows++; b.rows > mostRows {
+		return fmt.Errorf("has more than %d rows; no list of channels needs as many", mostRows)
 	}
 	for i, c := range r.Cells {
 		if c.Text == "" {
 			continue
 		}
-		if b.cells++; b.cells > MaxCells {
-			return fmt.Errorf("has more than %d cells; no list of channels needs as many", MaxCells)
+		if b.cells++; b.cells > mostCells {
+			return fmt.Errorf("has more than %d cells; no list of channels needs as many", mostCells)
 		}
-		if len(c.Text) > MaxCell && utf8.RuneCountInString(c.Text) > MaxCell {
-			return fmt.Errorf("has more than %d characters in one cell, at %s", MaxCell, s.Place(r.Number, i))
+		if len(c.Text) > mostCell && utf8.RuneCountInString(c.Text) > mostCell {
+			return fmt.Errorf("has more than %d characters in one cell, at %s", mostCell, s.place(r.Number, i))
 		}
 		text := norm.NFC.String(strings.ToValidUTF8(c.Text, "\uFFFD"))
 		r.Cells[i].Text = clean(text)
@@ -241,7 +238,7 @@ func (b *builder) done() (*Book, error) {
 	if b.rows == 0 {
 		return nil, errors.New("is empty")
 	}
-	left := MaxCells // ranges may overlap in a hostile file, not in one that a person made
+	left := mostCells // ranges may overlap in a hostile file, not in one that a person made
 	for _, s := range b.book.Sheets {
 		if len(s.Merged) == 0 {
 			continue

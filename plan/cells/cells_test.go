@@ -175,10 +175,10 @@ func TestWorkbook(t *testing.T) {
 	assert.True(t, s.Shown(1, 5).Empty())
 	assert.True(t, s.Rows[3].Hidden)
 	assert.False(t, s.Rows[2].Hidden)
-	assert.True(t, s.HiddenColumn(3))
+	assert.True(t, s.hidden[3])
 	assert.True(t, b.Sheets[1].Hidden)
 	assert.False(t, s.Hidden)
-	assert.Equal(t, "sheet Local, row 5, column B", s.Place(5, 1))
+	assert.Equal(t, "sheet Local, row 5, column B", s.place(5, 1))
 	assert.Equal(t, "AB", ColumnName(27))
 }
 
@@ -241,7 +241,7 @@ func TestODS(t *testing.T) {
 	assert.Equal(t, []string{"A", "B"}, s.Rows[0].Cell(2).Lines())
 	assert.Equal(t, "151.1375", s.Rows[1].Cell(0).Stored)
 	assert.True(t, s.Rows[1].Hidden)
-	assert.True(t, s.HiddenColumn(1))
+	assert.True(t, s.hidden[1])
 	assert.True(t, b.Sheets[1].Hidden)
 }
 
@@ -261,13 +261,13 @@ func TestHostile(t *testing.T) {
 		"old or locked":      {[]byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"), "is locked"},
 		"half a zip":         {whole[:len(whole)/2], "is damaged"},
 		"a zip of nothing":   {packed(t, map[string]string{"a": "b"}), "is damaged"},
-		"zip bomb":           {packed(t, map[string]string{"content.xml": strings.Repeat("\x00", MaxUnzip+1)}), "unpacks to more than 64 MB"},
+		"zip bomb":           {packed(t, map[string]string{"content.xml": strings.Repeat("\x00", mostUnzip+1)}), "unpacks to more than 64 MB"},
 		"quote":              {[]byte("a,b,c\n1,\"2,3\n"), "line 2 has a quotation mark"},
 		"repeated rows":      {odsFile(t, `<table:table table:name="A">`+row+`</table:table>`), "has more than"},
 		"billion laughs":     {packed(t, map[string]string{"content.xml": laughs + "<x>&b;</x>"}), "is damaged"},
-		"columns":            {[]byte(strings.Repeat("a,", MaxColumns+1) + "a\n"), "has more than 512 columns at line 1"},
-		"long cell":          {[]byte("a;b\n" + strings.Repeat("x", MaxCell+1) + ";c\n"), "has more than 4000 characters in one cell, at line 2, column A"},
-		"rows":               {[]byte(strings.Repeat("a;b\n", MaxRows+1)), "has more than 20000 rows"},
+		"columns":            {[]byte(strings.Repeat("a,", mostColumns+1) + "a\n"), "has more than 512 columns at line 1"},
+		"long cell":          {[]byte("a;b\n" + strings.Repeat("x", mostCell+1) + ";c\n"), "has more than 4000 characters in one cell, at line 2, column A"},
+		"rows":               {[]byte(strings.Repeat("a;b\n", mostRows+1)), "has more than 20000 rows"},
 		"truncated document": {packed(t, map[string]string{"content.xml": "<a><b>"}), "is damaged"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -98,7 +98,7 @@ func (o *ods) table(e xml.StartElement) (err error) {
 func (o *ods) columns(e xml.StartElement) {
 	n := count(e, "number-columns-repeated", 1<<14)
 	if v := attribute(e, odsTable, "visibility"); o.sheet != nil && (v == "collapse" || v == "filter") {
-		for i := o.column; i < min(o.column+n, MaxColumns); i++ {
+		for i := o.column; i < min(o.column+n, mostColumns); i++ {
 			o.sheet.hidden[i] = true
 		}
 	}
@@ -120,9 +120,9 @@ func (o *ods) cell(e xml.StartElement) error {
 		o.sheet.Merged = append(o.sheet.Merged, Range{o.row.Number, at, o.row.Number + down - 1, at + right - 1})
 	}
 	if text == "" {
-		n = min(n, MaxColumns+1-at) // the empty rest of a row is one cell, repeated thousands of times
+		n = min(n, mostColumns+1-at) // the empty rest of a row is one cell, repeated thousands of times
 	}
-	for i := 0; i < n && len(o.row.Cells) <= MaxColumns; i++ {
+	for i := 0; i < n && len(o.row.Cells) <= mostColumns; i++ {
 		o.row.Cells = append(o.row.Cells, c)
 	}
 	return nil

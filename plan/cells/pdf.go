@@ -16,7 +16,7 @@ import (
 
 // Bounds of a PDF: far more than any plan sheet needs. Our choice.
 const (
-	MaxPages     = 40
+	mostPages    = 40
 	maxPageBytes = 8 << 20 // of what is drawn on a page, unpacked
 	maxGlyphs    = 200_000
 	maxPDFTime   = 15 * time.Second
@@ -57,7 +57,7 @@ func pdfBook(data []byte) (*Book, error) {
 		return nil, errors.New("is a PDF that is damaged; save it again, or copy its text into a text file")
 	}
 	pages := r.NumPage()
-	if pages > MaxPages {
+	if pages > mostPages {
 		return nil, fmt.Errorf("has %d pages; of a plan, save only those of the communications plan sheet", pages)
 	}
 	b := builder{book: Book{Format: PDF}}

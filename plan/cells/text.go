@@ -16,10 +16,10 @@ import (
 	"golang.org/x/text/transform"
 )
 
-// Decode is the text of a file as UTF-8, with LF at the ends of lines. It reads
+// decode is the text of a file as UTF-8, with LF at the ends of lines. It reads
 // UTF-8 with or without byte order mark, UTF-16 and Windows-1252. An error
 // completes the sentence that begins with the file's name.
-func Decode(data []byte) (string, error) {
+func decode(data []byte) (string, error) {
 	var other transform.Transformer = encoding.Nop.NewDecoder()
 	if order, ok := unmarked16(data); ok {
 		other = utf.UTF16(order, utf.IgnoreBOM).NewDecoder()
@@ -221,8 +221,8 @@ func readPasted(text string) (*Book, error) {
 		if blank(line) {
 			continue // tables are pasted with empty lines in them
 		}
-		if len(block) == MaxRows {
-			return nil, fmt.Errorf("has more than %d lines; no list of channels needs as many", MaxRows)
+		if len(block) == mostRows {
+			return nil, fmt.Errorf("has more than %d lines; no list of channels needs as many", mostRows)
 		}
 		block, numbers = append(block, parts(line)), append(numbers, number)
 	}
@@ -273,7 +273,7 @@ func alignedBy(lines [][]part, columns []part) [][]Cell {
 			if p.start < p.end && columns != nil {
 				at = max(len(cells), place(columns, p))
 			}
-			for len(cells) < at && at <= MaxColumns {
+			for len(cells) < at && at <= mostColumns {
 				cells = append(cells, Cell{})
 			}
 			cells = append(cells, Cell{Text: p.text})
@@ -318,7 +318,7 @@ func columnsOf(lines [][]part) []part {
 		}
 		columns = append(columns, part{start: p.start, end: p.end})
 	}
-	if len(columns) > MaxColumns {
+	if len(columns) > mostColumns {
 		return nil
 	}
 	for _, line := range lines {

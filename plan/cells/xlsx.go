@@ -56,7 +56,7 @@ func openXLSX(data []byte) (f *excelize.File, err error) {
 	}()
 	return excelize.OpenReader(bytes.NewReader(data), excelize.Options{
 		// The same bound twice: nothing is unpacked into temporary files.
-		UnzipSizeLimit: MaxUnzip, UnzipXMLSizeLimit: MaxUnzip,
+		UnzipSizeLimit: mostUnzip, UnzipXMLSizeLimit: mostUnzip,
 		ShortDatePattern: "yyyy-mm-dd",
 	})
 }
@@ -185,8 +185,8 @@ func scanSheet(s *Sheet, part []byte) (*behind, error) {
 					number = n
 				}
 			case "c":
-				if cells++; cells > 4*MaxCells { // empty ones with a color count, too
-					return nil, fmt.Errorf("has more than %d cells; no list of channels needs as many", MaxCells)
+				if cells++; cells > 4*mostCells { // empty ones with a color count, too
+					return nil, fmt.Errorf("has more than %d cells; no list of channels needs as many", mostCells)
 				}
 				column++
 				if c, r, err := excelize.CellNameToCoordinates(raw(e, "r")); err == nil && r == number {
@@ -201,7 +201,7 @@ func scanSheet(s *Sheet, part []byte) (*behind, error) {
 				inside = typ == "" || typ == "n"
 			case "col":
 				if raw(e, "hidden") == "1" || raw(e, "hidden") == "true" {
-					for i := max(integer(e, "min"), 1); i <= min(integer(e, "max"), MaxColumns); i++ {
+					for i := max(integer(e, "min"), 1); i <= min(integer(e, "max"), mostColumns); i++ {
 						s.hidden[i-1] = true
 					}
 				}
@@ -231,7 +231,7 @@ type behind struct {
 }
 
 func (b *behind) formula(row, column int, text string) {
-	if column < 0 || column >= MaxColumns {
+	if column < 0 || column >= mostColumns {
 		return
 	}
 	if b.formulas[row] == nil {

@@ -11,7 +11,7 @@ import (
 var errDamaged = errors.New("is damaged, or no spreadsheet; save it again as XLSX or CSV")
 
 // errTooLarge says that what is packed is more than a sheet needs.
-var errTooLarge = fmt.Errorf("unpacks to more than %d MB; no list of channels needs as much", MaxUnzip>>20)
+var errTooLarge = fmt.Errorf("unpacks to more than %d MB; no list of channels needs as much", mostUnzip>>20)
 
 // readZip reads a packed spreadsheet: XLSX or ODS. Every part is unpacked within
 // the bounds before a reader sees it, so that what the packing declares need not
@@ -25,7 +25,7 @@ func readZip(data []byte) (*Book, error) {
 	if len(z.File) > maxParts {
 		return nil, fmt.Errorf("holds more than %d parts; save it again as XLSX or CSV", maxParts)
 	}
-	left := int64(MaxUnzip)
+	left := int64(mostUnzip)
 	parts := map[string][]byte{}
 	for _, f := range z.File {
 		b, err := unpack(f, &left)

@@ -61,15 +61,11 @@ func In(t tomlfile.Table) *Editor {
 	return e
 }
 
-// Root is the top level of the file, from which tables are found by
-// [tomlfile.Table.TableIn] and [tomlfile.Table.TablesIn].
-func (e *Editor) Root() tomlfile.Table { return e.file.Root() }
-
 // Set gives a key of the table a value, and adds the key where it is absent. For
 // values see [Value].
 func (e *Editor) Set(t tomlfile.Table, key string, value any) *Editor {
 	text, err := Value(value)
-	e.say("write %s = %s", Key(key), firstLine(text))
+	e.say("write %s = %s", keyText(key), firstLine(text))
 	if e.failed(err) {
 		return e
 	}
@@ -128,7 +124,7 @@ func (e *Editor) Write(at finding.Place, text string) *Editor {
 
 // Rename gives a key of the table, or all headers of a table in it, another name.
 func (e *Editor) Rename(t tomlfile.Table, key, name string) *Editor {
-	e.say("write %s in place of %s", Key(name), Key(key))
+	e.say("write %s in place of %s", keyText(name), keyText(key))
 	if e.failed(nil) {
 		return e
 	}
@@ -147,7 +143,7 @@ func (e *Editor) Rename(t tomlfile.Table, key, name string) *Editor {
 // Delete removes a key with its value, and the line with it; of a table in
 // braces only the pair. A remark behind the value goes, too.
 func (e *Editor) Delete(t tomlfile.Table, key string) *Editor {
-	e.say("delete %s", Key(key))
+	e.say("delete %s", keyText(key))
 	if e.failed(nil) {
 		return e
 	}
@@ -199,7 +195,7 @@ func (e *Editor) DeleteItem(t tomlfile.Table, key string, i int) *Editor {
 // that stands for a list becomes one.
 func (e *Editor) AddItem(t tomlfile.Table, key string, value any) *Editor {
 	text, err := Value(value)
-	e.say("add %s to %s", text, Key(key))
+	e.say("add %s to %s", text, keyText(key))
 	if e.failed(err) {
 		return e
 	}
@@ -343,9 +339,6 @@ func (e *Editor) Text() ([]byte, error) {
 	return Apply(e.file.Given(), changes)
 }
 
-// Err is why something could not be done, nil where all could.
-func (e *Editor) Err() error { return e.err }
-
 func (e *Editor) failed(err error) bool {
 	if e.err == nil {
 		e.err = err
@@ -412,13 +405,13 @@ func braces(pairs tomlfile.Pairs) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		parts[i] = Key(p.Key) + " = " + text
+		parts[i] = keyText(p.Key) + " = " + text
 	}
 	return "{ " + strings.Join(parts, ", ") + " }", nil
 }
 
-// Key is a key as TOML writes it, in quotes where it needs them.
-func Key(key string) string { return toml.Key{key}.String() }
+// keyText is a key as TOML writes it, in quotes where it needs them.
+func keyText(key string) string { return toml.Key{key}.String() }
 
 func firstLine(text string) string {
 	line, _, more := strings.Cut(text, "\n")

@@ -237,7 +237,7 @@ func (t Table) String() string {
 func (t Table) lines(newline string) (string, error) {
 	width := 0
 	for _, p := range t.Keys {
-		width = max(width, len(Key(p.Key)))
+		width = max(width, len(keyText(p.Key)))
 	}
 	var b strings.Builder
 	if t.Comment != "" {
@@ -251,7 +251,7 @@ func (t Table) lines(newline string) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		fmt.Fprintf(&b, "%-*s = %s%s", width, Key(p.Key), text, newline)
+		fmt.Fprintf(&b, "%-*s = %s%s", width, keyText(p.Key), text, newline)
 	}
 	return b.String(), nil
 }
@@ -303,7 +303,7 @@ func (t Table) brief() string {
 	var keys []string
 	for _, p := range t.Keys {
 		if text, err := Value(p.Value); err == nil {
-			keys = append(keys, Key(p.Key)+" = "+text)
+			keys = append(keys, keyText(p.Key)+" = "+text)
 		}
 	}
 	if len(keys) == 0 {
@@ -320,7 +320,7 @@ func (e *Editor) add(t tomlfile.Table, key, value string) {
 	}
 	switch t.Form() {
 	case tomlfile.InBraces:
-		e.addInBraces(t, Key(key)+" = "+value)
+		e.addInBraces(t, keyText(key)+" = "+value)
 	case tomlfile.AtTop, tomlfile.Headed, tomlfile.Dotted:
 		e.addLine(t, key, value)
 	default:
@@ -355,13 +355,13 @@ func (e *Editor) addLine(t tomlfile.Table, key, value string) {
 	switch {
 	case near != nil:
 	case t.Form() == tomlfile.AtTop:
-		e.addFirst(Key(key) + " = " + value)
+		e.addFirst(keyText(key) + " = " + value)
 		return
 	default:
 		e.fail(t, "%s is a part of braces, which can only be changed by hand", key)
 		return
 	}
-	name := prefix + Key(key)
+	name := prefix + keyText(key)
 	start := e.lineStart(near.Span.From)
 	indent := string(e.text[start:near.Span.From])
 	if !near.Header {
@@ -399,7 +399,7 @@ func (e *Editor) addFirst(line string) {
 func dotted(keys []string) string {
 	var b strings.Builder
 	for _, k := range keys {
-		b.WriteString(Key(k) + ".")
+		b.WriteString(keyText(k) + ".")
 	}
 	return b.String()
 }

@@ -178,15 +178,15 @@ func numbers(s string) []string {
 	return strings.FieldsFunc(s, func(r rune) bool { return r < '0' || r > '9' })
 }
 
-// MaxQuery is how many characters of a question are read: more is no question.
-const MaxQuery = 200
+// maxQuery is how many characters of a question are read: more is no question.
+const maxQuery = 200
 
 // Find answers a question of several words, all of which have to be true of a
 // channel. See the package for what can be asked.
 func (x *Index) Find(query string) Answer {
 	query = strings.Join(strings.Fields(query), " ")
-	if runes := []rune(query); len(runes) > MaxQuery {
-		query = string(runes[:MaxQuery])
+	if runes := []rune(query); len(runes) > maxQuery {
+		query = string(runes[:maxQuery])
 	}
 	a := Answer{Query: query}
 	if query == "" {

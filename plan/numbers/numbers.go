@@ -47,15 +47,6 @@ func Seat(c *plan.Card) string {
 
 type seat struct{ unit, seat string }
 
-// Of is what the cards of a plan hold as they are numbered now.
-func Of(cards []*plan.Card) []Held {
-	held := make([]Held, len(cards))
-	for i, c := range cards {
-		held[i] = Held{c.Number, c.Unit.Name, Seat(c), c.List.Code}
-	}
-	return held
-}
-
 // Merge adds to what is held for a plan what was held before it, as in the plan
 // of the period before. Where both speak of a seat or a number, own is right.
 func Merge(own, before []Held) []Held {

@@ -20,9 +20,9 @@ const (
 	golay = 0xC75
 )
 
-// DCSWord is the word of a code, 0 to 0777 octal: 11 parity bits, the fixed bits
+// dcsWord is the word of a code, 0 to 0777 octal: 11 parity bits, the fixed bits
 // 100, nine code bits; the lowest bit is sent first.
-func DCSWord(code int) uint32 {
+func dcsWord(code int) uint32 {
 	word := uint32(0x800 | code&(dcsCodes-1))
 	rest := word << 11
 	for i := wordBits - 1; i >= 11; i-- {
@@ -61,7 +61,7 @@ var dcsTables = sync.OnceValues(func() (listed map[int]DCSCode, byClass map[uint
 		listed[int(code)] = DCSCode{int(code), row["list"], origin(row)}
 	}
 	for code := range dcsCodes {
-		c := class(DCSWord(code))
+		c := class(dcsWord(code))
 		byClass[c] = append(byClass[c], code)
 	}
 	return listed, byClass
@@ -72,8 +72,8 @@ func dcsByClass(class uint32) []int {
 	return byClass[class]
 }
 
-// DCSListed gives the entry of a code in the published lists.
-func DCSListed(code int) (DCSCode, bool) {
+// dcsListed gives the entry of a code in the published lists.
+func dcsListed(code int) (DCSCode, bool) {
 	listed, _ := dcsTables()
 	c, ok := listed[code]
 	return c, ok
@@ -81,32 +81,32 @@ func DCSListed(code int) (DCSCode, bool) {
 
 // DCSKnown tells whether a code stands in a published list.
 func DCSKnown(code int) bool {
-	_, ok := DCSListed(code)
+	_, ok := dcsListed(code)
 	return ok
 }
 
-// DCSAliases are the other octal numbers that name the same code, ascending.
-func DCSAliases(code int) []int {
-	same := slices.Clone(dcsByClass(class(DCSWord(code))))
+// dcsAliases are the other octal numbers that name the same code, ascending.
+func dcsAliases(code int) []int {
+	same := slices.Clone(dcsByClass(class(dcsWord(code))))
 	return slices.DeleteFunc(same, func(c int) bool { return c == code })
 }
 
-// DCSInverses are all octal numbers of the code as which an inverted one is
+// dcsInverses are all octal numbers of the code as which an inverted one is
 // received, ascending. It may be empty: most words inverted lack the fixed bits
 // in every rotation.
-func DCSInverses(code int) []int {
-	return slices.Clone(dcsByClass(class(^DCSWord(code) & wordMask)))
+func dcsInverses(code int) []int {
+	return slices.Clone(dcsByClass(class(^dcsWord(code) & wordMask)))
 }
 
-// DCSInverse is the listed code as which an inverted one is received: 023
+// dcsInverse is the listed code as which an inverted one is received: 023
 // inverted is 047. Of several the one in the older list comes first.
-func DCSInverse(code int) (inverse int, ok bool) { return listed(DCSInverses(code)) }
+func dcsInverse(code int) (inverse int, ok bool) { return listed(dcsInverses(code)) }
 
 // listed picks, of codes that are the same, the one to write.
 func listed(codes []int) (int, bool) {
 	for _, list := range []string{"classic", "extended", "longer"} {
 		for _, c := range codes {
-			if e, ok := DCSListed(c); ok && e.List == list {
+			if e, ok := dcsListed(c); ok && e.List == list {
 				return c, true
 			}
 		}
@@ -123,9 +123,9 @@ func DCSWritten(q radio.Squelch) (radio.Squelch, bool) {
 	var code int
 	var ok bool
 	if q.Inverted {
-		code, ok = DCSInverse(q.Value)
+		code, ok = dcsInverse(q.Value)
 	} else {
-		code, ok = listed(append(DCSAliases(q.Value), q.Value))
+		code, ok = listed(append(dcsAliases(q.Value), q.Value))
 	}
 	if !ok {
 		return q, false
@@ -144,7 +144,7 @@ func SameSquelch(a, b radio.Squelch) bool {
 
 func received(q radio.Squelch) uint32 {
 	if q.Inverted {
-		return ^DCSWord(q.Value) & wordMask
+		return ^dcsWord(q.Value) & wordMask
 	}
-	return DCSWord(q.Value)
+	return dcsWord(q.Value)
 }

@@ -78,10 +78,6 @@ func Interop(name string) (Channel, bool) {
 	return c, ok
 }
 
-// InteropChannels are all of them: those of the guide in its order, then the
-// direct ones that only the D names.
-func InteropChannels() []Channel { return slices.Clone(interopChannels()) }
-
 // InteropByFrequency are the national interoperability channels with just these
 // two frequencies.
 func InteropByFrequency(rx, tx radio.Hertz) []Channel {

@@ -75,7 +75,7 @@ func TestCTCSS(t *testing.T) {
 		if known {
 			assert.Equal(t, squelch(row["hz"]), nearest)
 			found := false
-			for _, tone := range Tones() {
+			for _, tone := range tones() {
 				if tone.Squelch == nearest {
 					found = true
 					assert.Equal(t, in, tone.Sets, row["hz"])
@@ -106,11 +106,11 @@ func TestDCSTable(t *testing.T) {
 		code := octal(t, row["code"])
 		word, err := strconv.ParseUint(row["word23_hex_parity11_100_code9"], 0, 32)
 		require.NoError(t, err)
-		assert.Equal(t, uint32(word), DCSWord(code), row["code"])
-		assert.Equal(t, row["alias_all_octal"], codes(DCSAliases(code)), row["code"])
-		assert.Equal(t, row["inverse_all_octal"], codes(DCSInverses(code)), row["code"])
+		assert.Equal(t, uint32(word), dcsWord(code), row["code"])
+		assert.Equal(t, row["alias_all_octal"], codes(dcsAliases(code)), row["code"])
+		assert.Equal(t, row["inverse_all_octal"], codes(dcsInverses(code)), row["code"])
 
-		entry, listed := DCSListed(code)
+		entry, listed := dcsListed(code)
 		assert.Equal(t, row["listed_106"] == "1", listed, row["code"])
 		assert.Equal(t, listed, DCSKnown(code))
 		if !listed {
@@ -119,14 +119,14 @@ func TestDCSTable(t *testing.T) {
 		assert.Equal(t, row["classic_83"] == "1", entry.List == "classic", row["code"])
 		counts[entry.List]++
 		// Each of the 106 has its inverse in the 106.
-		inverse, ok := DCSInverse(code)
+		inverse, ok := dcsInverse(code)
 		require.True(t, ok, row["code"])
 		assert.Contains(t, row["inverse_in_list"], fmt.Sprintf("%03o", inverse))
 		assert.True(t, in106[fmt.Sprintf("%03o", inverse)])
-		back, ok := DCSInverse(inverse)
+		back, ok := dcsInverse(inverse)
 		assert.True(t, ok)
 		assert.Equal(t, code, back, "inverting twice")
-		for _, alias := range DCSAliases(code) {
+		for _, alias := range dcsAliases(code) {
 			assert.False(t, in106[fmt.Sprintf("%03o", alias)], "%03o is another writing of %s", alias, row["code"])
 		}
 	}
@@ -134,7 +134,7 @@ func TestDCSTable(t *testing.T) {
 	// One public table of 112 carries these as well (dcs_facts.csv, secondary).
 	assert.Contains(t, fact(t, "dcs_facts.csv", "longer_wild_lists"), "006 007 015 021 141 214")
 	for _, code := range []int{0o6, 0o7, 0o15, 0o21, 0o141, 0o214} {
-		entry, ok := DCSListed(code)
+		entry, ok := dcsListed(code)
 		assert.True(t, ok)
 		assert.Equal(t, "longer", entry.List)
 	}
@@ -166,11 +166,11 @@ func TestGolayConstruction(t *testing.T) {
 				require.NoError(t, err, e)
 				bit ^= code >> (n - 1) & 1
 			}
-			require.Equal(t, bit, int(DCSWord(code)>>(12+i)&1), "%s of code %03o", name, code)
+			require.Equal(t, bit, int(dcsWord(code)>>(12+i)&1), "%s of code %03o", name, code)
 		}
 	}
 	for code, want := range map[int]string{0o23: fact(t, "dcs_facts.csv", "example_word_023"), 0o25: fact(t, "dcs_facts.csv", "example_word_025")} {
-		assert.Equal(t, want, fmt.Sprintf("0x%06X", DCSWord(code)))
+		assert.Equal(t, want, fmt.Sprintf("0x%06X", dcsWord(code)))
 	}
 	_, byClass := dcsTables()
 	assert.Equal(t, fact(t, "dcs_facts.csv", "rotation_classes_of_512"), strconv.Itoa(len(byClass)))
@@ -187,14 +187,14 @@ func TestAll512(t *testing.T) {
 	assert.Equal(t, 512, total)
 	for code := range dcsCodes {
 		q := dcs(code, false)
-		for _, alias := range DCSAliases(code) {
+		for _, alias := range dcsAliases(code) {
 			require.NotEqual(t, code, alias)
-			require.Contains(t, DCSAliases(alias), code)
+			require.Contains(t, dcsAliases(alias), code)
 			require.True(t, SameSquelch(q, dcs(alias, false)))
-			require.Equal(t, DCSInverses(code), DCSInverses(alias))
+			require.Equal(t, dcsInverses(code), dcsInverses(alias))
 		}
-		for _, inverse := range DCSInverses(code) {
-			require.Contains(t, DCSInverses(inverse), code)
+		for _, inverse := range dcsInverses(code) {
+			require.Contains(t, dcsInverses(inverse), code)
 			require.True(t, SameSquelch(dcs(code, true), dcs(inverse, false)))
 			require.True(t, SameSquelch(q, dcs(inverse, true)))
 			require.False(t, SameSquelch(q, dcs(inverse, false)), "no code is its own inverse")
@@ -218,13 +218,13 @@ func TestInversePairs(t *testing.T) {
 		if !ok {
 			break
 		}
-		got, ok := DCSInverse(octal(t, a))
+		got, ok := dcsInverse(octal(t, a))
 		assert.True(t, ok)
 		assert.Equal(t, octal(t, b), got, pair)
 		n++
 	}
 	assert.Equal(t, 11, n)
-	assert.Equal(t, "340 766", codes(DCSAliases(0o23)), fact(t, "dcs_facts.csv", "alias_example"))
+	assert.Equal(t, "340 766", codes(dcsAliases(0o23)), fact(t, "dcs_facts.csv", "alias_example"))
 	assert.Contains(t, fact(t, "dcs_facts.csv", "inverted_023"), "047")
 }
 
@@ -285,7 +285,7 @@ func TestInterop(t *testing.T) {
 			assert.Equal(t, strings.Replace(row["tx_tone"], "$", "N", 1), strings.Replace(tone.String(), "-", "CSQ", 1), c.Name)
 		}
 	}
-	assert.Greater(t, len(InteropChannels()), len(table), "direct channels are added")
+	assert.Greater(t, len(interopChannels()), len(table), "direct channels are added")
 
 	for name, want := range map[string]string{
 		"vfire 21": "VFIRE21", "V FIRE 21": "VFIRE21", "airguard": "AIR GUARD", "ir 1": "IR1", "UCALL 40 D": "UCALL40D", "VFIRE-23": "VFIRE23", "IR-1": "IR1", "VTAC17d": "VTAC17D",
@@ -331,7 +331,7 @@ func TestRaster(t *testing.T) {
 			}
 		}
 	}
-	for _, c := range InteropChannels() {
+	for _, c := range interopChannels() {
 		assert.True(t, OnRaster(c.Rx), c.Name)
 		assert.True(t, OnRaster(c.Tx), c.Name)
 	}
@@ -420,7 +420,7 @@ func codes(cs []int) string {
 // families are from memory: none of them may be anybody else's.
 func TestAirToGroundOf700MHz(t *testing.T) {
 	taken := map[radio.Hertz]string{}
-	for _, c := range InteropChannels() {
+	for _, c := range interopChannels() {
 		if !c.Direct && strings.HasPrefix(c.Name, "7") {
 			assert.Empty(t, taken[c.Rx], c.Name)
 			taken[c.Rx] = c.Name
@@ -458,7 +458,7 @@ func TestKeptClear(t *testing.T) {
 // and reversed the wrong way.
 func TestPairReversed(t *testing.T) {
 	n := 0
-	for _, c := range InteropChannels() {
+	for _, c := range interopChannels() {
 		if _, reversed := PairReversed(c.Rx, c.Tx); assert.False(t, reversed, c.Name) && c.Rx > 450_000_000 && !c.Direct {
 			_, reversed = PairReversed(c.Tx, c.Rx)
 			assert.True(t, reversed, c.Name)

@@ -21,9 +21,6 @@ var tones = sync.OnceValue(func() (all []Tone) {
 	return all
 })
 
-// Tones are the published CTCSS tones, lowest first.
-func Tones() []Tone { return append([]Tone(nil), tones()...) }
-
 // CTCSS tells whether a tone stands in a published set, and which published
 // tone is nearest: the tone itself if it is known, of two equally near ones the
 // lower.

@@ -60,8 +60,8 @@ var (
 	errSquelch = errors.New("is not a tone: a number of hertz, D and three digits, or N and three hex digits")
 )
 
-// ToneFromHz takes a CTCSS tone in hertz.
-func ToneFromHz(hz float64) (Squelch, error) {
+// toneFromHz takes a CTCSS tone in hertz.
+func toneFromHz(hz float64) (Squelch, error) {
 	tenths := math.Round(hz * 10)
 	if math.IsNaN(hz) || tenths < 1 || tenths > 9999 || math.Abs(hz*10-tenths) > 1e-6 {
 		return Squelch{}, errTone
@@ -102,7 +102,7 @@ func ParseSquelch(s string) (Squelch, error) {
 		if err != nil {
 			return Squelch{}, errTone
 		}
-		return ToneFromHz(hz)
+		return toneFromHz(hz)
 	}
 	return Squelch{}, errSquelch
 }

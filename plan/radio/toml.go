@@ -92,9 +92,9 @@ func (s *Squelch) UnmarshalTOML(v any) error {
 	help := []string{`write hertz as a number, or "D023", "D023I" or "N293"`}
 	switch v := v.(type) {
 	case int64:
-		*s, err = ToneFromHz(float64(v))
+		*s, err = toneFromHz(float64(v))
 	case float64:
-		*s, err = ToneFromHz(v)
+		*s, err = toneFromHz(v)
 	case string:
 		if v == "site" {
 			*s = Site

@@ -98,6 +98,3 @@ var titles = []string{
 	"Zone Grp.", "Ch #", "Function", "Channel Name/Trunked Radio System Talkgroup", "Assignment",
 	"RX Freq N or W", "RX Tone/NAC", "TX Freq N or W", "TX Tone/NAC", "Mode (A, D, or M)", "Remarks",
 }
-
-// Titles are the titles of block 4, in the order of the form.
-func Titles() []string { return append([]string(nil), titles...) }

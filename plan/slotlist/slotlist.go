@@ -18,9 +18,9 @@ import (
 
 // Line is one slot of a list: what is programmed, and who uses it.
 type Line struct {
-	Name              string // display name: see [ValidName]
+	Name              string // display name: printable ASCII, no space at an end, no two in a row
 	Use               radio.Use
-	Divisions         []string    // ids, in plan order: see [ValidID]
+	Divisions         []string    // ids, in plan order: printable ASCII without space and comma
 	Rx, Tx            radio.Hertz // both zero for a talkgroup
 	RxTone, TxTone    radio.Squelch
 	Mode              radio.Mode
@@ -46,30 +46,6 @@ func (l Line) Trunked() bool { return l.System != "" || l.Talkgroup != "" }
 // text uses the same form, because a reader of the list text, who cannot tell a
 // space from an underscore, has to arrive at the same code.
 func (l Line) talkgroup() string { return word(l.System) + "/" + word(l.Talkgroup) }
-
-// AsRead is the list as [Parse] returns it from the list's own text: incident
-// in capitals, underscores for spaces in talkgroups, everything in ASCII, times
-// without seconds and offset. Compare a list that was read with this.
-func (l List) AsRead() List {
-	l.Incident = head(l.Incident, true)
-	l.Edition = head(l.Edition, false)
-	l.From, l.To = wallClock(l.From), wallClock(l.To)
-	lines := make([]Line, len(l.Lines))
-	for i, line := range l.Lines {
-		if line.Trunked() {
-			line.System, line.Talkgroup = word(line.System), word(line.Talkgroup)
-		}
-		line.Divisions = append([]string(nil), line.Divisions...)
-		lines[i] = line
-	}
-	l.Lines = lines
-	return l
-}
-
-// wallClock keeps what a clock on the wall shows, to the minute.
-func wallClock(t time.Time) time.Time {
-	return time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute(), 0, 0, time.UTC)
-}
 
 // plain is s in printable ASCII: in full capitals (the SpecialCasing of Unicode:
 // ß is SS) where capitals are wanted, decomposed by NFKD, combining marks

@@ -42,7 +42,7 @@ func (l List) Canonical() string {
 func (l List) Code() Code { return codeOf(l.Canonical()) }
 
 // Encode writes the list text, which is printable ASCII in lines ended by LF.
-// Names and ids must be valid: see [ValidName], [ValidID] and [ValidTalkgroup].
+// Names and ids must be valid: see [Line]; the program refuses others as it reads a plan.
 func (l List) Encode() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "SLOTS %s %s/%s", version, head(l.Incident, true), l.issue())
@@ -291,7 +291,7 @@ func parseLine(text string, position int) (l Line, reason string) {
 	if divided {
 		l.Divisions = strings.Split(ids, ",")
 		for i, id := range l.Divisions {
-			if err := ValidID(id); err != nil {
+			if err := validID(id); err != nil {
 				return l, fmt.Sprintf("division %.40q %v", id, err)
 			}
 			if slices.Contains(l.Divisions[:i], id) {

@@ -7,25 +7,11 @@ import (
 )
 
 // The errors of this file complete a sentence that begins with the thing's
-// name, such as: display name "QB  1" has two spaces in a row.
+// name, such as: division "A B" holds " ", which separates ids.
 
-// ValidName tells what is wrong with a display name. Radios show printable
-// ASCII; a space at an end, or two in a row, nobody can see.
-func ValidName(name string) error {
-	switch {
-	case name == "":
-		return errors.New("is empty")
-	case strings.HasPrefix(name, " ") || strings.HasSuffix(name, " "):
-		return errors.New("has a space at an end")
-	case strings.Contains(name, "  "):
-		return errors.New("has two spaces in a row")
-	}
-	return ascii(name)
-}
-
-// ValidID tells what is wrong with a division's id: the list text joins ids by
+// validID tells what is wrong with a division's id: the list text joins ids by
 // comma and ends them with a space.
-func ValidID(id string) error {
+func validID(id string) error {
 	if id == "" {
 		return errors.New("is empty")
 	}

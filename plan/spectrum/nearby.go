@@ -6,9 +6,9 @@ import "slotcard/plan/radio"
 // where both are repeated, where the repeaters listen; 0 if they keep clear of
 // each other.
 func Clash(a, b Channel) radio.Hertz {
-	shared := Overlap(a.Receive(), b.Receive())
+	shared := overlap(a.Receive(), b.Receive())
 	if a.repeated() && b.repeated() {
-		shared = max(shared, Overlap(a.Transmit(), b.Transmit()))
+		shared = max(shared, overlap(a.Transmit(), b.Transmit()))
 	}
 	return shared
 }
@@ -18,7 +18,7 @@ func (c Channel) repeated() bool { return c.Rx != c.Tx }
 // HearsInput tells that b receives what a sends to its repeater. Who talks on b,
 // if b is direct, goes into that repeater.
 func HearsInput(a, b Channel) bool {
-	return a.repeated() && Overlap(a.Transmit(), b.Receive()) > 0
+	return a.repeated() && overlap(a.Transmit(), b.Receive()) > 0
 }
 
 // DesenseWidth is how near a transmitter beside a receiver deafens it, whatever

@@ -13,10 +13,10 @@ import (
 	"slotcard/plan/radio"
 )
 
-// FM is the necessary bandwidth of frequency modulation, 2M + 2DK, of the
+// fm is the necessary bandwidth of frequency modulation, 2M + 2DK, of the
 // highest modulating frequency M and the peak deviation D in hertz, with K = 1
 // as for commercial telephony (47 CFR 2.202(g); ITU-R SM.1138).
-func FM(highest, deviation radio.Hertz) radio.Hertz { return 2*highest + 2*deviation }
+func fm(highest, deviation radio.Hertz) radio.Hertz { return 2*highest + 2*deviation }
 
 // Speech up to 3 kHz with 2.5 kHz deviation is 11K0F3E, which the guide names for
 // the national channels. Wide is 16K0F3E, the worked example of the Radio
@@ -32,9 +32,9 @@ const (
 // Bandwidth is the necessary bandwidth of a channel's signal. A mixed channel
 // carries either kind, so the wider one counts; the digital signal has one width.
 func Bandwidth(m radio.Mode, w radio.Width) radio.Hertz {
-	analog := FM(speech, narrowDevia)
+	analog := fm(speech, narrowDevia)
 	if w == radio.Wide {
-		analog = FM(speech, wideDevia)
+		analog = fm(speech, wideDevia)
 	}
 	switch m {
 	case radio.Digital:
@@ -50,10 +50,10 @@ func Bandwidth(m radio.Mode, w radio.Width) radio.Hertz {
 func Emissions(m radio.Mode, w radio.Width) []string {
 	var out []string
 	if m != radio.Digital {
-		out = append(out, Designator(float64(Bandwidth(radio.Analog, w)))+"F3E")
+		out = append(out, designator(float64(Bandwidth(radio.Analog, w)))+"F3E")
 	}
 	if m != radio.Analog {
-		out = append(out, Designator(float64(digitalSignal))+"F1E")
+		out = append(out, designator(float64(digitalSignal))+"F1E")
 	}
 	return out
 }
@@ -62,7 +62,7 @@ func Emissions(m radio.Mode, w radio.Width) []string {
 // designator: three numerals, half rounded up, and a letter where the decimal
 // point stands, H, K, M or G (47 CFR 2.202(b)). It is empty outside of
 // 0.001 Hz to 999 GHz.
-func Designator(hz float64) string {
+func designator(hz float64) string {
 	if math.IsNaN(hz) || hz < 0.001 || hz >= 999.5e9 {
 		return ""
 	}
@@ -84,9 +84,9 @@ func Designator(hz float64) string {
 	return digits[:point] + "HKMG"[(power-1)/3:][:1] + digits[point:]
 }
 
-// Spacing is the width of a channel: 12.5 kHz where the signal is narrow, 25 kHz
+// spacing is the width of a channel: 12.5 kHz where the signal is narrow, 25 kHz
 // where it is wide (47 CFR 90.209(b)(5), from memory).
-func Spacing(w radio.Width) radio.Hertz {
+func spacing(w radio.Width) radio.Hertz {
 	if w == radio.Wide {
 		return 25_000
 	}
@@ -96,9 +96,9 @@ func Spacing(w radio.Width) radio.Hertz {
 // Signal is a carrier and its necessary bandwidth.
 type Signal struct{ Center, Bandwidth radio.Hertz }
 
-// Overlap is how much of the band two signals share; 0 if they only touch, or if
+// overlap is how much of the band two signals share; 0 if they only touch, or if
 // one of them has no frequency.
-func Overlap(a, b Signal) radio.Hertz {
+func overlap(a, b Signal) radio.Hertz {
 	if a.Center <= 0 || b.Center <= 0 {
 		return 0
 	}

@@ -45,7 +45,7 @@ func TestDesignatorExamples(t *testing.T) {
 		hz, err := strconv.ParseFloat(m[1], 64)
 		require.NoError(t, err)
 		hz *= map[string]float64{"": 1, "k": 1e3, "M": 1e6, "G": 1e9}[m[2]]
-		assert.Equal(t, want, Designator(hz), item)
+		assert.Equal(t, want, designator(hz), item)
 		n++
 	}
 	assert.Equal(t, 15, n)
@@ -56,7 +56,7 @@ func TestDesignatorEdges(t *testing.T) {
 		0.001: "H001", 0.999: "H999", 0.9999: "1H00", 999.4: "999H", 999.6: "1K00", 9.995: "10H0", 1: "1H00",
 		999499999999: "999G", 999.5e9: "", 0: "", 0.0004: "", -5: "",
 	} {
-		assert.Equal(t, want, Designator(hz), hz)
+		assert.Equal(t, want, designator(hz), hz)
 	}
 }
 
@@ -65,7 +65,7 @@ func TestDesignatorEdges(t *testing.T) {
 func TestDesignatorReadsBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		hz := float64(rapid.Int64Range(1, 999_000_000_000).Draw(t, "hz"))
-		d := Designator(hz)
+		d := designator(hz)
 		require.Len(t, d, 4)
 		require.NotContains(t, "0KMG", d[:1])
 		at := strings.IndexAny(d, "HKMG")
@@ -89,9 +89,9 @@ func TestNecessaryBandwidth(t *testing.T) {
 			require.NoError(t, err)
 			return radio.Hertz(v)
 		}
-		assert.Equal(t, n(m[3]+m[4]), FM(n(m[1]), n(m[2])), item)
+		assert.Equal(t, n(m[3]+m[4]), fm(n(m[1]), n(m[2])), item)
 		if strings.HasSuffix(item, "F3E") && !strings.Contains(item, " ") {
-			assert.Equal(t, item, Designator(float64(FM(n(m[1]), n(m[2]))))+"F3E")
+			assert.Equal(t, item, designator(float64(fm(n(m[1]), n(m[2]))))+"F3E")
 		}
 	}
 	assert.Contains(t, table, "8K10F1E")
@@ -147,7 +147,7 @@ func TestFireTacticals(t *testing.T) {
 	var got, want, third []string
 	for i := range list {
 		for j := i + 1; j < len(list); j++ {
-			if o := Overlap(list[i].Receive(), list[j].Receive()); o > 0 {
+			if o := overlap(list[i].Receive(), list[j].Receive()); o > 0 {
 				got = append(got, fmt.Sprintf("%s %s %d", names[i], names[j], o))
 			}
 			// Two signals of 11 kHz share what 11 kHz exceeds their distance by.
@@ -214,15 +214,15 @@ func describe(h Hit) string {
 func TestWorkedProducts(t *testing.T) {
 	table := reference(t, "radio_worked.csv")
 	require.Contains(t, table["worked example A"], "2x146.52-146.34=146.70")
-	assert.Equal(t, radio.Hertz(146_700_000), TwoSignal(146_520_000, 146_340_000))
-	assert.Equal(t, radio.Hertz(146_700_000), TwoSignal(146_610_000, 146_520_000))
+	assert.Equal(t, radio.Hertz(146_700_000), twoSignal(146_520_000, 146_340_000))
+	assert.Equal(t, radio.Hertz(146_700_000), twoSignal(146_610_000, 146_520_000))
 	require.Contains(t, table["worked example B"], "100 and 101 MHz -> 99 and 102 MHz")
-	assert.Equal(t, radio.Hertz(99_000_000), TwoSignal(100_000_000, 101_000_000))
-	assert.Equal(t, radio.Hertz(102_000_000), TwoSignal(101_000_000, 100_000_000))
+	assert.Equal(t, radio.Hertz(99_000_000), twoSignal(100_000_000, 101_000_000))
+	assert.Equal(t, radio.Hertz(102_000_000), twoSignal(101_000_000, 100_000_000))
 	require.Contains(t, table["three-signal worked example"], "154.2650 + 154.2950 - 154.2800 = 154.2800")
-	assert.Equal(t, radio.Hertz(154_280_000), ThreeSignal(154_265_000, 154_295_000, 154_280_000))
+	assert.Equal(t, radio.Hertz(154_280_000), threeSignal(154_265_000, 154_295_000, 154_280_000))
 	require.Contains(t, table["two-signal on evenly spaced"], "2 x 154.2725 - 154.2650 = 154.2800")
-	assert.Equal(t, radio.Hertz(154_280_000), TwoSignal(154_272_500, 154_265_000))
+	assert.Equal(t, radio.Hertz(154_280_000), twoSignal(154_272_500, 154_265_000))
 	require.Contains(t, table["three-signal"], "6 dB above")
 
 	// The question as a list: receiver on 146.70, transmitters on the other two.
@@ -279,7 +279,7 @@ func TestThirdOrderAgainstPlainLoops(t *testing.T) {
 							continue
 						}
 						p := f1.Tx + f2.Tx - f3.Tx
-						if abs(p-v.Rx) <= Spacing(v.Width)/2 {
+						if abs(p-v.Rx) <= spacing(v.Width)/2 {
 							want[key{p, v.Rx}] = true
 						}
 					}
@@ -306,8 +306,8 @@ func TestOverlap(t *testing.T) {
 		{Signal{154_280_000, 16_000}, Signal{154_281_000, 8_100}, 8_100},
 		{Signal{0, 11_000}, Signal{0, 11_000}, 0},
 	} {
-		assert.Equal(t, c.want, Overlap(c.a, c.b))
-		assert.Equal(t, c.want, Overlap(c.b, c.a))
+		assert.Equal(t, c.want, overlap(c.a, c.b))
+		assert.Equal(t, c.want, overlap(c.b, c.a))
 	}
 }
 

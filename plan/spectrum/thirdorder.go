@@ -33,9 +33,9 @@ type Hit struct {
 // have to transmit at once (H. Hausman in a trade journal, secondary).
 func (h Hit) Signals() int { return len(h.Transmitters) }
 
-// TwoSignal and ThreeSignal are the frequencies of third-order products.
-func TwoSignal(f1, f2 radio.Hertz) radio.Hertz       { return 2*f1 - f2 }
-func ThreeSignal(f1, f2, f3 radio.Hertz) radio.Hertz { return f1 + f2 - f3 }
+// twoSignal and threeSignal are the frequencies of third-order products.
+func twoSignal(f1, f2 radio.Hertz) radio.Hertz       { return 2*f1 - f2 }
+func threeSignal(f1, f2, f3 radio.Hertz) radio.Hertz { return f1 + f2 - f3 }
 
 // ThirdOrder finds the third-order products of the transmit frequencies that
 // fall within half a channel of a receive frequency. A channel that takes part
@@ -73,13 +73,13 @@ func thirdOrder(list []Channel, only int) []Hit {
 			if a == b {
 				continue
 			}
-			m.add(TwoSignal(list[a].Tx, list[b].Tx), a, b)
+			m.add(twoSignal(list[a].Tx, list[b].Tx), a, b)
 			if k < n {
 				continue // f1 and f2 of three signals may be swapped
 			}
 			for _, c := range tx {
 				if c != a && c != b {
-					m.add(ThreeSignal(list[a].Tx, list[b].Tx, list[c].Tx), a, b, c)
+					m.add(threeSignal(list[a].Tx, list[b].Tx, list[c].Tx), a, b, c)
 				}
 			}
 		}
@@ -117,7 +117,7 @@ type mixer struct {
 
 // add appends the channels of the list into which a product falls.
 func (m *mixer) add(product radio.Hertz, transmitters ...int) {
-	widest := Spacing(radio.Wide) / 2
+	widest := spacing(radio.Wide) / 2
 	others := m.only >= 0 && !slices.Contains(transmitters, m.only)
 	if others && Apart(product, m.list[m.only].Rx) > widest {
 		return
@@ -129,7 +129,7 @@ func (m *mixer) add(product radio.Hertz, transmitters ...int) {
 		if off < -widest {
 			return
 		}
-		if Apart(off, 0) > Spacing(c.Width)/2 || others && i != m.only {
+		if Apart(off, 0) > spacing(c.Width)/2 || others && i != m.only {
 			continue
 		}
 		takesPart := false

@@ -257,9 +257,9 @@ func (f *File) allEntries() []Entry {
 
 func export(s span) Span { return Span{s.from, s.to} }
 
-// Through tells whether a header opens a table in t, however deep, and how many
+// through tells whether a header opens a table in t, however deep, and how many
 // parts of its name lead to t.
-func (e Entry) Through(t Table) (parts int, ok bool) {
+func (e Entry) through(t Table) (parts int, ok bool) {
 	if !e.Header {
 		return 0, false
 	}
@@ -322,7 +322,7 @@ func (t Table) Renamed(key, name string) ([]finding.Change, bool) {
 	var changes []finding.Change
 	for _, h := range t.file.headers {
 		e := Entry{Keys: h.names, Header: true, node: h.node}
-		if i, ok := e.Through(t); ok && i < len(h.names) && h.names[i] == key {
+		if i, ok := e.through(t); ok && i < len(h.names) && h.names[i] == key {
 			changes = append(changes, change(h.parts[i]))
 		}
 	}

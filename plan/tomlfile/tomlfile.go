@@ -35,7 +35,7 @@ import (
 // and no file of ours nests deeper than four.
 const (
 	MaxSize  = 1 << 20 // bytes
-	MaxDepth = 64      // brackets and braces inside each other
+	maxDepth = 64      // brackets and braces inside each other
 	maxKeys  = 16      // parts of a dotted key
 	maxItems = 10_000  // values of a list in brackets
 )
@@ -43,7 +43,7 @@ const (
 // Rules that reading can break, all of them errors.
 const (
 	RuleTooLarge     = "too-large"     // the file is larger than MaxSize
-	RuleTooDeep      = "too-deep"      // nested deeper than MaxDepth
+	RuleTooDeep      = "too-deep"      // nested deeper than maxDepth
 	RuleEncoding     = "encoding"      // not UTF-8 text
 	RuleSyntax       = "syntax"        // not TOML
 	RuleDuplicateKey = "duplicate-key" // one key, or one table, twice

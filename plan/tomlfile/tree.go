@@ -375,7 +375,7 @@ func (f *File) build(v *unstable.Node, base, from, depth int) (*node, int) {
 	end := from
 	switch v.Kind {
 	case unstable.Array, unstable.InlineTable:
-		if depth > MaxDepth {
+		if depth > maxDepth {
 			f.tooDeep(span{from, from + 1})
 			return nil, from
 		}

@@ -40,7 +40,7 @@ func fire(t *testing.T) *plan.Resolved {
 
 func table(t *testing.T) Table {
 	r := fire(t)
-	return Table{Plan: r, Held: numbers.Of(r.Cards)}
+	return Table{Plan: r, Held: numbers.Assign(r.Cards, nil, numbers.All)}
 }
 
 // A journal cut at any byte is taken up again, with all lines before the cut.

@@ -28,11 +28,11 @@ import (
 	"slotcard/cmd/internal/voice"
 )
 
-// MostVersions and MostBytes bound what is kept of one file. Our choice: a few days
+// mostVersions and mostBytes bound what is kept of one file. Our choice: a few days
 // of work, and less than one photograph.
 const (
-	MostVersions = 400
-	MostBytes    = 8 << 20
+	mostVersions = 400
+	mostBytes    = 8 << 20
 )
 
 // Version is a former text of a file.
@@ -153,7 +153,7 @@ func keep(ctx context.Context, folder *os.Root, name string, old []byte, at time
 	}
 	size, n := int64(len(old)), 1
 	for _, v := range versions {
-		if size, n = size+v.Size, n+1; size > MostBytes || n > MostVersions {
+		if size, n = size+v.Size, n+1; size > mostBytes || n > mostVersions {
 			_ = folder.Remove(filepath.Join(d, v.ID))
 		}
 	}
@@ -171,8 +171,8 @@ func Redo(ctx context.Context, folder *os.Root, name string, at time.Time) error
 	return step(ctx, folder, name, at, false)
 }
 
-// ErrNothing is where there is nothing to go back to, or forth.
-var ErrNothing = errors.New("there is no other version to go to")
+// errNothing is where there is nothing to go back to, or forth.
+var errNothing = errors.New("there is no other version to go to")
 
 func step(ctx context.Context, folder *os.Root, name string, at time.Time, back bool) error {
 	versions, err := List(folder, name)
@@ -208,5 +208,5 @@ func step(ctx context.Context, folder *os.Root, name string, at time.Time, back 
 		_ = folder.Remove(filepath.Join(d, v.ID)) // it is the file now
 		return nil
 	}
-	return ErrNothing
+	return errNothing
 }

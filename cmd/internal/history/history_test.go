@@ -34,7 +34,7 @@ func text(t require.TestingT, name string) string {
 func TestUndoRedo(t *testing.T) {
 	root, ctx, at := in(t, t.TempDir()), context.Background(), time.Unix(1000, 0)
 	require.NoError(t, os.WriteFile("plan.toml", []byte("0"), 0o600))
-	assert.ErrorIs(t, Undo(ctx, root, "plan.toml", at), ErrNothing)
+	assert.ErrorIs(t, Undo(ctx, root, "plan.toml", at), errNothing)
 	for i := 1; i <= 3; i++ {
 		require.NoError(t, Write(ctx, root, "plan.toml", fmt.Append(nil, i), at)) // a clock that stands still
 	}
@@ -42,13 +42,13 @@ func TestUndoRedo(t *testing.T) {
 		require.NoError(t, Undo(ctx, root, "plan.toml", at))
 		assert.Equal(t, want, text(t, "plan.toml"))
 	}
-	require.ErrorIs(t, Undo(ctx, root, "plan.toml", at), ErrNothing)
+	require.ErrorIs(t, Undo(ctx, root, "plan.toml", at), errNothing)
 	require.NoError(t, Redo(ctx, root, "plan.toml", at))
 	require.NoError(t, Redo(ctx, root, "plan.toml", at))
 	assert.Equal(t, "2", text(t, "plan.toml"))
 	// A change after going back leaves what was undone among the former versions.
 	require.NoError(t, Write(ctx, root, "plan.toml", []byte("x"), at))
-	require.ErrorIs(t, Redo(ctx, root, "plan.toml", at), ErrNothing)
+	require.ErrorIs(t, Redo(ctx, root, "plan.toml", at), errNothing)
 	versions, err := List(root, "plan.toml")
 	require.NoError(t, err)
 	var texts []string
@@ -66,7 +66,7 @@ func TestUndoRedo(t *testing.T) {
 func TestBounded(t *testing.T) {
 	root, ctx := in(t, t.TempDir()), context.Background()
 	require.NoError(t, os.WriteFile("plan.toml", nil, 0o600))
-	big := strings.Repeat("#", MostBytes/10)
+	big := strings.Repeat("#", mostBytes/10)
 	for i := range 15 {
 		require.NoError(t, Write(ctx, root, "plan.toml", fmt.Append(nil, i, big), time.Unix(int64(i), 0)))
 	}

@@ -202,16 +202,6 @@ func identify(text string) string {
 	return strings.Join(found, " AND ")
 }
 
-// Table is the list for README.md, in Markdown.
-func Table(parts []Part) string {
-	var b strings.Builder
-	b.WriteString("| part | version | license |\n|---|---|---|\n")
-	for _, p := range parts {
-		fmt.Fprintf(&b, "| %s | %s | %s |\n", p.Name, p.Version, p.License)
-	}
-	return b.String()
-}
-
 // Text is every license, for a file beside the program.
 func Text(parts []Part) string {
 	var b strings.Builder

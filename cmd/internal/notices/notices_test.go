@@ -2,6 +2,7 @@ package notices
 
 import (
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -26,7 +27,7 @@ func TestReadme(t *testing.T) {
 	}
 	parts, err := Collect(root, "./cmd/slotcard", systems...)
 	require.NoError(t, err)
-	table := Table(parts)
+	table := table(parts)
 	path := filepath.Join(root, "README.md")
 	readme, err := os.ReadFile(path)
 	require.NoError(t, err)
@@ -68,4 +69,14 @@ func TestUnknownLicenseIsAnError(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "LICENSE"), []byte("Ask us first."), 0o644))
 	_, err = read("example.com/part", "v1.0.0", folder)
 	assert.ErrorContains(t, err, "in 1 files: read it")
+}
+
+// table is the list for README.md, in Markdown.
+func table(parts []Part) string {
+	var b strings.Builder
+	b.WriteString("| part | version | license |\n|---|---|---|\n")
+	for _, p := range parts {
+		fmt.Fprintf(&b, "| %s | %s | %s |\n", p.Name, p.Version, p.License)
+	}
+	return b.String()
 }

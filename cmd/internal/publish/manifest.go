@@ -48,9 +48,9 @@ func (o Origin) String() string {
 	return said
 }
 
-// Newer tells whether o is of the same incident as other, and of a later period or
+// newer tells whether o is of the same incident as other, and of a later period or
 // revision.
-func (o Origin) Newer(other Origin) bool {
+func (o Origin) newer(other Origin) bool {
 	return !o.Load && !other.Load && o.Incident == other.Incident && o.Exercise == other.Exercise &&
 		cmp.Or(cmp.Compare(o.Period, other.Period), cmp.Compare(max(1, o.Revision), max(1, other.Revision))) > 0
 }
@@ -142,7 +142,7 @@ func (h Holding) Mixed() string {
 // where there is none.
 func (h Holding) Newer(of Origin) *Origin {
 	for _, e := range h.Files {
-		if e.Origin.Newer(of) {
+		if e.Origin.newer(of) {
 			return &e.Origin
 		}
 	}

@@ -135,9 +135,9 @@ func TestMixture(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(dir, "wall.pdf")))
 	assert.Empty(t, Look(dir).Mixed(), "what somebody has put away is no mixture")
 
-	assert.True(t, origin(2).Newer(*origin(0)))
-	assert.False(t, origin(0).Newer(*origin(1)))
-	assert.False(t, Origin{Incident: "Osier Bench", Period: 3}.Newer(*origin(2)))
+	assert.True(t, origin(2).newer(*origin(0)))
+	assert.False(t, origin(0).newer(*origin(1)))
+	assert.False(t, Origin{Incident: "Osier Bench", Period: 3}.newer(*origin(2)))
 }
 
 // Many runs into one folder at once: it ends with the files of one of them.
