@@ -96,7 +96,11 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 			return err
 		}
 	}
-	if a.isLoad(oldName) && a.isLoad(newName) {
+	isLoad := func(name string) bool { // what cannot be read is told below
+		load, err := papers.IsLoad(a.reader, filepath.Clean(name))
+		return err == nil && load
+	}
+	if isLoad(oldName) && isLoad(newName) {
 		return a.diffLoads(filepath.Clean(oldName), filepath.Clean(newName), asJSON)
 	}
 	doc := report.DiffDocument{Old: report.DiffPlan{File: filepath.Clean(oldName)}, New: report.DiffPlan{File: filepath.Clean(newName)}}
@@ -129,11 +133,6 @@ func (a *app) runDiff(oldName, newName string, asJSON bool, d report.Depth) erro
 		return errFindings
 	}
 	return nil
-}
-
-func (a *app) isLoad(name string) bool {
-	data, err := a.reader.ReadFile(filepath.Clean(name))
-	return err == nil && plan.IsLoad(data)
 }
 
 // diffLoads compares two loads. Faults in them are told, but do not keep from comparing

@@ -267,8 +267,8 @@ func (j *Job) LayOut(ctx context.Context) error {
 // Language is that of the fixed words, BCP 47.
 func (j *Job) Language() string { return j.set.language }
 
-// Created is the date that the files bear, never that of the clock.
-func (j *Job) Created() time.Time {
+// created is the date that the files bear, never that of the clock.
+func (j *Job) created() time.Time {
 	if j.Load != nil {
 		return bookDate(j.Load)
 	}
@@ -277,12 +277,12 @@ func (j *Job) Created() time.Time {
 
 // Ink makes the bytes of all files.
 func (j *Job) Ink(ctx context.Context) error {
-	created := j.Created()
+	date := j.created()
 	attached, err := j.attachments()
 	if err != nil {
 		return err
 	}
-	if err := inParallel(ctx, j.Sheets, func(s *Sheet) { s.Outs, s.err = s.ink(created, attached, j.Request.PNG, j.voice) }); err != nil {
+	if err := inParallel(ctx, j.Sheets, func(s *Sheet) { s.Outs, s.err = s.ink(date, attached, j.Request.PNG, j.voice) }); err != nil {
 		return err
 	}
 	for _, s := range j.Sheets {
@@ -342,8 +342,8 @@ func IsLoad(r *files.Reader, name string) (bool, error) {
 	return plan.IsLoad(data), nil
 }
 
-// OnePlan refuses what is no plan before anything is made of it.
-func OnePlan(r *files.Reader, name string) error {
+// onePlan refuses what is no plan before anything is made of it.
+func onePlan(r *files.Reader, name string) error {
 	isLoad, err := IsLoad(r, name)
 	if isLoad {
 		return files.Fail(name, "is a load; here a plan is needed: name one that uses it", nil)
@@ -368,7 +368,7 @@ func Open(r *files.Reader, name string) (*plan.Resolved, finding.List, error) {
 // Sound reads a plan that must have no errors: they are returned, and then the
 // plan is nil. What is less grave is left to check.
 func Sound(r *files.Reader, name string) (*plan.Resolved, finding.List, error) {
-	if err := OnePlan(r, name); err != nil {
+	if err := onePlan(r, name); err != nil {
 		return nil, nil, err
 	}
 	p, found, err := Open(r, name)

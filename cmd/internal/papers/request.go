@@ -84,7 +84,7 @@ func NewRequest(f Flags) *Request {
 	f.Complete("paper", SizeNames(layout.PaperSizes()))
 	f.Complete("sides", impose.SidesNames())
 	f.Complete("order", impose.OrderNames())
-	f.Complete("sort", SortNames())
+	f.Complete("sort", sortNames())
 	f.Complete("language", words.Languages())
 	return r
 }

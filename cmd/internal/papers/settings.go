@@ -35,8 +35,8 @@ var sorts = map[string]func(*plan.Card) string{
 	"seat": func(c *plan.Card) string { return c.Position.Name },
 }
 
-// SortNames are the keys by which cards can be ordered, the usual one first.
-func SortNames() []string { return []string{"unit", "team", "seat"} }
+// sortNames are the keys by which cards can be ordered, the usual one first.
+func sortNames() []string { return []string{"unit", "team", "seat"} }
 
 // sidesSaid are how to print the cards, by the way that front and back come
 // onto paper.
@@ -179,7 +179,7 @@ func (f *Request) checkSettings() error {
 	case f.Order != "" && !slices.Contains(impose.OrderNames(), f.Order):
 		return voice.Unknown("order", f.Order, impose.OrderNames())
 	case f.Sort != "" && sorts[f.Sort] == nil:
-		return voice.Unknown("order of cards", f.Sort, SortNames())
+		return voice.Unknown("order of cards", f.Sort, sortNames())
 	case f.Language != "" && f.Words != "":
 		return voice.Usagef("leave out --language: the table of --words says which it is")
 	case f.Language != "" && !slices.Contains(words.Languages(), f.Language):
