@@ -158,7 +158,7 @@ func checkBook(t *testing.T, l *plan.Load, d *layout.Document, about string) {
 	}
 	byName := saidOn(b.from("Index by name", behind))
 	for _, c := range l.Channels() {
-		want := []string{c.Name, c.Ref()}
+		want := []string{c.Name, c.Place()}
 		for _, s := range want {
 			require.True(t, byName[s], "%s: no %q by name", about, s)
 		}

@@ -12,8 +12,11 @@ func (c *Channel) Place() string {
 	if c.Group == nil {
 		return ""
 	}
-	return fmt.Sprintf("%d-%02d", c.Group.Number, c.Number)
+	return PlaceOf(c.Group.Number, c.Number)
 }
+
+// PlaceOf is the place of a group's number and a channel's in it.
+func PlaceOf(group, number int) string { return fmt.Sprintf("%d-%02d", group, number) }
 
 // Figures are what is programmed for a channel, in figures; a talkgroup has none.
 type Figures struct {

@@ -23,20 +23,11 @@ func (l *Load) Channels() []*Channel {
 	return all
 }
 
-// Ref is where the channel stands in the load: group and channel number, such
-// as 2-01.
-func (c *Channel) Ref() string {
-	if c.Group == nil {
-		return fmt.Sprintf("?-%02d", c.Number)
-	}
-	return fmt.Sprintf("%d-%02d", c.Group.Number, c.Number)
-}
-
 // String describes the channel on one line as a list of candidates needs it:
 // place, display name, frequencies, tones, and what is not analog and narrow.
 func (c *Channel) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s %s %s", c.Ref(), c.Name, c.frequencies())
+	fmt.Fprintf(&b, "%s %s %s", c.Place(), c.Name, c.frequencies())
 	if !c.RxTone.IsZero() || !c.TxTone.IsZero() {
 		fmt.Fprintf(&b, " %s/%s", c.RxTone, c.TxTone)
 	}

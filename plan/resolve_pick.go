@@ -120,7 +120,7 @@ func (x *resolver) unknownName(t tomlfile.Table, name, where string) {
 	f := x.fault(RuleUnknownChannel, t.At("channel"), name, fmt.Sprintf("%s: no channel %q in the load", where, name))
 	for _, n := range closest {
 		c := x.names[n][0]
-		f.Offer(edit.In(t).Set(t, "channel", n).Edit(fmt.Sprintf("did you mean %q (%s, %s)?", n, c.Ref(), c.frequencies())))
+		f.Offer(edit.In(t).Set(t, "channel", n).Edit(fmt.Sprintf("did you mean %q (%s, %s)?", n, c.Place(), c.frequencies())))
 	}
 	if len(closest) == 0 {
 		if mhz, err := radio.ParseMHz(strings.TrimSpace(name)); err == nil {
@@ -156,7 +156,7 @@ func (x *resolver) unknownPlace(t tomlfile.Table, group, number int, where strin
 				help = append(help, fmt.Sprintf("group and number exchanged is %s", c[0]))
 			}
 		}
-		f := x.fault(RuleUnknownChannel, t.At("number"), fmt.Sprintf("%d-%02d", group, number),
+		f := x.fault(RuleUnknownChannel, t.At("number"), PlaceOf(group, number),
 			fmt.Sprintf("%s: no channel %d in group %d of the load", where, number, group), help...)
 		f.Data = map[string]any{"group": group, "number": number}
 		return
@@ -165,7 +165,7 @@ func (x *resolver) unknownPlace(t tomlfile.Table, group, number int, where strin
 	if c := x.atPlace(number, group); c != nil {
 		help = append(help, fmt.Sprintf("group and number exchanged is %s", c[0]))
 	}
-	f := x.fault(RuleUnknownChannel, t.At("group"), fmt.Sprintf("%d-%02d", group, number),
+	f := x.fault(RuleUnknownChannel, t.At("group"), PlaceOf(group, number),
 		fmt.Sprintf("%s: no group %d in the load", where, group), help...)
 	f.Data = map[string]any{"group": group, "number": number}
 }
@@ -190,7 +190,7 @@ func (x *resolver) unknownFrequency(at finding.Place, rx radio.Hertz, where stri
 	}
 	facts := make([]map[string]any, 0, len(near))
 	for _, n := range near {
-		facts = append(facts, map[string]any{"channel": n.Channel.Name, "place": n.Channel.Ref(), "rx_hz": n.Channel.Rx, "off_hz": n.Off, "swapped": n.Slip == Swapped})
+		facts = append(facts, map[string]any{"channel": n.Channel.Name, "place": n.Channel.Place(), "rx_hz": n.Channel.Rx, "off_hz": n.Off, "swapped": n.Slip == Swapped})
 	}
 	f := x.fault(RuleUnknownChannel, at, rx.String(), fmt.Sprintf("%s: no channel of the load receives on %s", where, rx), help...)
 	f.Data = map[string]any{"rx_hz": rx, "near": facts}
@@ -204,7 +204,7 @@ func (x *resolver) contradiction(t tomlfile.Table, p *Pick, all []*Channel, wher
 	places := make([]string, 0, len(distinct))
 	for _, c := range distinct {
 		help = append(help, "the load has "+c.String())
-		places = append(places, c.Ref())
+		places = append(places, c.Place())
 	}
 	f := x.fault(RuleContradiction, t.At(key), p.Rx.String(),
 		fmt.Sprintf("%s: no channel on %s has %s %s", where, p.Rx, key, value), help...)
@@ -230,7 +230,7 @@ func (x *resolver) ambiguous(t tomlfile.Table, p *Pick, distinct []*Channel, whe
 		if c.Group != nil {
 			f.Offer(byPlace(t, c))
 		}
-		places = append(places, c.Ref())
+		places = append(places, c.Place())
 		f.Related = append(f.Related, finding.Related{Place: c.At("name"), Message: c.String()})
 	}
 	f.Data = map[string]any{"candidates": places}

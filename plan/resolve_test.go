@@ -130,7 +130,7 @@ func TestSlotByNamePlaceAndFrequency(t *testing.T) {
 	))
 	var got []string
 	for _, s := range r.Slots {
-		got = append(got, s.Channel.Ref()+" "+s.Channel.Name)
+		got = append(got, s.Channel.Place()+" "+s.Channel.Name)
 	}
 	assert.Equal(t, []string{
 		"1-03 QB TAC 1", "1-04 QB TAC 2", "2-02 VFIRE22", "2-04 QB LOCAL", "3-02 QB RESCUE", "1-08 QB LOCAL",
@@ -148,8 +148,8 @@ func TestSlotByNamePlaceAndFrequency(t *testing.T) {
 func TestOneChannelInSeveralPlaces(t *testing.T) {
 	r := sound(t, slots(`channel = "VFIRE21"`))
 	require.Len(t, r.Slots[0].Places, 2)
-	assert.Equal(t, "2-01", r.Slots[0].Places[0].Ref())
-	assert.Equal(t, "3-01", r.Slots[0].Places[1].Ref())
+	assert.Equal(t, "2-01", r.Slots[0].Places[0].Place())
+	assert.Equal(t, "3-01", r.Slots[0].Places[1].Place())
 }
 
 func TestWhatCannotBeResolved(t *testing.T) {
@@ -275,7 +275,7 @@ when = "never"
 	assert.Equal(t, "[[also]] 3: no repeater chosen for QB CMD 1", found[0].Message)
 	assert.Equal(t, `[[also]] 4: no channel "QB NONE" in the load`, found[1].Message)
 	require.Len(t, r.EditionMarks, 1, "in two groups, but one channel")
-	assert.Equal(t, "1-07", r.EditionMarks[0].Ref())
+	assert.Equal(t, "1-07", r.EditionMarks[0].Place())
 }
 
 func divisions(ids ...string) string {
@@ -501,7 +501,7 @@ func TestPlaceInTheGroupThatHoldsMost(t *testing.T) {
 		l := r.Lists[0]
 		var got []string
 		for i := range l.Slots {
-			got = append(got, l.Place(i).Ref())
+			got = append(got, l.Place(i).Place())
 		}
 		return strings.Join(got, " ")
 	}

@@ -31,7 +31,7 @@ func example(t testing.TB) *lookup.Index {
 func said(hits []lookup.Hit) string {
 	var out []string
 	for _, h := range hits {
-		s := h.Channel.Ref() + " " + h.Channel.Name
+		s := h.Channel.Place() + " " + h.Channel.Name
 		if h.Why != "" {
 			s += ": " + h.Why
 		}
@@ -187,7 +187,7 @@ func TestFindAnything(t *testing.T) {
 func TestEveryChannelIsFound(t *testing.T) {
 	x := example(t)
 	for _, c := range x.Load().Channels() {
-		queries := []string{c.Name, strings.ToLower(c.Name), c.Ref(), fmt.Sprintf("group %d channel %d", c.Group.Number, c.Number)}
+		queries := []string{c.Name, strings.ToLower(c.Name), c.Place(), fmt.Sprintf("group %d channel %d", c.Group.Number, c.Number)}
 		if !c.Trunked() {
 			queries = append(queries, c.Rx.String(), c.Tx.String(), c.Rx.String()+"/"+c.Tx.String(), c.Name+" "+c.Rx.String())
 		}

@@ -145,9 +145,9 @@ func channelTwoNames(l *plan.Load, report func(finding.Finding)) {
 			report(finding.Finding{
 				Place: o.At("name"), Subject: o.Name, Cause: finding.Cause{
 					Name: f.Name + " and " + c.Name, Place: c.At("name"),
-					Message: fmt.Sprintf("%s %s and %s %s are one channel under two names", f.Ref(), f.Name, c.Ref(), c.Name),
+					Message: fmt.Sprintf("%s %s and %s %s are one channel under two names", f.Place(), f.Name, c.Place(), c.Name),
 				},
-				Message: fmt.Sprintf("%s %s and %s %s are one channel under two names", f.Ref(), f.Name, c.Ref(), c.Name),
+				Message: fmt.Sprintf("%s %s and %s %s are one channel under two names", f.Place(), f.Name, c.Place(), c.Name),
 				Help:    []string{"correct the frequency or tone of the one that is wrong; if both are one channel, give it one name"},
 				Data:    facts{"channels": []string{f.Name, c.Name}},
 			})

@@ -240,7 +240,7 @@ func (b *bench) betterOf(slots []int, wanted wish) (int, *plan.Channel) {
 
 // take says what to type to change slot i.
 func take(r *plan.Resolved, l *plan.List, i int, c *plan.Channel) string {
-	place := fmt.Sprintf("%s, %s", c.Ref(), pair(c.Rx, c.Tx))
+	place := fmt.Sprintf("%s, %s", c.Place(), pair(c.Rx, c.Tx))
 	return fmt.Sprintf("in %s write channel = %q (%s)", slotName(r, l, i), c.Name, place)
 }
 

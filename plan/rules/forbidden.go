@@ -40,7 +40,7 @@ func neverTransmit(l *plan.Load, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: c.At(key), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s transmits on %s, which is kept clear for %s", c.Ref(), c.Name, c.Tx, kept.For),
+			Message: fmt.Sprintf("%s %s transmits on %s, which is kept clear for %s", c.Place(), c.Name, c.Tx, kept.For),
 			Data:    facts{"channel": c.Name, "tx_hz": c.Tx, "for": kept.For, "source": kept.Source, "how": kept.How},
 		}
 		f.Offer(edit.In(c.Table).Set(c.Table, "receive_only", true).Edit("write receive_only = true at the channel"))

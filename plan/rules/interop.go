@@ -119,7 +119,7 @@ func interopFrequency(l *plan.Load, remembered bool, report func(finding.Finding
 		help = append(help, "published in "+p.Origin.String())
 		f := finding.Finding{
 			Place: c.At(key), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s has %s, but the national %s is %s", c.Ref(), c.Name, pair(c.Rx, c.Tx), p.Name, pair(p.Rx, p.Tx)),
+			Message: fmt.Sprintf("%s %s has %s, but the national %s is %s", c.Place(), c.Name, pair(c.Rx, c.Tx), p.Name, pair(p.Rx, p.Tx)),
 			Data: facts{
 				"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "published_rx_hz": p.Rx, "published_tx_hz": p.Tx,
 				"source": p.Source, "how": p.How, "frequencies_of": append([]string{}, others...),
@@ -190,7 +190,7 @@ func interopTone(l *plan.Load, report func(finding.Finding)) {
 		t := faults[len(faults)-1] // what it transmits matters to the others
 		f := finding.Finding{
 			Place: c.At(t.key), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s %s %s, but the national channel %s", c.Ref(), c.Name, t.does, toneText(t.tone), toneTexts(t.right)),
+			Message: fmt.Sprintf("%s %s %s %s, but the national channel %s", c.Place(), c.Name, t.does, toneText(t.tone), toneTexts(t.right)),
 			Data: facts{
 				"channel": c.Name, "key": t.key, "tone": t.tone.String(), "published": texts(t.right), "source": p.Source, "how": p.How,
 			},
@@ -263,7 +263,7 @@ func interopOtherName(l *plan.Load, report func(finding.Finding)) {
 		}
 		report(offering(finding.Finding{
 			Place: c.At("name"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s, on %s, is the national channel %s", c.Ref(), c.Name, pair(c.Rx, c.Tx), strings.Join(names, " or ")),
+			Message: fmt.Sprintf("%s %s, on %s, is the national channel %s", c.Place(), c.Name, pair(c.Rx, c.Tx), strings.Join(names, " or ")),
 			Data:    facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx, "national": names},
 		}, edit.In(c.Table).Set(c.Table, "name", names[0]).Edit(fmt.Sprintf("if the radio shows %s, write name = %q", names[0], names[0])),
 			words(fmt.Sprintf("if it shows %s, leave the name until the radios are changed: card and radio must agree", c.Name))))

@@ -132,7 +132,7 @@ func nameTooLong(l *plan.Load, report func(finding.Finding)) {
 		longest = max(longest, n)
 		found = append(found, finding.Finding{
 			Place: c.At("name"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %q has %d characters, but the radio shows %d", c.Ref(), c.Name, n, most),
+			Message: fmt.Sprintf("%s %q has %d characters, but the radio shows %d", c.Place(), c.Name, n, most),
 			Help:    []string{"write the name as the radio shows it"},
 			Related: []finding.Related{related(l.Radio.At("name_length"), "what the radio shows")},
 			Data:    facts{"channel": c.Name, "length": n, "name_length": most},
@@ -166,7 +166,7 @@ func outOfBand(l *plan.Load, report func(finding.Finding)) {
 			high = max(high, f)
 			found = append(found, finding.Finding{
 				Place: c.At(key), Subject: c.Name,
-				Message: fmt.Sprintf("%s %s: %s is outside the radio's bands, %s MHz", c.Ref(), c.Name, f, and(bands)),
+				Message: fmt.Sprintf("%s %s: %s is outside the radio's bands, %s MHz", c.Place(), c.Name, f, and(bands)),
 				Help:    []string{"correct the frequency, or widen bands in [radio]"},
 				Related: []finding.Related{related(l.Radio.At("bands"), "the radio's bands")},
 				Data:    facts{"channel": c.Name, "key": key, "hz": f},
@@ -202,7 +202,7 @@ func modeNotSupported(l *plan.Load, report func(finding.Finding)) {
 		}
 		found[c.Mode] = append(found[c.Mode], finding.Finding{
 			Place: c.At("mode"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s is %s, but the radio cannot use that mode", c.Ref(), c.Name, c.Mode),
+			Message: fmt.Sprintf("%s %s is %s, but the radio cannot use that mode", c.Place(), c.Name, c.Mode),
 			Help:    []string{fmt.Sprintf("correct the channel's mode, or add %q to modes in [radio] if the radio can use it", c.Mode)},
 			Related: []finding.Related{related(l.Radio.At("modes"), "the radio's modes")},
 			Data:    facts{"channel": c.Name, "mode": c.Mode.String()},
@@ -234,7 +234,7 @@ func channelWithoutSite(l *plan.Load, report func(finding.Finding)) {
 		seen[c.Name] = true
 		found = append(found, finding.Finding{
 			Place: c.At("tx_tone"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s takes its tone from a site, but no site carries it", c.Ref(), c.Name),
+			Message: fmt.Sprintf("%s %s takes its tone from a site, but no site carries it", c.Place(), c.Name),
 			Help:    []string{fmt.Sprintf("add %q to the channels of its sites", c.Name)},
 			Data:    facts{"channel": c.Name},
 		})
@@ -336,7 +336,7 @@ func namesDiffer(l *plan.Load, report func(finding.Finding)) {
 				Message: fmt.Sprintf("%s stands for %s: at %s it is not what it is at %s", name, plural(len(kinds), "channel", "channels"), refs(other), refs(most)),
 				Help:    []string{"rename one of them, or correct the one that is wrong"},
 				Related: []finding.Related{related(f.At("name"), "%s", f), related(c.At("name"), "%s", c)},
-				Data:    facts{"channel": name, "places": []string{f.Ref(), c.Ref()}},
+				Data:    facts{"channel": name, "places": []string{f.Place(), c.Place()}},
 			})
 		}
 	}
@@ -346,7 +346,7 @@ func namesDiffer(l *plan.Load, report func(finding.Finding)) {
 func refs(channels []*plan.Channel) string {
 	out := make([]string, len(channels))
 	for i, c := range channels {
-		out[i] = c.Ref()
+		out[i] = c.Place()
 	}
 	return few(out)
 }

@@ -89,7 +89,7 @@ func directTonesDiffer(l *plan.Load, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: c.At("rx_tone"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s is direct, transmits %s and listens for %s: nobody hears anybody", c.Ref(), c.Name, toneText(c.TxTone), toneText(c.RxTone)),
+			Message: fmt.Sprintf("%s %s is direct, transmits %s and listens for %s: nobody hears anybody", c.Place(), c.Name, toneText(c.TxTone), toneText(c.RxTone)),
 			Data:    facts{"channel": c.Name, "rx_tone": c.RxTone.String(), "tx_tone": c.TxTone.String()},
 		}
 		if c.Has("tx_tone") {
@@ -146,7 +146,7 @@ func squelchMode(l *plan.Load, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: c.At(keys[0]), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s is %s, but %s is %s", c.Ref(), c.Name, c.Mode, strings.Join(keys, " and "), what),
+			Message: fmt.Sprintf("%s %s is %s, but %s is %s", c.Place(), c.Name, c.Mode, strings.Join(keys, " and "), what),
 			Data:    facts{"channel": c.Name, "mode": c.Mode.String(), "keys": keys},
 		}
 		f.Offer(help)
@@ -186,7 +186,7 @@ func interopMode(l *plan.Load, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: c.At("mode"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s is %s, but the national %s is %s", c.Ref(), c.Name, c.Mode, p.Name, p.Mode),
+			Message: fmt.Sprintf("%s %s is %s, but the national %s is %s", c.Place(), c.Name, c.Mode, p.Name, p.Mode),
 			Data:    facts{"channel": c.Name, "mode": c.Mode.String(), "published": p.Mode.String(), "source": p.Source, "how": p.How},
 		}
 		f.Offer(edit.In(c.Table).Set(c.Table, "mode", p.Mode.String()).Edit(""))
@@ -202,7 +202,7 @@ func digitalWide(l *plan.Load, report func(finding.Finding)) {
 		}
 		f := finding.Finding{
 			Place: c.At("width"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s is digital and wide, but digital signals are narrow", c.Ref(), c.Name),
+			Message: fmt.Sprintf("%s %s is digital and wide, but digital signals are narrow", c.Place(), c.Name),
 			Related: []finding.Related{related(c.At("mode"), "its mode")},
 			Data:    facts{"channel": c.Name},
 		}

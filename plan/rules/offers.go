@@ -56,7 +56,7 @@ func put(s *plan.ResolvedSlot, c *plan.Channel, title string) finding.Edit {
 func tacticalInstead(r *plan.Resolved, s *plan.ResolvedSlot, group *plan.Group, limit int, otherwise string) []finding.Edit {
 	var offers []finding.Edit
 	for _, c := range directTacticals(r, group, limit) {
-		offers = append(offers, put(s, c, fmt.Sprintf("in slot %d write channel = %q (%s, %s)", number(r, s), c.Name, c.Ref(), pair(c.Rx, c.Tx))))
+		offers = append(offers, put(s, c, fmt.Sprintf("in slot %d write channel = %q (%s, %s)", number(r, s), c.Name, c.Place(), pair(c.Rx, c.Tx))))
 	}
 	if offers == nil {
 		return []finding.Edit{words(otherwise)}

@@ -104,6 +104,6 @@ func overlap(r *plan.Resolved, near bool, report func(finding.Finding)) {
 // suggest adds a better channel to the data of a finding.
 func suggest(data facts, slot int, c *plan.Channel) {
 	if c != nil {
-		data["change_slot"], data["to_channel"], data["to_place"] = slot+1, c.Name, c.Ref()
+		data["change_slot"], data["to_channel"], data["to_place"] = slot+1, c.Name, c.Place()
 	}
 }

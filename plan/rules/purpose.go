@@ -165,7 +165,7 @@ func editionMarkDiffers(l *plan.Load, report func(finding.Finding)) {
 		said[c.Name] = true
 		report(finding.Finding{
 			Place: c.At("name"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s carries the edition mark, but does not show %s of edition %s", c.Ref(), c.Name, year, l.About.Edition),
+			Message: fmt.Sprintf("%s %s carries the edition mark, but does not show %s of edition %s", c.Place(), c.Name, year, l.About.Edition),
 			Help:    []string{"write the name as the radios of this edition show it, or correct edition"},
 			Related: []finding.Related{related(l.About.At("edition"), "edition %s", l.About.Edition)},
 			Data:    facts{"channel": c.Name, "edition": l.About.Edition},

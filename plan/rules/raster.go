@@ -68,7 +68,7 @@ func wideband(l *plan.Load, report func(finding.Finding)) {
 		narrow := spectrum.Emissions(radio.Analog, radio.Narrow)[0]
 		report(offering(finding.Finding{
 			Place: c.At("width"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s is wide (%s) on %s, where analog signals are narrow (%s)", c.Ref(), c.Name, designator, c.Tx, narrow),
+			Message: fmt.Sprintf("%s %s is wide (%s) on %s, where analog signals are narrow (%s)", c.Place(), c.Name, designator, c.Tx, narrow),
 			Data: facts{
 				"channel": c.Name, "tx_hz": c.Tx, "emission": designator,
 				"bandwidth_hz": spectrum.Bandwidth(radio.Analog, radio.Wide), "rule": "47 CFR 90.209(b)(5)",
@@ -121,7 +121,7 @@ func offRaster(l *plan.Load, report func(finding.Finding)) {
 			}
 			found = append(found, offering(finding.Finding{
 				Place: c.At(key), Subject: c.Name,
-				Message: fmt.Sprintf("%s %s: %s is off the channel raster", c.Ref(), c.Name, f),
+				Message: fmt.Sprintf("%s %s: %s is off the channel raster", c.Place(), c.Name, f),
 				Data:    facts{"channel": c.Name, "key": key, "hz": f, "nearest_hz": near, "swapped": swapped},
 			}, help...))
 		}

@@ -144,7 +144,7 @@ func pairReversed(l *plan.Load, report func(finding.Finding)) {
 		said[c.Programming()] = true
 		f := finding.Finding{
 			Place: c.At("rx"), Subject: c.Name,
-			Message: fmt.Sprintf("%s %s has rx and tx swapped: %s", c.Ref(), c.Name, why.why),
+			Message: fmt.Sprintf("%s %s has rx and tx swapped: %s", c.Place(), c.Name, why.why),
 			Data:    facts{"channel": c.Name, "rx_hz": c.Rx, "tx_hz": c.Tx},
 		}
 		f.Offer(edit.In(c.Table).Set(c.Table, "rx", c.Tx).Set(c.Table, "tx", c.Rx).Edit(fmt.Sprintf("write rx = %s and tx = %s", c.Tx, c.Rx)))

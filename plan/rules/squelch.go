@@ -89,9 +89,9 @@ func squelches(l *plan.Load) []written {
 		add(written{s.Tone.Squelch, s.At("tone"), "site " + s.Name, s.Tone.Squelch.String(), true})
 	}
 	for _, c := range l.Channels() {
-		add(written{c.RxTone, c.At("rx_tone"), c.Ref() + " " + c.Name, c.RxTone.String(), false})
+		add(written{c.RxTone, c.At("rx_tone"), c.Place() + " " + c.Name, c.RxTone.String(), false})
 		if !c.ReceiveOnly {
-			add(written{c.TxTone, c.At("tx_tone"), c.Ref() + " " + c.Name, c.TxTone.String(), true})
+			add(written{c.TxTone, c.At("tx_tone"), c.Place() + " " + c.Name, c.TxTone.String(), true})
 		}
 	}
 	return all
@@ -190,7 +190,7 @@ func dcsAlias(l *plan.Load, report func(finding.Finding)) {
 			}
 			report(finding.Finding{
 				Place: c.At("rx_tone"), Subject: c.Name,
-				Message: fmt.Sprintf("%s %s: %s is the same code as %s of %s on the same frequency", c.Ref(), c.Name, c.RxTone, first.RxTone, first.Name),
+				Message: fmt.Sprintf("%s %s: %s is the same code as %s of %s on the same frequency", c.Place(), c.Name, c.RxTone, first.RxTone, first.Name),
 				Help:    []string{fmt.Sprintf("write %q for both if they are to hear each other, else choose another code", first.RxTone)},
 				Related: []finding.Related{related(first.At("rx_tone"), "%s", first)},
 				Data:    facts{"channel": c.Name, "code": c.RxTone.String(), "other": first.Name, "other_code": first.RxTone.String()},

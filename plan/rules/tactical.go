@@ -112,7 +112,7 @@ func fewTacticals(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		free := directTacticals(r, group, 3)
 		for _, c := range free {
-			f.Offer(add(last, true, c, fmt.Sprintf("add a [[slot]] with channel = %q (%s, %s)", c.Name, c.Ref(), pair(c.Rx, c.Tx))))
+			f.Offer(add(last, true, c, fmt.Sprintf("add a [[slot]] with channel = %q (%s, %s)", c.Name, c.Place(), pair(c.Rx, c.Tx))))
 		}
 		if len(free) == 0 {
 			f.Help = []string{"add a [[slot]] with a tactical channel"}

@@ -60,7 +60,7 @@ const mostChoices = 12
 
 func choice(h lookup.Hit) SlotChoice {
 	c := h.Channel
-	return SlotChoice{Ref: c.Ref(), Name: c.Name, What: c.String(), Use: c.Use.String(), Why: h.Why}
+	return SlotChoice{Ref: c.Place(), Name: c.Name, What: c.String(), Use: c.Use.String(), Why: h.Why}
 }
 
 func listData(p *Page) (any, error) {
@@ -145,7 +145,7 @@ func (v *List) find(l *plan.Load) {
 
 func channelAt(l *plan.Load, ref string) *plan.Channel {
 	for _, c := range l.Channels() {
-		if c.Ref() == ref {
+		if c.Place() == ref {
 			return c
 		}
 	}
@@ -171,7 +171,7 @@ func addSlot(p *Page) (string, error) {
 	if site == "" && build.NeedsSite(l, c) {
 		sites := l.SitesOf(c)
 		if len(sites) > 1 {
-			return p.At("list", "ref", c.Ref()), nil
+			return p.At("list", "ref", c.Place()), nil
 		}
 		site = sites[0].Name
 	}

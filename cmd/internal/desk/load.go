@@ -110,7 +110,7 @@ func loadData(p *Page) (any, error) {
 	}
 	x := lookup.New(l)
 	if marks := x.Find("edition").Edition.Marks; len(marks) > 0 {
-		v.Shown = "A radio carries this load where it shows " + marks[0].Channel.Name + ", " + marks[0].Channel.Ref() + "."
+		v.Shown = "A radio carries this load where it shows " + marks[0].Channel.Name + ", " + marks[0].Channel.Place() + "."
 	}
 	v.Edit, v.By, v.In = p.editing(l), p.Ask("by"), p.Ask("in")
 	if told := p.desk.told.get(p.Ask("told")); told != nil {
@@ -352,7 +352,7 @@ const mostUsed = 6
 func (r *rower) row(h lookup.Hit) ChannelRow {
 	c := h.Channel
 	w := ChannelRow{
-		I: r.order[c], Ref: c.Ref(), Name: c.Name, Use: c.Use.String(), Kind: report.KindOf(c), Why: h.Why, Edition: c.EditionMark,
+		I: r.order[c], Ref: c.Place(), Name: c.Name, Use: c.Use.String(), Kind: report.KindOf(c), Why: h.Why, Edition: c.EditionMark,
 		Differs: map[string]bool{}, Further: report.FurtherOf(r.load, h), Used: r.used[c.Programming()], Found: r.found[c.Table],
 	}
 	w.Here = r.p.Ask("at") == strconv.Itoa(w.I)

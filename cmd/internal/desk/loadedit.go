@@ -31,7 +31,7 @@ type Editing struct {
 }
 
 // nameOf tells a channel of a page from another that stands in its place later.
-func nameOf(c *plan.Channel) string { return c.Ref() + " " + c.Name }
+func nameOf(c *plan.Channel) string { return c.Place() + " " + c.Name }
 
 // editing is the form that the page was asked for; nil: none.
 func (p *Page) editing(l *plan.Load) *Editing {

@@ -141,7 +141,7 @@ func TestRandomEdits(t *testing.T) {
 					sites := load.SitesOf(c)
 					site = sites[index(len(sites))].Name
 				}
-				w.change("list", func(m *build.Work) error { _, err := m.AddSlot(c, site); return err }, "do", "add", "ref", c.Ref(), "site", site)
+				w.change("list", func(m *build.Work) error { _, err := m.AddSlot(c, site); return err }, "do", "add", "ref", c.Place(), "site", site)
 			},
 			"move a slot": func(*rapid.T) {
 				to := index(len(w.model().Plan().Slots))

@@ -145,10 +145,10 @@ func cellsOf(h lookup.Hit) []string {
 	}
 	kind := marked(KindOf(c), lookup.ModeOrWidth)
 	if c.Trunked() {
-		return []string{c.Ref(), c.Name, "-", "-", "-", c.Use.String(), kind}
+		return []string{c.Place(), c.Name, "-", "-", "-", c.Use.String(), kind}
 	}
 	f := c.Figures(c.TxTone)
-	return []string{c.Ref(), c.Name, f.Rx, marked(f.Tx, lookup.Transmit),
+	return []string{c.Place(), c.Name, f.Rx, marked(f.Tx, lookup.Transmit),
 		marked(f.Tones(), lookup.ReceiveTone, lookup.TransmitTone), c.Use.String(), kind}
 }
 
@@ -172,7 +172,7 @@ func FurtherOf(l *plan.Load, h lookup.Hit) (lines []string) {
 		var refs []string
 		for _, p := range h.Places {
 			if p != c {
-				refs = append(refs, p.Ref())
+				refs = append(refs, p.Place())
 			}
 		}
 		rest = append(rest, "also at "+strings.Join(refs, ", "))
@@ -258,11 +258,11 @@ func channelsOf(l *plan.Load, hits []lookup.Hit) []foundChannel {
 	out := make([]foundChannel, 0, len(hits))
 	for _, h := range hits {
 		c := h.Channel
-		f := foundChannel{Place: c.Ref(), Group: c.Group.Number, Number: c.Number, Name: c.Name, Use: c.Use.String(),
+		f := foundChannel{Place: c.Place(), Group: c.Group.Number, Number: c.Number, Name: c.Name, Use: c.Use.String(),
 			Rx: c.Rx, Tx: c.Tx, RxTone: c.RxTone.String(), TxTone: c.TxTone.String(), Mode: c.Mode.String(), Width: c.Width.String(),
 			Repeated: c.Repeated(), ReceiveOnly: c.ReceiveOnly, System: c.System, Talkgroup: c.Talkgroup, Remarks: c.Remarks, Why: h.Why, Differs: h.Differs}
 		for _, p := range h.Places {
-			f.Places = append(f.Places, p.Ref())
+			f.Places = append(f.Places, p.Place())
 		}
 		for _, s := range h.Sites {
 			f.Sites = append(f.Sites, foundSite{s.Name, s.Squelch.String(), l.ToneNumber(s.Squelch)})

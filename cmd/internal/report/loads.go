@@ -61,10 +61,10 @@ func LoadDiff(old, now LoadDiffFile, a, b *plan.Load, c channellist.Changes) Loa
 		}
 		x := LoadDiffPair{Change: p.Change.String(), Says: p.What()}
 		if p.Load != nil {
-			x.Name, x.Was = p.Load.Name, p.Load.Ref()
+			x.Name, x.Was = p.Load.Name, p.Load.Place()
 		}
 		if p.Now != nil { // pairs stand in the order of the new load
-			x.Name, x.Is = p.Now.Name, all[i].Ref()
+			x.Name, x.Is = p.Now.Name, all[i].Place()
 		}
 		d.Channels = append(d.Channels, x)
 	}

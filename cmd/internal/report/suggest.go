@@ -93,7 +93,7 @@ func SuggestionText(v *voice.Voice, s Suggestion) {
 		case old != nil:
 			where = " in place of " + old.Channel.Name
 		}
-		v.Say("%s: %s (%s) %s%s, %s", c.Division.Title(), c.Channel.Name, c.Channel.Ref(), c.Channel.Rx, where, products(c.Products))
+		v.Say("%s: %s (%s) %s%s, %s", c.Division.Title(), c.Channel.Name, c.Channel.Place(), c.Channel.Rx, where, products(c.Products))
 	}
 	if offered == 0 {
 		return
