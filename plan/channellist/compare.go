@@ -51,16 +51,16 @@ func (p Pair) What() string {
 }
 
 func (p Pair) what() string {
-	at := func() string { return fmt.Sprintf("group %d channel %d", p.Group.Number, p.Now.Number) }
+	at := func() string { return plan.PlaceOf(p.Group.Number, p.Now.Number) }
 	moved := ""
 	if p.Moved {
-		moved = fmt.Sprintf("from %s to %s", p.Load.Ref(), at())
+		moved = fmt.Sprintf("from %s to %s", p.Load.Place(), at())
 	}
 	switch p.Change {
 	case Added:
 		return fmt.Sprintf("%s, %s, %s", p.Now.called(), at(), p.Now.tuned())
 	case Removed:
-		return fmt.Sprintf("%s, %s", p.Load.Name, p.Load.Ref())
+		return fmt.Sprintf("%s, %s", p.Load.Name, p.Load.Place())
 	case Moved:
 		return fmt.Sprintf("%s, %s", p.Now.called(), moved)
 	case Renamed:
@@ -270,7 +270,7 @@ func (l *List) Against(load *plan.Load) []Proof {
 			add("", "%s, %s, is on the sheet and not in the load", p.Now.called(), p.Now.tuned())
 			continue
 		case Removed:
-			add("name", "%s %s is in the load and not on the sheet", p.Load.Ref(), p.Load.Name)
+			add("name", "%s %s is in the load and not on the sheet", p.Load.Place(), p.Load.Name)
 			continue
 		}
 		if p.Now.Name != p.Load.Name {
