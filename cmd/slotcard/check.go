@@ -125,11 +125,13 @@ func addFindingFlags(cmd *cobra.Command, strict *bool) {
 
 // likelyPlan is the plan that stands in the folder where somebody types.
 func likelyPlan() string {
-	if names, err := filepath.Glob("*.toml"); err == nil && !slices.Contains(names, "plan.toml") {
-		for _, n := range names {
-			if n != "load.toml" {
-				return voice.Typed(n)
-			}
+	names, err := filepath.Glob("*.toml")
+	if err != nil || slices.Contains(names, "plan.toml") {
+		return "plan.toml"
+	}
+	for _, n := range names {
+		if data, err := files.ReadRegular(n, files.MaxTOML); err == nil && plan.KindOf(data) == plan.PlanFile {
+			return voice.Typed(n)
 		}
 	}
 	return "plan.toml"

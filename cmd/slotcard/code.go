@@ -65,14 +65,19 @@ would be empty are left out.`,
 	return cmd
 }
 
-// codeAndPlans parts a code from the plans behind it: the plans begin with the
-// first argument that is a file or is called like one.
+// codeAndPlans parts a code from the plans behind it, or before it: a plan is an
+// argument that is a file or is called like one.
 func codeAndPlans(args []string) (code slotlist.Code, names []string, err error) {
 	isPlan := func(s string) bool {
 		return s == files.Stdin || strings.HasSuffix(s, ".toml") || strings.ContainsAny(s, `/\`) || files.IsThere(s)
 	}
 	at := slices.IndexFunc(args, isPlan)
 	if at == 0 {
+		if last := slices.IndexFunc(args, func(s string) bool { return !isPlan(s) }); last > 0 {
+			if code, err = slotlist.ParseCode(slotlist.Unspell(strings.Join(args[last:], " "))); err == nil {
+				return code, args[:last], nil
+			}
+		}
 		return "", args, nil
 	}
 	if at < 0 {
@@ -81,7 +86,7 @@ func codeAndPlans(args []string) (code slotlist.Code, names []string, err error)
 	said := strings.Join(args[:at], " ")
 	if code, err = slotlist.ParseCode(slotlist.Unspell(said)); err != nil {
 		if at == len(args) && len(args) == 1 {
-			return "", nil, files.Fail(args[0], "is neither a file nor a read-back code", nil)
+			return "", nil, files.Fail(args[0], "is neither a file nor a read-back code, which has four characters", nil)
 		}
 		return "", nil, usagef("%s", err)
 	}
@@ -96,8 +101,8 @@ func (a *app) runCode(code slotlist.Code, args []string, asJSON bool) error {
 	var plans []*plan.Resolved
 	for _, name := range names {
 		data, err := a.reader.ReadFile(name)
-		if err == nil && plan.IsLoad(data) && !slices.Contains(args, name) {
-			continue // it stands in the folder of its plans
+		if err == nil && plan.KindOf(data) != plan.PlanFile && !slices.Contains(args, name) {
+			continue // what stands in the folder of its plans
 		}
 		r, found, err := a.planFor("code", name)
 		switch {

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -155,10 +156,13 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	}
 	data, err := a.readSheet(ctx, sheetName)
 	if err != nil {
+		if _, unread := a.reader.ReadFile(loadName); unread != nil {
+			err = errors.Join(unread, err)
+		}
 		return err
 	}
-	if plan.IsLoad(data) {
-		return usagef("%s is a load, and the load comes first; type: slotcard draft %s %s", sheetName, voice.Typed(sheetName), voice.Typed(loadName))
+	if err := a.onlyASheet(loadName, sheetName, data); err != nil {
+		return err
 	}
 	l, err := a.soundLoad(loadName)
 	if err != nil {
@@ -215,6 +219,28 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 	}
 	a.tellDraft(f.out, d)
 	return nil
+}
+
+// onlyASheet refuses a file of slotcard's own in place of a plan sheet.
+func (a *app) onlyASheet(loadName, sheetName string, data []byte) error {
+	switch kind, own := ownFile(sheetName, data); {
+	case !own:
+		return nil
+	case kind != plan.LoadFile:
+		return usagef("%s is a %s, not a plan sheet; for the plan of the next period, type: slotcard next PLAN; units of a plan are taken over with --keep PLAN", sheetName, kind)
+	}
+	other, err := a.reader.ReadFile(loadName)
+	if _, own := ownFile(loadName, other); err != nil || own {
+		return usagef("%s is a load, and the load comes first, then the sheet, such as: slotcard draft %s sheet.csv", sheetName, voice.Typed(sheetName))
+	}
+	return usagef("%s is a load, and the load comes first; type: slotcard draft %s %s", sheetName, voice.Typed(sheetName), voice.Typed(loadName))
+}
+
+// ownFile tells whether a file is one that slotcard reads as a plan, a load or a station
+// file, and which; anything that is not called so is a sheet, unless it is a load.
+func ownFile(name string, data []byte) (plan.Kind, bool) {
+	kind := plan.KindOf(data)
+	return kind, kind == plan.LoadFile || strings.EqualFold(filepath.Ext(name), ".toml")
 }
 
 // keepFrom reads the plan of an earlier period. It must be without errors of its
@@ -335,7 +361,7 @@ func (a *app) draftJSON(out string, d *plansheet.Draft, r *plansheet.Roster) err
 			for _, c := range q.Choices {
 				choice := draftChoice{Says: c.Says, Site: c.Site, Division: c.Division}
 				if c.Channel != nil {
-					choice.Place = c.Channel.Ref()
+					choice.Place = c.Channel.Place()
 				}
 				asked.Choices = append(asked.Choices, choice)
 			}

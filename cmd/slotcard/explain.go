@@ -27,7 +27,7 @@ of a finding. Without it, explain lists all rules.`,
 				a.listRules()
 				return nil
 			}
-			return a.runExplain(strings.Trim(args[0], "[]"))
+			return a.runExplain(strings.ToLower(strings.Trim(args[0], "[]")))
 		},
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			var ids []string

@@ -174,8 +174,11 @@ func (a *app) channelList(ctx context.Context, names, sites, tones []string, o c
 			if err != nil {
 				return nil, err
 			}
-			if plan.IsLoad(data) {
+			switch kind, own := ownFile(name, data); {
+			case own && kind == plan.LoadFile:
 				return nil, usagef("%s is a load already; to check it, type: slotcard check %s", voice.Typed(name), voice.Typed(name))
+			case own:
+				return nil, usagef("%s is a %s, not a channel list; to check it, type: slotcard check %s", voice.Typed(name), kind, voice.Typed(name))
 			}
 			book, err := cells.Read(data, name)
 			if err != nil {

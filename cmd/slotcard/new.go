@@ -3,6 +3,7 @@ package main
 import (
 	_ "embed"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -94,6 +95,10 @@ func (a *app) newFrom(cmd *cobra.Command, dir, load string) error {
 	load = filepath.Clean(load)
 	l, found, err := rules.OpenLoad(load, a.planOptions())
 	if err != nil {
+		return err
+	}
+	if slices.ContainsFunc(found, isWrongFile) {
+		_, err = a.load(load)
 		return err
 	}
 	if found.HasErrors() {

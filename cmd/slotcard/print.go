@@ -345,7 +345,7 @@ func (j *job) refuse() error {
 	}
 	j.voice.Tell("nothing printed: %s", report.Tally(j.Found))
 	if old := j.leftovers(); j.Load == nil && len(old) > 0 {
-		j.voice.Tell("slotcard: the folder still holds an earlier print, which is not of this plan: do not hand it out: %s", saidLeftovers(old))
+		j.voice.Tell("slotcard: the folder still holds an earlier print; do not take it for this one: %s", saidLeftovers(old))
 	}
 	return errFindings
 }

@@ -82,11 +82,16 @@ func (a *app) revisedAt(ctx context.Context, name string, text []byte, at string
 	if keyboard := a.asker(ctx); keyboard != nil {
 		return keyboard.revisedAt(time.Now(), from, to)
 	}
-	return from, needsAt(from)
+	return from, needsAt(from, to)
 }
 
-func needsAt(from time.Time) error {
-	return usagef("say when the plan was revised, such as: --at %s", from.Format("15:04"))
+func needsAt(from, to time.Time) error {
+	return usagef("say when the plan was revised, such as: --at %s", within(from, to))
+}
+
+// within is a time of day in a period, as somebody types it.
+func within(from, to time.Time) string {
+	return from.Add(to.Sub(from) / 2).Truncate(time.Minute).Format("15:04")
 }
 
 // revisedAt asks when a plan was revised. The clock is proposed where it stands
@@ -95,7 +100,7 @@ func needsAt(from time.Time) error {
 func (k *asker) revisedAt(now, from, to time.Time) (time.Time, error) {
 	now = now.In(from.Location()).Truncate(time.Minute)
 	inPeriod := !now.Before(from) && !now.After(to)
-	question := "when was the plan revised, such as " + from.Format("15:04") + "?"
+	question := "when was the plan revised, such as " + within(from, to) + "?"
 	if inPeriod {
 		question = "when was the plan revised? " + now.Format("15:04") + " (or nothing):"
 	}
@@ -106,7 +111,7 @@ func (k *asker) revisedAt(now, from, to time.Time) (time.Time, error) {
 	})
 	if err == nil && word == "" {
 		if when = now; !inPeriod {
-			err = needsAt(from)
+			err = needsAt(from, to)
 		}
 	}
 	return when, err

@@ -25,10 +25,10 @@ func TestRevisedAtIsAsked(t *testing.T) {
 	}{
 		{during, "\n", "when was the plan revised? 01:30 (or nothing):\n", "2027-08-15T01:30:00-06:00"},
 		{during, "1:15\n", "", "2027-08-15T01:15:00-06:00"},
-		{after, "20:00\n", "when was the plan revised, such as 18:00?\n", "2027-08-14T20:00:00-06:00"},
+		{after, "20:00\n", "when was the plan revised, such as 00:00?\n", "2027-08-14T20:00:00-06:00"},
 		{after, "12:00\n20:00\n", "12:00 is not within the period, from 2027-08-14 18:00 -06:00 to 2027-08-15 06:00 -06:00\n", "2027-08-14T20:00:00-06:00"},
-		{after, "\n", "", "say when the plan was revised, such as: --at 18:00"},
-		{after, "", "", "say when the plan was revised, such as: --at 18:00"},
+		{after, "\n", "", "say when the plan was revised, such as: --at 00:00"},
+		{after, "", "", "say when the plan was revised, such as: --at 00:00"},
 	} {
 		var said bytes.Buffer
 		k := &asker{t.Context(), bufio.NewReader(strings.NewReader(c.typed)), voice.New(io.Discard, &said)}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"github.com/spf13/cobra"
+	"strings"
 
 	"slotcard/plan/schema"
 )
@@ -32,7 +33,7 @@ Name the schema in the first line of the file, as the examples do:
 			return atMost(1, "one schema")(nil, args)
 		},
 		RunE: func(_ *cobra.Command, args []string) error {
-			print, ok := schemas[args[0]]
+			print, ok := schemas[strings.ToLower(args[0])]
 			if !ok {
 				return usagef("there is no schema for %q: there is one for plan, load and station", args[0])
 			}

@@ -259,8 +259,10 @@ func (a *app) planFor(command, name string) (*plan.Resolved, finding.List, error
 		return nil, nil, files.Fail(name, "is a "+what+", not a plan; the plan comes first: slotcard "+command+" "+likelyPlan()+" "+voice.Typed(name), nil)
 	case strings.HasPrefix(string(data), "SLOTS "):
 		return nil, nil, files.Fail(name, "is a list, not a plan; the plan comes first: slotcard "+command+" "+likelyPlan()+" "+voice.Typed(name), nil)
-	case plan.IsLoad(data):
+	case plan.KindOf(data) == plan.LoadFile:
 		return nil, nil, files.Fail(name, "is a load; "+command+" takes a plan, which names its load", nil)
+	case plan.KindOf(data) == plan.StationFile:
+		return nil, nil, files.Fail(name, "is a station file; "+command+" takes a plan, which names it as its base", nil)
 	}
 	r, found, err := a.open(name)
 	if err != nil {
@@ -357,6 +359,9 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 			return fail(fmt.Sprintf("is larger than %d MB, and neither a picture nor a PDF: that is no list", maxTexts>>20), nil)
 		}
 		if texts, err = slotlist.Texts(data); err != nil {
+			if kind, own := ownFile(name, data); own {
+				return fail("is a "+kind.String()+", not a list; the plan comes first, then what was scanned, such as: slotcard verify "+likelyPlan()+" photo.jpg", nil)
+			}
 			return fail(err.Error(), nil)
 		}
 	case scan.Photo:

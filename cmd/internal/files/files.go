@@ -284,14 +284,17 @@ func missing(name string, err error) string {
 		return "no such file, but " + voice.Typed(txt) + " is there: an editor added .txt to its name; rename it to " + voice.Typed(base)
 	}
 	entries, _ := os.ReadDir(filepath.Clean(dir + "."))
+	apart := func(name string) string { return strings.TrimSuffix(name, "toml") } // alike by that alone are no names
 	var names []string
+	called := map[string]string{}
 	for _, e := range entries {
 		if n := e.Name(); n != base && !strings.HasPrefix(n, ".") && (e.IsDir() || strings.HasSuffix(n, ".toml")) {
-			names = append(names, n)
+			names = append(names, apart(n))
+			called[apart(n)] = n
 		}
 	}
-	if c := voice.Closest(base, names); c != "" {
-		return "no such file; did you mean " + voice.Typed(dir+c) + "?"
+	if c := voice.Closest(apart(base), names); c != "" {
+		return "no such file; did you mean " + voice.Typed(dir+called[c]) + "?"
 	}
 	return "no such file"
 }
