@@ -24,15 +24,15 @@ func HowToAccept(f finding.Finding) []string {
 		file = "load, for every plan on it, or to a plan"
 	}
 	help := []string{"or, if somebody answers for it, add to the end of the " + file + ":"}
-	for _, subject := range acceptableAs(f) {
+	for _, subject := range AcceptableAs(f) {
 		help = append(help, "[[accept]]", fmt.Sprintf("rule    = %q", f.Rule), fmt.Sprintf("subject = %q", subject), `because = "..."`, `by      = "..."`)
 	}
 	return help
 }
 
-// acceptableAs are the subjects to write for a finding: one, or where it was put
+// AcceptableAs are the subjects to write for a finding: one, or where it was put
 // together of several that are not one thing, one for each.
-func acceptableAs(f finding.Finding) []string {
+func AcceptableAs(f finding.Finding) []string {
 	if f.Value != "" || !byValue[f.Rule] || len(f.Parts()) == 1 {
 		return []string{withValue(f.Subject, f.Value)}
 	}

@@ -27,7 +27,7 @@ import (
 
 func init() {
 	register(&View{Name: "findings", Title: "Findings", Place: 20, Kinds: []string{"plan", "load", "station"}, Data: findingsData,
-		Do: map[string]func(*Page) (string, error){"apply": applyEdit}})
+		Do: map[string]func(*Page) (string, error){"apply": applyEdit, "accept": acceptFinding}})
 }
 
 // Findings is what the checks say of a file.
@@ -51,7 +51,7 @@ type Found struct {
 	Open    bool
 	Lines   []Line
 	Rule    rules.Rule
-	Accept  []string
+	Accept  bool // somebody may answer for it
 	Edits   []Offered
 	ByHand  bool // the edits are for a person who knows the plan
 	Card    *Drawing
@@ -117,7 +117,7 @@ const around = 3
 // fill adds what is shown of a finding that is open.
 func (p *Page) fill(x *Found) {
 	x.Rule, _ = rules.Get(x.Finding.Rule)
-	x.Accept = rules.HowToAccept(x.Finding)
+	x.Accept = rules.HowToAccept(x.Finding) != nil
 	text := p.text(x.Place.File)
 	x.Lines = excerpt(string(text), x.Place)
 	for i, e := range x.Finding.Edits {

@@ -20,6 +20,7 @@ func init() {
 type Folder struct {
 	Fires  []Fire
 	Loads  []Shelved
+	Crews  []Shelved // station files
 	Broken []Shelved // that cannot be told to be one or the other
 	More   bool      // than are listed
 }
@@ -75,6 +76,7 @@ func folderData(p *Page) (any, error) {
 		case st.Kind == "load":
 			f.Loads = append(f.Loads, s)
 		case st.Kind == "station":
+			f.Crews = append(f.Crews, s)
 		case st.Plan != nil && st.Plan.Plan.Incident.Name != "":
 			s.Incident, s.Seats = st.Plan.Plan.Incident, len(st.Plan.Cards)
 			f.add(s)

@@ -112,6 +112,7 @@ func init() {
 	})
 	help("checkin", map[string]source{"text": {title: "Scan", says: "what a keyboard scanner types when it reads a card’s code; each list that is read is answered in a line, and kept"}})
 	help("cards", map[string]source{"find": {says: "part of the name of a unit, a team or a division: only their cards are shown"}})
+	help("findings", map[string]source{"because": ofKey("accept.because"), "by": ofKey("accept.by")})
 	help("file", map[string]source{"text": {title: "The file", says: "the file as it is written. Saving checks it; a version from before stays in History"}})
 	sheets := map[string]source{
 		"cards":        {title: "Cards", says: "a card for the pocket of each seat: the list, who talks where, what the seat listens to, and a code to prove it by"},
@@ -139,6 +140,9 @@ func init() {
 
 // Helps are what is said about the fields of the page.
 func (p *Page) Helps() (out []Help) {
+	if own, ok := p.Data.(interface{ Helps() []Help }); ok {
+		return own.Helps()
+	}
 	view := helps[p.View.Name]
 	for _, field := range sortedKeys(view) {
 		out = append(out, p.desk.helpOf(field, view[field]))

@@ -129,7 +129,7 @@ func (p *Page) turn(to func(name string) error) (string, error) {
 	}
 	p.desk.pages.wake()
 	if back := p.Ask("back"); registered[back] != nil {
-		return p.At(back, "by", p.Ask("by"), "in", p.Ask("in"), "q", p.Ask("q")), nil // the part of a load that is looked at
+		return p.At(back, "by", p.Ask("by"), "in", p.Ask("in"), "q", p.Ask("q"), "table", p.Ask("table")), nil // the part of a file that is looked at
 	}
 	return "", nil
 }

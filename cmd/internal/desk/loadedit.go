@@ -86,34 +86,52 @@ func (p *Page) loadWork() (*build.LoadWork, error) {
 	return build.OpenLoad(filepath.FromSlash(p.File), p.State.Text)
 }
 
-// loadDo makes a change of the load and writes it; then the page shows channel at. A
-// change by which a plan loses a channel is made only where somebody says so.
+// loadDo makes a change of the load and writes it; then the page shows channel at.
 func (p *Page) loadDo(change func(w *build.LoadWork) (at int, err error)) (string, error) {
+	at := 0
+	told, err := p.rewrite(func() ([]byte, error) {
+		w, err := p.loadWork()
+		if err != nil {
+			return nil, err
+		}
+		if at, err = change(w); err != nil {
+			return nil, err
+		}
+		return w.Text(), nil
+	})
+	if err != nil {
+		return "", err
+	}
+	return p.At("load", "by", p.Ask("by"), "in", p.Ask("in"), "q", p.Ask("q"), "at", at, "told", told), nil
+}
+
+// rewrite makes a new text of the file as it lies on the disk, and writes it. A change
+// of a load by which a plan loses a channel is made only where somebody says so; what
+// others do to plans is kept, to be told.
+func (p *Page) rewrite(change func() ([]byte, error)) (told string, err error) {
 	p.desk.building.Lock()
 	defer p.desk.building.Unlock()
 	p.State = p.desk.shelf.get(p.File)
-	w, err := p.loadWork()
+	text, err := change()
 	if err != nil {
 		return "", err
 	}
-	at, err := change(w)
-	if err != nil {
-		return "", err
+	var breaks, others []string
+	if p.State.Kind == "load" {
+		breaks, others = p.follows(text)
 	}
-	breaks, others := p.follows(w.Text())
 	if len(breaks) > 0 && p.Ask("sure") == "" {
 		p.breaks = breaks
 		return "", fmt.Errorf("a plan would lose a channel by this: %s; nothing was written", strings.Join(breaks, "; "))
 	}
 	local := filepath.FromSlash(p.File)
-	if err := p.write(map[string][]byte{local: p.State.Text}, map[string][]byte{local: w.Text()}); err != nil {
+	if err := p.write(map[string][]byte{local: p.State.Text}, map[string][]byte{local: text}); err != nil {
 		return "", err
 	}
-	told := ""
 	if all := append(breaks, others...); len(all) > 0 {
 		told = p.desk.told.keep(&all)
 	}
-	return p.At("load", "by", p.Ask("by"), "in", p.Ask("in"), "q", p.Ask("q"), "at", at, "told", told), nil
+	return told, nil
 }
 
 // follows are the plans of the folder that the load in another text changes: those
@@ -126,8 +144,9 @@ func (p *Page) follows(text []byte) (breaks, others []string) {
 	}
 	for _, on := range p.plansOn(p.State.Load, load) {
 		was, is := channelsOf(on.was), channelsOf(on.is)
+		opened, opens := repeatersOf(on.was), repeatersOf(on.is)
 		called := on.called() + " (" + on.file + ")"
-		lost, other := "", false
+		lost, other, says := "", false, false
 		for at, c := range was {
 			o := is[at]
 			switch {
@@ -135,8 +154,14 @@ func (p *Page) follows(text []byte) (breaks, others []string) {
 				if lost == "" || c.Name < lost { // the same each time
 					lost = c.Name
 				}
-			case o.Programming() != c.Programming():
+			case opened[at].site != "" && opens[at].site == "":
+				if name := c.Name + " through " + opened[at].site; lost == "" || name < lost {
+					lost = name
+				}
+			case o.Programming() != c.Programming() || opens[at].tone != opened[at].tone:
 				other = true
+			case opens[at] != opened[at]:
+				says = true
 			}
 		}
 		switch {
@@ -144,6 +169,8 @@ func (p *Page) follows(text []byte) (breaks, others []string) {
 			breaks = append(breaks, fmt.Sprintf("%s has %s", called, lost))
 		case other:
 			others = append(others, called+": its list is programmed otherwise now, print it again")
+		case says:
+			others = append(others, called+": its cards name the repeater or tone otherwise now, print them again")
 		}
 	}
 	return breaks, others
@@ -160,6 +187,35 @@ func channelsOf(r *plan.Resolved) map[finding.Place]*plan.Channel {
 	}
 	for _, a := range r.Also {
 		of[a.At("")] = a.Channel
+	}
+	return of
+}
+
+// repeater is the site that a plan has chosen, and the tone that it transmits.
+type repeater struct {
+	site   string
+	tone   radio.Squelch
+	number int // of the tone
+}
+
+// repeatersOf are the repeaters of a plan by the places that name them.
+func repeatersOf(r *plan.Resolved) map[finding.Place]repeater {
+	of := map[finding.Place]repeater{}
+	add := func(at finding.Place, s *plan.Site, tone radio.Squelch, number int) {
+		o := repeater{tone: tone, number: number}
+		if s != nil {
+			o.site = s.Name
+		}
+		of[at] = o
+	}
+	if r == nil {
+		return of
+	}
+	for _, s := range r.Slots {
+		add(s.Slot.At(""), s.Repeater, s.TxTone, s.ToneNumber)
+	}
+	for _, a := range r.Also {
+		add(a.At(""), a.Repeater, a.TxTone, a.ToneNumber)
 	}
 	return of
 }

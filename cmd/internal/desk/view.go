@@ -253,6 +253,8 @@ func (d *desk) firstView(file string) string {
 		return "findings"
 	case st.Kind == "load":
 		return "load"
+	case st.Kind == "station":
+		return "details"
 	}
 	return "cards"
 }

@@ -151,7 +151,8 @@
       if (first) { e.preventDefault(); first.focus(); }
     } else if (t.matches("[data-pick]") && step) {
       e.preventDefault();
-      if (!stepTo(picks, t, step) && step < 0) document.querySelector("[data-typed]").focus();
+      const box = document.querySelector("[data-typed]");
+      if (!stepTo(picks, t, step) && step < 0 && box) box.focus();
     } else if (t.matches("[data-row]") && step) {
       e.preventDefault();
       if (e.altKey) {
