@@ -101,7 +101,7 @@ var errAbandoned = errors.New("interrupted")
 
 // grace is how long a command may take to end when it is interrupted, and graceToClose
 // one that has a word to say then: who is missing at the check-in table.
-const (
+var (
 	grace        = 200 * time.Millisecond
 	graceToClose = 5 * time.Second
 )

@@ -88,7 +88,7 @@ func (d *desk) table(file string, begin bool) *table {
 
 // answered waits until a table has said something and nothing more comes.
 func (t *table) answered(ctx context.Context, before int) {
-	const still, most = 60 * time.Millisecond, 2 * time.Second
+	const still, most = 60 * time.Millisecond, 10 * time.Second
 	end := time.After(most)
 	last, since := before, time.Now()
 	tick := time.NewTicker(10 * time.Millisecond)
@@ -157,7 +157,7 @@ func checkinDone(p *Page) (string, error) {
 	_, _ = io.WriteString(t.in, "done\n")
 	select {
 	case <-t.done:
-	case <-time.After(2 * time.Second):
+	case <-time.After(10 * time.Second):
 	case <-p.Ctx().Done():
 	}
 	p.desk.lastAnswer(p.File, t.answer())

@@ -183,7 +183,8 @@ func TestExpected(t *testing.T) {
 // it shows no life, and of one that lives never.
 func TestLock(t *testing.T) {
 	defer func(a, b, c time.Duration) { beat, deadFor, patience = a, b, c }(beat, deadFor, patience)
-	beat, deadFor, patience = 10*time.Millisecond, 300*time.Millisecond, time.Second
+	const long = time.Minute // more than any machine stalls: nothing here waits for it
+	beat, deadFor, patience = 10*time.Millisecond, long, long
 	dir := t.TempDir()
 	path := filepath.Join(dir, lockName)
 	put := func(o owner) {
@@ -201,18 +202,21 @@ func TestLock(t *testing.T) {
 		return time.Since(began)
 	}
 	put(owner{identity(), 4_000_000, "x", "13:05:00"})
-	assert.Less(t, take(), deadFor, "its process is gone")
+	assert.Less(t, take(), long, "its process is gone")
 	put(owner{identity(), os.Getpid(), "x", "13:05:00"})
-	assert.Less(t, take(), deadFor, "its process has our number now")
+	assert.Less(t, take(), long, "its process has our number now")
+	deadFor = 300 * time.Millisecond
 	put(owner{"elsewhere", 1, "x", "13:05:00"})
 	assert.GreaterOrEqual(t, take(), deadFor, "nobody knows but by waiting")
 	require.NoError(t, os.WriteFile(path, nil, 0o666))
 	assert.GreaterOrEqual(t, take(), deadFor, "one that broke off")
 
+	deadFor, patience = long, 300*time.Millisecond
 	lives, err := lockDir(t.Context(), dir)
 	require.NoError(t, err)
 	_, err = lockDir(t.Context(), dir)
 	require.ErrorContains(t, err, "is being written by another slotcard, process ")
+	patience = long
 	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
 	defer cancel()
 	_, err = lockDir(ctx, dir)
