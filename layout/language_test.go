@@ -73,22 +73,27 @@ func TestSpeak(t *testing.T) {
 // a larger card, and then a finding says which.
 func TestCardsInOtherLanguages(t *testing.T) {
 	t.Parallel()
+	symbols := new(layout.Symbols)
 	for _, tag := range words.Languages()[1:] {
 		l, _ := words.Speak(tag)
 		fits := 0
 		for seed := range uint64(12) {
 			r := plantest.Make(t, shapeOf(seed))
 			for _, size := range layout.CardSizes() {
-				d, findings := cards.Deal(r, cards.Options{Size: size, Words: &l.Card})
+				d, findings := cards.Deal(r, cards.Options{Size: size, Words: &l.Card, Symbols: symbols})
 				if d == nil {
 					require.NotEmpty(t, findings)
 					continue
 				}
 				fits++
+				backs := map[*layout.Panel]bool{} // cards of a list share theirs
 				for _, f := range d.Faces {
-					front, back := inspect(f.Front), inspect(f.Back)
+					front := inspect(f.Front)
 					require.Empty(t, front.faults(d.Size), "%s, plan %d on %s", tag, seed, size.Name)
-					require.Empty(t, back.faults(d.Size), "%s, plan %d on %s", tag, seed, size.Name)
+					if !backs[f.Back] {
+						backs[f.Back] = true
+						require.Empty(t, inspect(f.Back).faults(d.Size), "%s, plan %d on %s", tag, seed, size.Name)
+					}
 					for _, word := range []string{l.Card.Talk, l.Card.Period, l.Card.Load} {
 						require.True(t, front.says(word), "%s: %q", tag, word)
 					}

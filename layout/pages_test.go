@@ -79,11 +79,12 @@ func TestPages(t *testing.T) {
 		return fmt.Sprintf("%d (%s)", len(d.Pages), strings.Join(said, " "))
 	}
 	look := func(name string, r *plan.Resolved) {
-		list, found := wall.List(r, wall.Options{})
+		symbols := new(layout.Symbols)
+		list, found := wall.List(r, wall.Options{Symbols: symbols})
 		require.Empty(t, found, name)
-		grid, found := wall.Grid(r, wall.Options{})
+		grid, found := wall.Grid(r, wall.Options{Symbols: symbols})
 		require.Empty(t, found, name)
-		clip, found := wall.List(r, wall.Options{Clip: true})
+		clip, found := wall.List(r, wall.Options{Clip: true, Symbols: symbols})
 		require.Empty(t, found, name)
 		handout, found := sheets.Handout(r, sheets.HandoutOptions{})
 		require.Empty(t, found, name)
