@@ -86,9 +86,10 @@ func (w *Frame) Begin(paper layout.Size, large bool) bool {
 		if len(w.Pages) == 1 {
 			head = w.headFirst
 		}
-		c := &w.Page().Canvas
-		head.Put(c, w.Left(), w.Y)
-		w.foot.Put(c, w.Left(), w.Bottom-w.foot.H)
+		if c := &w.Page().Canvas; !w.Trial {
+			head.Put(c, w.Left(), w.Y)
+			w.foot.Put(c, w.Left(), w.Bottom-w.foot.H)
+		}
 		w.Y += head.H
 		w.Bottom -= w.foot.H
 	}

@@ -40,6 +40,7 @@ type Pager struct {
 	Bottom float64
 	Y      float64 // where the next block goes
 	Open   func()  // nil, or draws head and foot of a new page and takes their room from y and bottom
+	Trial  bool    // nothing is drawn: it is only asked what fits
 }
 
 func (p *Pager) margins() (left, right float64) {
@@ -138,10 +139,12 @@ func (p Pile) Height() (h float64) {
 	return h
 }
 
-// Put draws a pile and returns its lower edge.
+// Put draws a pile and returns its lower edge; on no canvas it only tells that.
 func (p Pile) Put(c *Canvas, x, y float64) float64 {
 	for _, b := range p {
-		b.Put(c, x, y)
+		if c != nil {
+			b.Put(c, x, y)
+		}
 		y += b.H
 	}
 	return y
@@ -151,9 +154,9 @@ func (p Pile) Put(c *Canvas, x, y float64) float64 {
 // at the top of a column or not, and how many they are.
 func runHeight(b []Block, top bool) (h float64, n int) {
 	for n < len(b) {
-		k := b[n]
+		k := &b[n]
 		if top && n == 0 && k.First != nil {
-			k = *k.First
+			k = k.First
 		}
 		h += max(k.H, k.Asks)
 		n++
@@ -197,8 +200,9 @@ type Part struct {
 	Room   float64 // below the head
 }
 
-// fill puts blocks into columns of a height as far as they go.
-func fill(b []Block, columns int, h float64) (out []placed, done int, most float64) {
+// fill puts blocks into columns of a height as far as they go: place is told of each,
+// nil: of none.
+func fill(b []Block, columns int, h float64, place func(placed)) (done int, most float64) {
 	for col := 0; col < columns && done < len(b); col++ {
 		y := 0.0
 		for top := true; done < len(b); {
@@ -211,25 +215,27 @@ func fill(b []Block, columns int, h float64) (out []placed, done int, most float
 				break
 			}
 			for range n {
-				k := b[done]
+				k := &b[done]
 				if top && k.First != nil {
-					k = *k.First
+					k = k.First
 				}
-				out = append(out, placed{k, col, y, k.H, top})
+				if place != nil {
+					place(placed{*k, col, y, k.H, top})
+				}
 				y += k.H
 				done, top = done+1, false
 			}
 		}
 		most = max(most, y)
 	}
-	return out, done, most
+	return done, most
 }
 
 // Fits tells whether columns of a height hold all of the flow, and the least
 // such height.
 func (f *Flow) Fits(h float64) (least float64, ok bool) {
 	all := func(h float64) bool {
-		_, done, _ := fill(f.Blocks, max(1, f.Columns), h)
+		done, _ := fill(f.Blocks, max(1, f.Columns), h, nil)
 		return done == len(f.Blocks)
 	}
 	if !all(h) {
@@ -247,37 +253,43 @@ func (f *Flow) Fits(h float64) (least float64, ok bool) {
 }
 
 // distribute chooses what goes into the room of a page: a run that is higher
-// than all of it is broken, and a block that is stands there all the same.
-func (p *Pager) distribute(f *Flow, part Part) ([]placed, int, float64) {
+// than all of it is broken, and a block that is stands there all the same. On trial,
+// it does not say where.
+func (p *Pager) distribute(f *Flow, part Part) (out []placed, done int, most float64) {
+	place := func(b placed) { out = append(out, b) }
+	if p.Trial {
+		place = nil
+	}
 	if f.Share != nil {
-		var out []placed
-		y := 0.0
 		n, white := f.Share(part)
 		for i, b := range part.Blocks[:n] {
-			out = append(out, placed{b, 0, y, b.H + white, i == 0})
-			y += b.H + white
+			if place != nil {
+				place(placed{b, 0, most, b.H + white, i == 0})
+			}
+			most += b.H + white
 		}
-		return out, n, y
+		return out, n, most
 	}
 	columns := max(1, f.Columns)
-	if run, n := runHeight(part.Blocks, true); run > part.Room+Tolerance {
-		loose := slices.Clone(part.Blocks[:n])
+	blocks, h := part.Blocks, part.Room
+	if run, n := runHeight(blocks, true); run > h+Tolerance {
+		loose := slices.Clone(blocks[:n])
 		for i := range loose {
 			loose[i].Keep = false
 		}
 		least, _ := runHeight(loose, true)
-		if least > part.Room+Tolerance && loose[0].What != (Misfit{}) {
+		if least > h+Tolerance && loose[0].What != (Misfit{}) {
 			p.Add(loose[0].What)
 		}
-		return fill(loose, columns, max(part.Room, least))
-	}
-	if f.Even {
-		rest := Flow{Blocks: part.Blocks, Columns: columns}
-		if least, ok := rest.Fits(part.Room); ok {
-			return fill(part.Blocks, columns, least)
+		blocks, h = loose, max(h, least)
+	} else if f.Even {
+		rest := Flow{Blocks: blocks, Columns: columns}
+		if least, ok := rest.Fits(h); ok {
+			h = least
 		}
 	}
-	return fill(part.Blocks, columns, part.Room)
+	done, most = fill(blocks, columns, h, place)
+	return out, done, most
 }
 
 func (f *Flow) headOf(p Part) Pile {
@@ -297,13 +309,16 @@ func (p *Pager) Flow(f Flow) {
 		if again || f.Begin || p.Room() < max(high+run, f.Need)-Tolerance {
 			p.NewPage()
 		}
-		if f.Mark != "" && !again {
+		if f.Mark != "" && !again && !p.Trial {
 			p.Page().Bookmark(f.Mark, 0, p.Y)
 		}
 		part.Page, part.Top, part.Room = p.Page(), p.Y, p.Room()-high
 		placed, n, most := p.distribute(&f, part)
 		part.Blocks = f.Blocks[:n]
 		c := &part.Page.Canvas
+		if p.Trial {
+			c = nil
+		}
 		top := f.headOf(part).Put(c, p.Left(), p.Y)
 		width := f.W
 		if width == 0 {

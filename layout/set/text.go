@@ -79,12 +79,39 @@ func (p Piece) text() string {
 
 // Words are the words of a text, a piece each; [layout.NoBreak] parts none.
 func Words(s Style, t string) []Piece {
-	var out []Piece
-	for _, w := range strings.FieldsFunc(t, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
-		out = append(out, PieceOf(s.Space(), s.Say(w)))
+	n := 0
+	for range wordsOf(t) {
+		n++
+	}
+	if n == 0 {
+		return nil
+	}
+	out, runs, space := make([]Piece, 0, n), make([]Run, 0, n), s.Space()
+	for w := range wordsOf(t) {
+		runs = append(runs, s.Say(w))
+		out = append(out, PieceOf(space, runs[len(runs)-1:len(runs):len(runs)]...))
 	}
 	return out
 }
+
+// wordsOf are the words of a text: what stands between spaces and line feeds.
+func wordsOf(t string) func(yield func(string) bool) {
+	return func(yield func(string) bool) {
+		for t != "" {
+			i := strings.IndexAny(t, whites)
+			if i < 0 {
+				i = len(t)
+			}
+			if i > 0 && !yield(t[:i]) {
+				return
+			}
+			t = t[min(i+1, len(t)):]
+		}
+	}
+}
+
+// whites are where lines break.
+const whites = " \n\t"
 
 // Parted sets a rule behind pieces, light and longer than any letter of a style, where
 // others follow on their line: what stands behind it is another statement.
@@ -100,31 +127,37 @@ const partWeight = 0.15
 // prose makes pieces of running text, whose style may change within a word.
 // Lines break at spaces and at line feeds.
 func prose(runs ...Run) []Piece {
-	var out []Piece
-	var word []Run
+	most := len(runs) + 1 // words, and parts of words
+	for _, r := range runs {
+		for i := range len(r.S) {
+			if strings.IndexByte(whites, r.S[i]) >= 0 {
+				most++
+			}
+		}
+	}
+	out, parts, from := make([]Piece, 0, most), make([]Run, 0, most), 0
 	end := func() {
-		if len(word) > 0 {
-			p := PieceOf(0, word...)
+		if n := len(parts); n > from {
+			p := PieceOf(0, parts[from:n:n]...)
 			p.Soft = true
-			out, word = append(out, p), nil
+			out, from = append(out, p), n
 		}
 	}
 	for _, r := range runs {
 		for left := r.S; left != ""; {
-			i := strings.IndexAny(left, " \n\t")
+			i := strings.IndexAny(left, whites)
 			if i < 0 {
-				word = append(word, r.Style.Say(left))
+				parts = append(parts, r.Style.Say(left))
 				break
 			}
 			if i > 0 {
-				word = append(word, r.Style.Say(left[:i]))
+				parts = append(parts, r.Style.Say(left[:i]))
 			}
 			end()
 			if left[i] == '\n' {
 				out = append(out, Piece{ends: true})
 			} else if n := len(out) - 1; n >= 0 {
-				s := r.Style
-				out[n].typed, out[n].Space = &s, s.Space()
+				out[n].typed, out[n].Space = &r.Style, r.Style.Space()
 			}
 			left = left[i+1:]
 		}
@@ -166,11 +199,23 @@ type breaker struct {
 	limit float64 // of the line that is being filled
 	next  float64 // of all others
 	apart bool    // white stands before the next run
+
+	all   []placedRun // of which the runs of each line are a part
+	grown []byte      // text of the last run, where it is of several
 }
 
 func (b *breaker) flush() {
+	b.close()
 	b.lines = append(b.lines, b.Line)
 	b.Line, b.limit, b.apart = Line{}, b.next, false
+}
+
+// close ends the last run of the line.
+func (b *breaker) close() {
+	if len(b.grown) > 0 {
+		b.runs[len(b.runs)-1].S = string(b.grown)
+		b.grown = b.grown[:0]
+	}
 }
 
 // put sets a run behind the others: text of one style becomes one run, so that
@@ -178,9 +223,15 @@ func (b *breaker) flush() {
 func (b *breaker) put(r Run) {
 	r.S = strings.ReplaceAll(r.S, layout.NoBreak, " ")
 	if n := len(b.runs) - 1; n >= 0 && !b.apart && r.text() && b.runs[n].Style == r.Style && !b.runs[n].Plate && b.runs[n].Drawn == nil {
-		b.runs[n].S += r.S
+		if len(b.grown) == 0 {
+			b.grown = append(b.grown, b.runs[n].S...)
+		}
+		b.grown = append(b.grown, r.S...)
 	} else {
-		b.runs = append(b.runs, placedRun{r, b.Wide})
+		b.close()
+		from := len(b.all) - len(b.runs)
+		b.all = append(b.all, placedRun{r, b.Wide})
+		b.runs = b.all[from:len(b.all):len(b.all)]
 	}
 	b.apart = false
 	b.Wide += r.width()

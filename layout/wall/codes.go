@@ -129,6 +129,13 @@ func (w *wall) codeRail(lists []*plan.List) (rail codeBlock) {
 	return rail
 }
 
+// drawRail draws a rail on the right of the page, down from a height.
+func (w *wall) drawRail(rail codeBlock, y float64) {
+	if !w.Trial {
+		rail.draw(&w.Page().Canvas, w.Right()-rail.w, y)
+	}
+}
+
 // placeCodes places codes side by side, in as many rows as they take, each as a tall
 // block or a wide one, whichever makes them lower.
 func (w *wall) placeCodes(lists []*plan.List, last bool) {

@@ -29,7 +29,7 @@ func (w *wall) rest() {
 			return
 		}
 		width -= rail.w
-		rail.draw(&w.Page().Canvas, w.Right()-rail.w, w.Y)
+		w.drawRail(rail, w.Y)
 	}
 	top := w.Y
 	f, ok := w.restFlow(width)
@@ -48,7 +48,23 @@ func (w *wall) rest() {
 }
 
 // restFlow sets divisions and texts in the number of columns in which they are lowest.
-func (w *wall) restFlow(width float64) (best set.Flow, ok bool) {
+func (w *wall) restFlow(width float64) (set.Flow, bool) {
+	key := restKey{w.meters, width, w.at.restWhite}
+	f := w.rests[key]
+	if f == nil {
+		f = new(rested)
+		f.Flow, f.ok = w.findRest(width)
+		f.crews = w.crews
+		w.rests[key] = f
+	}
+	w.crews = f.crews
+	if !f.ok {
+		w.tooWideDivision()
+	}
+	return f.Flow, f.ok
+}
+
+func (w *wall) findRest(width float64) (best set.Flow, ok bool) {
 	const least, most = 26, 62 // widths of a column, in cap heights
 	gutter := w.Body * 2.4
 	low := 0.0
@@ -75,7 +91,6 @@ func (w *wall) restFlow(width float64) (best set.Flow, ok bool) {
 		}
 	}
 	if !ok {
-		w.tooWideDivision()
 		return best, false
 	}
 	best.Mark = w.Words.Instructions

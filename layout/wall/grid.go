@@ -28,24 +28,24 @@ func Grid(r *plan.Resolved, o Options) (*Sheet, finding.List) {
 
 // grid is the grid with names, or with letters where that saves pages.
 func (s *search) grid() *wall {
-	lay := func(letters bool) (*wall, float64) {
-		m, _, ok := s.largest(MostDistance, func(m float64) *wall { return s.layGrid(m, letters, 0) })
-		w := s.layGrid(m, letters, 0)
+	lay := func(letters bool) *wall {
+		m, _, ok := s.largest(MostDistance, func(m float64) outcome { return s.layGrid(m, letters, 0, false).outcome() })
+		w := s.layGrid(m, letters, 0, true)
 		if !ok {
-			return w, m
+			return w
 		}
 		for white := min(0.97*w.restLeft/float64(max(1, w.rows)), w.Key*1.5); white > 0.1; white *= 0.7 {
-			if more := s.layGrid(m, letters, white); more.Fits() && len(more.Pages) == len(w.Pages) {
-				return more, m
+			if more := s.layGrid(m, letters, white, true); more.Fits() && len(more.Pages) == len(w.Pages) {
+				return more
 			}
 		}
-		return w, m
+		return w
 	}
-	named, _ := lay(false)
+	named := lay(false)
 	if named.Fits() && len(named.Pages) == 1 {
 		return named
 	}
-	lettered, _ := lay(true)
+	lettered := lay(true)
 	if named.Fits() && (!lettered.Fits() || len(named.Pages) <= len(lettered.Pages)) {
 		return named
 	}
@@ -62,8 +62,8 @@ type gridder struct {
 }
 
 // layGrid lays out the grid, to be read from a distance.
-func (s *search) layGrid(meters float64, letters bool, white float64) *wall {
-	w, ok := s.newWall(settings{list: meters}, meters)
+func (s *search) layGrid(meters float64, letters bool, white float64, drawn bool) *wall {
+	w, ok := s.newWall(settings{list: meters}, meters, drawn)
 	if !ok {
 		return w
 	}

@@ -276,9 +276,20 @@ type tableForm struct {
 	idStacks []set.Stack
 }
 
-// tableForm finds the form in which a table is lowest in a width; not ok: in none it
+// tableForm is the form in which a table is lowest in a width; not ok: in none it
 // is narrow enough.
-func (w *wall) tableForm(t *table, width float64) (best tableForm, ok bool) {
+func (w *wall) tableForm(t *table, width float64) (tableForm, bool) {
+	key := formKey{t, w.meters, w.slot, width}
+	f := w.forms[key]
+	if f == nil {
+		f = new(formed)
+		f.tableForm, f.ok = w.findForm(t, width)
+		w.forms[key] = f
+	}
+	return f.tableForm, f.ok
+}
+
+func (w *wall) findForm(t *table, width float64) (best tableForm, ok bool) {
 	key, mono := set.CapStyle(fonts.Bold, w.slot), set.CapStyle(fonts.MonoBold, w.slot)
 	number, name, ids, one, place := 0.0, w.Small(1).Width(w.Words.Name), 0.0, 0.0, w.Small(1).Width(w.Words.GroupChannel)
 	for _, r := range t.rows {
@@ -479,7 +490,7 @@ func (w *wall) placeTable(t *table, f tableForm, rail codeBlock) {
 	flow.After = func(p set.Part) {
 		p.Page.Rule(w.Left(), w.Left()+f.right, w.Y, frame.RuleMid)
 		if rail.draw != nil && !p.Again {
-			rail.draw(&p.Page.Canvas, w.Right()-rail.w, p.Top)
+			w.drawRail(rail, p.Top)
 			w.Y = max(w.Y, p.Top+rail.h)
 		}
 		w.rows = len(p.Blocks)

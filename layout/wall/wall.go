@@ -68,19 +68,19 @@ func List(r *plan.Resolved, o Options) (*Sheet, finding.List) {
 // searched is the best sheet that a search finds.
 func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, finding.List) {
 	o = o.settled()
-	s := &search{r: r, o: o, tables: tablesOf(r, o.Words, len(r.Lists))}
-	if found := s.symbolFaults(); len(found) > 0 {
+	if found := SymbolFaults(r); len(found) > 0 {
 		return nil, found
 	}
 	asked := o.Distance
-	s.o.Distance = 0
+	o.Distance = 0
+	s := newSearch(r, o, tablesOf(r, o.Words, len(r.Lists)))
 	best := find(s)
 	for _, most := range [...]int{12, 4, 1} { // a column for each list may leave no room for names
 		if len(best.Misfits) == 0 {
 			break
 		}
 		if tables := tablesOf(r, o.Words, most); len(tables) > len(s.tables) {
-			s.tables = tables
+			s = newSearch(r, o, tables)
 			best = find(s)
 		}
 	}
@@ -90,7 +90,8 @@ func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, fi
 	sheet := &Sheet{Fewest: len(best.Pages), Else: best.From}
 	if asked > 0 {
 		sheet.Asked = asked
-		s.o.Distance = asked
+		o.Distance = asked
+		s = newSearch(r, o, s.tables)
 		if at := find(s); at.Fits() {
 			best = at
 		} else {
@@ -99,10 +100,8 @@ func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, fi
 	}
 	if asked > 0 && (sheet.TooFar || len(best.Pages) > sheet.Fewest) || o.Clip && len(best.Pages) > 1 {
 		for _, p := range layout.Larger(layout.PaperSizes(), o.Paper) {
-			on := *s
-			on.o.Paper = p
-			on.o = on.o.settled()
-			if at := find(&on); at.Fits() && (sheet.TooFar || len(at.Pages) <= max(1, sheet.Fewest) && asked > 0 || len(at.Pages) == 1) {
+			o.Paper = p
+			if at := find(newSearch(r, o.settled(), s.tables)); at.Fits() && (sheet.TooFar || len(at.Pages) <= max(1, sheet.Fewest) && asked > 0 || len(at.Pages) == 1) {
 				sheet.Paper = p.Name
 				break
 			}
@@ -168,14 +167,60 @@ type search struct {
 	r      *plan.Resolved
 	o      Options
 	tables []*table
+	known  map[trial]outcome // what has come of trials
+	forms  map[formKey]*formed
+	rests  map[restKey]*rested
+}
+
+func newSearch(r *plan.Resolved, o Options, tables []*table) *search {
+	return &search{r: r, o: o, tables: tables,
+		known: map[trial]outcome{}, forms: map[formKey]*formed{}, rests: map[restKey]*rested{}}
+}
+
+// formKey is all on which the form of a table depends, restKey the same of the rest.
+type formKey struct {
+	*table
+	meters, slot, width float64
+}
+
+type restKey struct{ meters, width, white float64 }
+
+// formed is the form of a table, rested the flow of the rest; not ok: there is none.
+type formed struct {
+	tableForm
+	ok bool
+}
+
+type rested struct {
+	set.Flow
+	crews int
+	ok    bool
+}
+
+// trial is parts of a sheet in a setting.
+type trial struct {
+	settings
+	parts
+}
+
+// outcome is what a trial tells.
+type outcome struct {
+	pages               int
+	fits                bool
+	body                float64 // cap height of what stands last, mm
+	rows, crews         int     // as in wall
+	listSpare, restLeft float64 // as in wall
+}
+
+func (w *wall) outcome() outcome {
+	return outcome{len(w.Pages), w.Fits(), w.Body, w.rows, w.crews, w.listSpare, w.restLeft}
 }
 
 // wall is a wall sheet in the making.
 type wall struct {
 	frame.Frame
-	o       Options
+	*search
 	at      settings
-	tables  []*table
 	slot    float64 // cap height of numbers and names of slots, mm
 	meters  float64 // from which the page in the making is read
 	symbols []placedSymbol
@@ -186,10 +231,10 @@ type wall struct {
 	listSpare, restLeft float64 // mm left on the pages of both
 }
 
-// newWall is an empty sheet, read from a distance.
-func (s *search) newWall(at settings, meters float64) (w *wall, ok bool) {
-	w = &wall{o: s.o, at: at, tables: s.tables}
-	w.Resolved, w.Words, w.Farthest = s.r, s.o.Words, MostDistance
+// newWall is an empty sheet, read from a distance, to be drawn or on trial.
+func (s *search) newWall(at settings, meters float64, drawn bool) (w *wall, ok bool) {
+	w = &wall{search: s, at: at}
+	w.Resolved, w.Words, w.Farthest, w.Trial = s.r, s.o.Words, MostDistance, !drawn
 	w.Fine = layout.SheetLeast()
 	if s.o.Clip {
 		w.Fine = layout.CapAt(handDistance*1000, layout.ArcminLeast)
@@ -213,13 +258,46 @@ func (w *wall) scale(meters float64) {
 	w.Resize()
 }
 
-// lay lays out parts of the sheet.
-func (s *search) lay(at settings, p parts) *wall {
+// try lays out parts of the sheet on trial, once for each setting.
+func (s *search) try(at settings, p parts) (o outcome) {
+	if at.own && p == partLists|partRest { // neither has to do with the other
+		if o = s.try(at, partLists); !o.fits {
+			return o
+		}
+		rest := s.try(at, partRest)
+		o.pages, o.fits, o.body = o.pages+rest.pages, rest.fits, rest.body
+		o.crews, o.restLeft = rest.crews, rest.restLeft
+		return o
+	}
+	at.names = max(1, at.names)
+	switch at.own = false; p { // what it has nothing to do with
+	case partLists:
+		at.rest, at.restWhite = 0, 0
+		if at.codes != codesBesideLists && at.codes != codesBelowLists {
+			at.codes, at.module = codesNowhere, 0
+		}
+	case partRest:
+		at.list, at.names, at.rowWhite = 0, 0, 0
+		if at.codes != codesBesideRest && at.codes != codesBelowRest {
+			at.codes, at.module = codesNowhere, 0
+		}
+	}
+	key := trial{at, p}
+	if o, known := s.known[key]; known {
+		return o
+	}
+	o = s.lay(at, p, false).outcome()
+	s.known[key] = o
+	return o
+}
+
+// lay lays out parts of the sheet, to be drawn or on trial.
+func (s *search) lay(at settings, p parts, drawn bool) *wall {
 	meters := at.list
 	if p == partRest {
 		meters = at.rest
 	}
-	w, ok := s.newWall(at, meters)
+	w, ok := s.newWall(at, meters, drawn)
 	if !ok {
 		return w
 	}
@@ -245,30 +323,33 @@ func (s *search) lay(at settings, p parts) *wall {
 // farthest is the largest distance from which parts are read on as few pages as they
 // take when they are smallest; not ok: they cannot be had.
 func (s *search) farthest(most float64, p parts, at settings) (m float64, pages int, ok bool) {
-	return s.largest(most, func(m float64) *wall {
-		at.list, at.rest = m, m
-		return s.lay(at, p)
-	})
+	return s.largest(most, func(m float64) outcome { return s.from(at, m, p) })
 }
 
-// largest is that distance for sheets that are laid out in some way.
-func (s *search) largest(most float64, lay func(m float64) *wall) (m float64, pages int, ok bool) {
+// from is [search.try] with all to be read from a distance.
+func (s *search) from(at settings, m float64, p parts) outcome {
+	at.list, at.rest = m, m
+	return s.try(at, p)
+}
+
+// largest is that distance for sheets that are tried in some way.
+func (s *search) largest(most float64, try func(m float64) outcome) (m float64, pages int, ok bool) {
 	least := s.o.least()
 	if s.o.Distance > 0 {
-		w := lay(s.o.Distance)
-		return s.o.Distance, len(w.Pages), w.Fits()
+		o := try(s.o.Distance)
+		return s.o.Distance, o.pages, o.fits
 	}
-	w := lay(least)
-	if !w.Fits() {
+	o := try(least)
+	if !o.fits {
 		return least, 0, false
 	}
-	pages = len(w.Pages)
+	pages = o.pages
 	m, _ = set.Largest(least, max(least, most), stepDistance, func(m float64) bool {
 		if m == least {
 			return true
 		}
-		w := lay(m)
-		return w.Fits() && len(w.Pages) <= pages
+		o := try(m)
+		return o.fits && o.pages <= pages
 	})
 	return math.Round(m/stepDistance) / (1 / stepDistance), pages, true
 }
@@ -278,7 +359,7 @@ func (s *search) largest(most float64, lay func(m float64) *wall) (m float64, pa
 func (s *search) arrange() *wall {
 	list, listPages, ok := s.farthest(MostDistance, partLists, settings{own: true})
 	if !ok {
-		return s.lay(settings{list: list, rest: list, own: true}, partLists)
+		return s.lay(settings{list: list, rest: list, own: true}, partLists, true)
 	}
 	if at, ok := s.onePage(list, listPages); ok {
 		return s.spread(at)
@@ -294,14 +375,14 @@ func (s *search) arrange() *wall {
 
 // flowing lets the rest begin on the last page of the lists, where that saves a page.
 func (s *search) flowing(parted settings) (at settings, ok bool) {
-	pages := len(s.lay(parted, partLists|partRest).Pages)
+	pages := s.try(parted, partLists|partRest).pages
 	if pages <= 2 {
 		return at, false
 	}
 	for _, codes := range []codesAt{codesBelowRest, codesBesideRest, codesBelowLists, codesBesideLists} {
 		module, fits := largestModule(s.modules(), func(module float64) bool {
-			n, ok := s.try(settings{codes: codes, module: module}, s.o.least(), partLists|partRest)
-			return ok && n < pages
+			o := s.from(settings{codes: codes, module: module}, s.o.least(), partLists|partRest)
+			return o.fits && o.pages < pages
 		})
 		if fits && module > at.module {
 			at = settings{codes: codes, module: module}
@@ -328,13 +409,6 @@ func (s *search) compromise(list float64) float64 {
 	return max(s.o.least(), list*oneLeast)
 }
 
-// try tells how many pages parts take from a distance.
-func (s *search) try(at settings, m float64, p parts) (pages int, ok bool) {
-	at.list, at.rest = m, m
-	w := s.lay(at, p)
-	return len(w.Pages), w.Fits()
-}
-
 // onePage is everything on the page of the lists, where these do not get much smaller.
 func (s *search) onePage(list float64, listPages int) (at settings, ok bool) {
 	m := s.compromise(list)
@@ -345,8 +419,8 @@ func (s *search) onePage(list float64, listPages int) (at settings, ok bool) {
 		return at, false
 	}
 	holds := func(codes codesAt, module float64) bool {
-		pages, ok := s.try(settings{codes: codes, module: module}, m, partLists|partRest)
-		return ok && pages == 1
+		o := s.from(settings{codes: codes, module: module}, m, partLists|partRest)
+		return o.fits && o.pages == 1
 	}
 	modules := s.modules()
 	var arrangements []codesAt
@@ -393,10 +467,10 @@ func (s *search) twoParts(list float64, listPages int) settings {
 	rest := map[codesAt]int{}
 	fewest := 0
 	for _, codes := range []codesAt{codesBesideRest, codesBelowRest, codesNowhere} {
-		if n, ok := s.try(settings{codes: codes, module: smallest}, low, partRest); ok {
-			rest[codes] = n
-			if fewest == 0 || n < fewest {
-				fewest = n
+		if o := s.from(settings{codes: codes, module: smallest}, low, partRest); o.fits {
+			rest[codes] = o.pages
+			if fewest == 0 || o.pages < fewest {
+				fewest = o.pages
 			}
 		}
 	}
@@ -414,8 +488,8 @@ func (s *search) twoParts(list float64, listPages int) settings {
 			at := settings{codes: codes, list: list, own: true}
 			module, ok := largestModule(modules, func(module float64) bool {
 				at.module = module
-				n, ok := s.try(at, m, partRest)
-				return ok && n == fewest
+				o := s.from(at, m, partRest)
+				return o.fits && o.pages == fewest
 			})
 			if at.module = module; ok {
 				at.rest, _, _ = s.farthest(list, partRest, at)
@@ -430,8 +504,8 @@ func (s *search) twoParts(list float64, listPages int) settings {
 		at := settings{codes: codes, own: true}
 		module, ok := largestModule(modules, func(module float64) bool {
 			at.module = module
-			n, ok := s.try(at, s.compromise(list), partLists)
-			return ok && n == listPages
+			o := s.from(at, s.compromise(list), partLists)
+			return o.fits && o.pages == listPages
 		})
 		if at.module = module; ok {
 			at.list, _, _ = s.farthest(list, partLists, at)
@@ -451,25 +525,27 @@ func worth(at settings) float64 {
 	return math.Log(at.list) + 0.5*math.Log(at.rest) + 0.5*math.Log(at.module)
 }
 
-// spread gives rows and divisions the white that their pages have left.
+// spread gives rows and divisions the white that their pages have left, and draws
+// the sheet.
 func (s *search) spread(at settings) *wall {
-	best := s.lay(at, partLists|partRest)
-	if !best.Fits() {
-		return best
+	const all = partLists | partRest
+	best := s.try(at, all)
+	if !best.fits {
+		return s.lay(at, all, true)
 	}
 	white := at
 	if at.own {
-		white.restWhite = min(0.97*best.restLeft/float64(max(1, best.crews)), best.Body*2.5)
+		white.restWhite = min(0.97*best.restLeft/float64(max(1, best.crews)), best.body*2.5)
 	}
 	// Numbers and names as large as that leaves all else alone.
-	set.Largest(1, namesMost, 0.05, func(n float64) bool {
+	at.names, _ = set.Largest(1, namesMost, 0.05, func(n float64) bool {
 		try := at
 		try.names = n
-		w := s.lay(try, partLists|partRest)
-		if n > 1 && (!w.Fits() || len(w.Pages) > len(best.Pages)) {
+		o := s.try(try, all)
+		if n > 1 && (!o.fits || o.pages > best.pages) {
 			return false
 		}
-		best, at.names = w, n
+		best = o
 		return true
 	})
 	white.names = at.names
@@ -479,12 +555,12 @@ func (s *search) spread(at settings) *wall {
 	}
 	white.rowWhite = max(0, min(0.97*left/float64(max(1, best.rows)), layout.CapAt(at.list*1000, layout.ArcminKey)*0.9))
 	for range 3 {
-		if w := s.lay(white, partLists|partRest); w.Fits() && len(w.Pages) == len(best.Pages) {
-			return w
+		if o := s.try(white, all); o.fits && o.pages == best.pages {
+			return s.lay(white, all, true)
 		}
 		white.restWhite, white.rowWhite = white.restWhite*0.6, white.rowWhite*0.6
 	}
-	return best
+	return s.lay(at, all, true)
 }
 
 // findings tells of each misfit, and on which paper it fits.
@@ -499,8 +575,7 @@ func (w *wall) findings() finding.List {
 					o := w.o
 					o.Paper = p
 					o = o.settled()
-					s := &search{r: w.Resolved, o: o, tables: w.tables}
-					laid[p.Name] = s.lay(settings{list: o.least(), rest: o.least(), module: layout.LeastModule, codes: codesBelowRest}, partLists|partRest).Misfits
+					laid[p.Name] = newSearch(w.Resolved, o, w.tables).lay(settings{list: o.least(), rest: o.least(), module: layout.LeastModule, codes: codesBelowRest}, partLists|partRest, false).Misfits
 				}
 				return !slices.Contains(laid[p.Name], m)
 			}})
@@ -520,17 +595,13 @@ func (w *wall) findings() finding.List {
 // SymbolFaults are the lists whose text no QR symbol holds, as findings of rule
 // does-not-fit: no paper can carry them.
 func SymbolFaults(r *plan.Resolved) finding.List {
-	return (&search{r: r}).symbolFaults()
-}
-
-func (s *search) symbolFaults() finding.List {
 	var found finding.List
-	for _, l := range s.r.Lists {
+	for _, l := range r.Lists {
 		if _, ok := layout.SymbolSize(l.Text, layout.LevelM); ok {
 			continue
 		}
 		var faults set.Faults
-		faults.Add(set.Misfit{At: l.Slots[len(l.Slots)-1].At("channel"), Subject: cmp.Or(l.Name(s.r), s.r.Plan.Incident.Name)})
+		faults.Add(set.Misfit{At: l.Slots[len(l.Slots)-1].At("channel"), Subject: cmp.Or(l.Name(r), r.Plan.Incident.Name)})
 		found = append(found, faults.Findings(set.Notice{
 			Message: func(set.Misfit) string {
 				return fmt.Sprintf("the text of a list of %d slots, %d characters, does not fit a QR code, which holds %d", len(l.Slots), len(l.Text), layout.MostSymbol())
