@@ -145,11 +145,16 @@ func Prints(r rune) bool {
 func (f Face) Width(s string, pt float64) float64 {
 	m, sum := f.metrics(), 0
 	for _, r := range s {
-		if a := m.of(r); a >= 0 {
-			sum += int(a)
+		var a int16
+		if r < latin { // no text has a negative one
+			a = m.advance[r]
 		} else {
-			sum += 1000
+			a = m.of(r)
 		}
+		if a < 0 {
+			a = 1000
+		}
+		sum += int(a)
 	}
 	return float64(sum) / 1000 * pt * PointMM
 }

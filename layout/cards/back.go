@@ -105,6 +105,22 @@ type backSearch struct {
 	notes notes
 	rows  []build
 	forms []layout.SymbolForm
+
+	tables map[tableKey]*table // worked out so far, whatever the symbol beside them
+	said   map[noteKey][][]set.Piece
+}
+
+type tableKey struct {
+	form  tableForm
+	small float64
+	ticks bool
+}
+
+type noteKey struct {
+	form   tableForm
+	small  float64
+	said   brevity
+	extras int
 }
 
 const (
@@ -127,8 +143,9 @@ const (
 // What the fronts have no room for stands here, where there is.
 func backOf(o *Options, size layout.Size, r *plan.Resolved, l *plan.List, fronts block) (*back, *set.Misfit) {
 	x := backSearch{words: o.Words, size: size, rows: buildOf(o.Words, l),
-		notes: notes{words: o.Words, r: r, list: l, changed: o.Changes != nil},
-		forms: layout.SymbolForms(l.Text, moduleMost)}
+		notes:  notes{words: o.Words, r: r, list: l, changed: o.Changes != nil},
+		forms:  layout.SymbolForms(l.Text, moduleMost),
+		tables: map[tableKey]*table{}, said: map[noteKey][][]set.Piece{}}
 	if len(x.forms) == 0 {
 		return nil, &set.Misfit{Text: "the list text in a QR code"}
 	}
@@ -237,11 +254,28 @@ func (x *backSearch) any(form layout.SymbolForm, small float64, said brevity) (b
 	return nil, why
 }
 
+// table is the build table in a form.
+func (x *backSearch) table(form tableForm, small float64, ticks bool) *table {
+	key := tableKey{form, small, ticks}
+	if x.tables[key] == nil {
+		x.tables[key] = tableOf(x.words, x.rows, small, form, ticks)
+	}
+	return x.tables[key]
+}
+
+// paragraphs are the notes beside a form of the table.
+func (x *backSearch) paragraphs(form tableForm, small float64, said brevity) [][]set.Piece {
+	key := noteKey{form, small, said, len(x.notes.extras)}
+	if x.said[key] == nil {
+		x.said[key] = x.notes.at(form, small, said)
+	}
+	return x.said[key]
+}
+
 // at is the arrangement that leaves the most room at a size of type.
 func (x *backSearch) at(form layout.SymbolForm, table tableForm, small float64, said brevity) (best *back, why *set.Misfit) {
 	H := x.size.Height - 2*layout.Safe
-	t := tableOf(x.words, x.rows, small, table, said.walks())
-	paragraphs := x.notes.at(table, small, said)
+	t, paragraphs := x.table(table, small, said.walks()), x.paragraphs(table, small, said)
 	for way := range backWays {
 		b := &back{size: x.size, form: form, small: small, way: way, table: t, said: said}
 		h, m := b.need(paragraphs)

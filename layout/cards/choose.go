@@ -21,9 +21,9 @@ type Choice struct {
 }
 
 // choose takes the size asked for, or those that hold every card, the one that serves
-// best first; and works out the geometry for each list. There is none where a finding
-// says what does not fit.
-func (o *Options) choose(r *plan.Resolved) (choices []Choice, findings finding.List) {
+// best first, or the first one found; and works out the geometry for each list. There is
+// none where a finding says what does not fit.
+func (o *Options) choose(r *plan.Resolved, best bool) (choices []Choice, findings finding.List) {
 	if o.Words == nil {
 		o.Words = &words.English
 	}
@@ -50,7 +50,7 @@ func (o *Options) choose(r *plan.Resolved) (choices []Choice, findings finding.L
 			c.Sheets = o.Sheets(size, len(r.Cards))
 		}
 		choices = append(choices, c)
-		if len(c.Omits) == 0 && (o.Sheets == nil || len(r.Lists) > listsCompared) {
+		if !best || len(c.Omits) == 0 && (o.Sheets == nil || len(r.Lists) > listsCompared) {
 			break // the others are larger
 		}
 	}
@@ -66,8 +66,8 @@ func (o *Options) choose(r *plan.Resolved) (choices []Choice, findings finding.L
 		return cmp.Or(cmp.Compare(len(a.Omits), len(b.Omits)), cmp.Compare(a.Sheets, b.Sheets), larger)
 	})
 	// What is next best takes fewer sheets, or more, but not as many.
-	best := choices[0]
-	choices = slices.DeleteFunc(choices, func(c Choice) bool { return c.Size != best.Size && c.Sheets == best.Sheets })
+	first := choices[0]
+	choices = slices.DeleteFunc(choices, func(c Choice) bool { return c.Size != first.Size && c.Sheets == first.Sheets })
 	return choices, nil
 }
 

@@ -89,7 +89,7 @@ func (d *Deck) Sort(key func(*plan.Card) string) {
 // Deal lays out the cards of a plan. Where they do not fit, findings name the
 // text and the smallest size that holds it, and the deck is nil.
 func Deal(r *plan.Resolved, o Options) (*Deck, finding.List) {
-	choices, findings := o.choose(r)
+	choices, findings := o.choose(r, true)
 	if len(choices) == 0 {
 		return nil, findings
 	}
@@ -107,7 +107,7 @@ func Deal(r *plan.Resolved, o Options) (*Deck, finding.List) {
 // Fits says what keeps the cards of a plan from being dealt, as [Deal] does,
 // without laying them out.
 func Fits(r *plan.Resolved, o Options) finding.List {
-	_, findings := o.choose(r)
+	_, findings := o.choose(r, false)
 	return findings
 }
 

@@ -37,31 +37,72 @@ type fitter struct {
 	ink   headInk
 	feet  []*plan.Card // whose feet may need the most room
 	block block
+
+	ends   map[float64]ends // at sizes of small type
+	blocks map[blockKey]blocked
 }
 
-// edges at a size of small type.
+// ends are head and foot at a size of small type, or why there is none.
+type ends struct {
+	head headForm
+	foot footForm
+	why  *set.Misfit
+}
+
+// blocked is the block in between, the same.
+type blocked struct {
+	form blockForm
+	why  *set.Misfit
+}
+
+type blockKey struct {
+	small float64
+	shown [extras]bool
+	own   bool
+}
+
+// edges at a size of small type. Each of them is worked out once.
 func (x *fitter) edges(small float64) (e edges, why *set.Misfit) {
-	w, width := x.o.Words, x.size.Width-2*layout.Safe
-	if e.head, why = headFormOf(w, x.heads, x.ink, true, small, width); why != nil || e.head.three {
-		if e.head, why = headFormOf(w, x.heads, x.ink, false, small, width); why != nil {
-			return e, why
+	width := x.size.Width - 2*layout.Safe
+	of, known := x.ends[small]
+	if !known {
+		of.head, of.foot, of.why = x.headAndFoot(small, width)
+		x.ends[small] = of
+	}
+	if e.head, e.foot = of.head, of.foot; of.why != nil {
+		return e, of.why
+	}
+	key := blockKey{small, x.block.shown, x.block.own}
+	b, known := x.blocks[key]
+	if !known {
+		b.form, b.why = x.block.form(x.cards, small, width)
+		x.blocks[key] = b
+	}
+	if e.block = b.form; b.why != nil {
+		return e, b.why
+	}
+	e.top = layout.Safe + e.head.height()
+	e.bottom = x.size.Height - layout.Safe - e.foot.height() - e.block.height()
+	return e, nil
+}
+
+func (x *fitter) headAndFoot(small, width float64) (head headForm, foot footForm, why *set.Misfit) {
+	w := x.o.Words
+	if head, why = headFormOf(w, x.heads, x.ink, true, small, width); why != nil || head.three {
+		if head, why = headFormOf(w, x.heads, x.ink, false, small, width); why != nil {
+			return head, foot, why
 		}
 	}
 	text := footTextOf(w, x.r, x.list, set.CapStyle(fonts.Regular, small))
 	lines, pitch := 0, 0.0
 	for _, c := range x.feet {
-		if e.foot, why = footFormOf(text.of(c, x.o.Changes), x.list.Code.Pairs(), text.issue, small, width); why != nil {
-			return e, why
+		if foot, why = footFormOf(text.of(c, x.o.Changes), x.list.Code.Pairs(), text.issue, small, width); why != nil {
+			return head, foot, why
 		}
-		lines, pitch = max(lines, e.foot.lines), max(pitch, e.foot.pitch)
+		lines, pitch = max(lines, foot.lines), max(pitch, foot.pitch)
 	}
-	e.foot.lines, e.foot.pitch = lines, pitch
-	if e.block, why = x.block.form(x.cards, small, width); why != nil {
-		return e, why
-	}
-	e.top = layout.Safe + e.head.height()
-	e.bottom = x.size.Height - layout.Safe - e.foot.height() - e.block.height()
-	return e, nil
+	foot.lines, foot.pitch = lines, pitch
+	return head, foot, nil
 }
 
 // front is the best front: with every extra for which there is room.
@@ -114,7 +155,8 @@ func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options
 		bad = append(bad, set.Misfit{At: at, What: what, Text: m.Text})
 	}
 	x := &fitter{o: o, r: r, list: l, size: size, cards: s.cards, heads: widestHeads(o.Words, r, s.cards),
-		ink: inkOf(o.Words, r, s.cards), block: block{words: o.Words, r: r, list: l}}
+		ink: inkOf(o.Words, r, s.cards), block: block{words: o.Words, r: r, list: l},
+		ends: map[float64]ends{}, blocks: map[blockKey]blocked{}}
 	if x.feet = s.cards; o.Changes == nil {
 		x.feet = s.cards[len(s.cards)-1:] // the widest card number is the last one's
 	}

@@ -174,29 +174,54 @@ func (f *front) rest(r row, talk bool) string {
 	return r.rests.in(wordings[f.wording], talk && (f.head.named || f.block.own))
 }
 
-// holds tells whether the words of a row fit into its line on a card with a mark; of
-// a stacked row, into both its lines.
-func (f *front) holds(r row, m plan.Mark) bool {
-	room := f.columnWidth() - f.detailLeft() - f.pad() - f.placeWidth() - f.markGap()
-	mark, _ := f.markSize(m)
-	if mark > 0 {
-		mark += f.markGap()
+// fitting is what rows need at a size of small type: the widths of the group and channel
+// numbers, and of each row's mark and words on each kind of card; and how high marks are.
+// It is worked out once for all sizes of names.
+type fitting struct {
+	place, plate  float64
+	marks, detail [][]float64
+}
+
+func (f *front) fitting() fitting {
+	n := fitting{place: f.placeWidth(), marks: make([][]float64, len(f.rows)), detail: make([][]float64, len(f.rows))}
+	for i, r := range f.rows {
+		for _, m := range r.marked {
+			w, h := f.markSize(m)
+			if n.plate = max(n.plate, h); w > 0 {
+				w += f.markGap()
+			}
+			n.marks[i] = append(n.marks[i], w)
+		}
+		n.detail[i] = make([]float64, len(r.marked))
 	}
-	if !f.stacked {
-		return f.detailWidth(r, m) <= room-mark
+	return n
+}
+
+// say takes the words of a wording.
+func (f *front) say(n fitting, wording int) {
+	f.wording = wording
+	for i, r := range f.rows {
+		for j, m := range r.marked {
+			n.detail[i][j] = f.detailWidth(r, m)
+		}
 	}
-	first := f.pad()*2 + f.numberWidth() + f.keyGap() + f.keyStyle().Width(r.name) + mark
-	return f.detailWidth(r, m) <= room && first <= f.columnWidth()
 }
 
 // misfit is what does not fit in the wording that f has.
-func (f *front) misfit() *set.Misfit {
-	if f.rowHeight() > f.pitch()+set.Tolerance {
+func (f *front) misfit(n fitting) *set.Misfit {
+	if f.rowHeight(n.plate) > f.pitch()+set.Tolerance {
 		return &set.Misfit{Text: f.rows[len(f.rows)-1].name}
 	}
-	for _, r := range f.rows {
-		for _, m := range r.marked {
-			if !f.holds(r, m) {
+	room := f.columnWidth() - f.detailLeft() - f.pad() - n.place - f.markGap()
+	before := f.pad()*2 + f.numberWidth() + f.keyGap()
+	for i, r := range f.rows {
+		for j, m := range r.marked {
+			// The words of a row fit into its line; of a stacked row, into both its lines.
+			holds := n.detail[i][j] <= room-n.marks[i][j]
+			if f.stacked {
+				holds = n.detail[i][j] <= room && before+f.keyStyle().Width(r.name)+n.marks[i][j] <= f.columnWidth()
+			}
+			if !holds {
 				return &set.Misfit{Text: r.name + " " + f.leadText(r, m.Talk)}
 			}
 		}
@@ -214,17 +239,10 @@ func nameRow(key float64) float64 {
 	return (1-share)*layout.CapKey/rowTight + share*comfortable/rowEasy
 }
 
-// rowHeight is the least height of a row.
-func (f *front) rowHeight() float64 {
+// rowHeight is the least height of a row with marks so high.
+func (f *front) rowHeight(plate float64) float64 {
 	if f.stacked {
 		return f.key + f.stackedPitch() + f.small*stackedAir
-	}
-	plate := 0.0
-	for _, r := range f.rows {
-		for _, m := range r.marked {
-			_, h := f.markSize(m)
-			plate = max(plate, h)
-		}
 	}
 	key := f.key * max(f.ink.nameUp+f.ink.nameDown, 1)
 	least := max(nameRow(f.key), key+leastGap, f.small*(f.ink.up+f.ink.down)+leastGap, plate+0.12*f.small)
@@ -248,18 +266,19 @@ const comfortable = 2.8
 // many words as there is room for at good type; or says what does not fit at
 // the least.
 func (f *front) grow() *set.Misfit {
+	n := f.fitting()
 	largest := func(w int) (key float64, ok bool) {
-		f.wording = w
+		f.say(n, w)
 		return set.Largest(layout.CapKey, keyMost, keyStep, func(key float64) bool {
 			f.key = key
-			return f.misfit() == nil
+			return f.misfit(n) == nil
 		})
 	}
 	last := len(wordings) - 1
 	room, ok := largest(last)
 	if !ok {
 		f.key = layout.CapKey
-		return f.misfit()
+		return f.misfit(n)
 	}
 	enough := min(room*worthNames, keyBeside)
 	for w := range wordings {
@@ -284,11 +303,12 @@ const keyStep = 0.05
 func frontOf(o *Options, size layout.Size, rows []row, edges func(small float64) (edges, *set.Misfit)) (*front, *set.Misfit) {
 	var best *front
 	var why *set.Misfit
+	ink := inkOfRows(rows)
 	for _, form := range []struct {
 		columns int
 		stacked bool
 	}{{1, false}, {1, true}, {2, true}, {2, false}} {
-		f, m := growSmall(o, size, rows, form.columns, form.stacked, edges)
+		f, m := growSmall(front{words: o.Words, outlined: o.Plain, size: size, rows: rows, columns: form.columns, stacked: form.stacked, ink: ink}, edges)
 		if m != nil {
 			if why == nil {
 				why = m
@@ -307,14 +327,17 @@ func frontOf(o *Options, size layout.Size, rows []row, edges func(small float64)
 	return best, nil
 }
 
-// growSmall finds the largest small size at which names still stand out.
-func growSmall(o *Options, size layout.Size, rows []row, columns int, stacked bool, edges func(float64) (edges, *set.Misfit)) (*front, *set.Misfit) {
-	at := func(small float64) (f *front, why *set.Misfit) {
-		f = &front{words: o.Words, outlined: o.Plain, size: size, rows: rows, columns: columns, stacked: stacked, small: small, ink: inkOfRows(rows)}
+// growSmall finds the largest small size, for a form of the front, at which names still
+// stand out.
+func growSmall(form front, edges func(float64) (edges, *set.Misfit)) (*front, *set.Misfit) {
+	at := func(small float64) (*front, *set.Misfit) {
+		f := form
+		f.small = small
+		var why *set.Misfit
 		if f.edges, why = edges(small); why == nil {
 			why = f.grow()
 		}
-		return f, why
+		return &f, why
 	}
 	f, why := at(layout.CapLeast)
 	if why != nil {

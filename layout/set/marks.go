@@ -78,9 +78,12 @@ func drawSame(c *Canvas, x, y, h float64, ink layout.Ink) {
 // 1.1, kept by golang.org/x/image/colornames). Not ok: nobody knows the name,
 // and the cover carries it in words alone.
 func CoverInk(colour string) (ink layout.Ink, ok bool) {
-	c, ok := colornames.Map[strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(colour))]
+	c, ok := colornames.Map[oneWord.Replace(strings.ToLower(colour))]
 	return layout.Ink{R: c.R, G: c.G, B: c.B}, ok
 }
+
+// oneWord writes a color's name as the web does.
+var oneWord = strings.NewReplacer(" ", "", "-", "")
 
 // Swatch is a mark in a color, framed so that it stays where the color
 // vanishes: under a red lamp, in a copy. The color's name stands beside it.

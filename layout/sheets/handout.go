@@ -49,7 +49,7 @@ const (
 func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List) {
 	frame.Settle(&o.Paper, &o.Words, &words.EnglishHandout)
 	across := o.Paper.Across()
-	h := &handout{r: r, words: o.Words}
+	h := &handout{r: r, words: o.Words, overs: map[pageOf]set.Pile{}}
 	if in := &r.Plan.Incident; o.Reprint && !in.RevisedAt.IsZero() {
 		h.reprint = words.Filled(o.Words.Reprint, "time", o.Words.Clock(in, in.RevisedAt))
 	}
@@ -65,14 +65,12 @@ func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List
 		}
 	}
 	h.rowLeast = handoutRow
-	roomy := h.lay(teams, foot)
+	roomy := h.lay(teams, foot, false)
 	h.rowLeast = handoutTight
-	if tight := h.lay(teams, foot); tight < roomy {
-		roomy = tight
-	} else {
+	if tight := h.lay(teams, foot, false); tight >= roomy {
 		h.rowLeast = handoutRow
-		h.lay(teams, foot)
 	}
+	h.lay(teams, foot, true)
 	if len(teams) == 0 {
 		h.Open = h.opening(&team{name: in.Name}, foot, 0)
 		h.NewPage()
@@ -89,8 +87,8 @@ func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List
 		}), nil
 }
 
-// lay places all teams, and tells on how many pages.
-func (h *handout) lay(teams []*team, foot set.Block) int {
+// lay places all teams, to be drawn or on trial, and tells on how many pages.
+func (h *handout) lay(teams []*team, foot set.Block, drawn bool) int {
 	h.Pages, h.Misfits = nil, nil
 	for i, t := range teams {
 		rows := h.rows(t)
@@ -98,21 +96,24 @@ func (h *handout) lay(teams []*team, foot set.Block) int {
 			continue
 		}
 		from := len(h.Pages)
-		place := func(white float64) (pages int, used float64) {
-			h.Pages = h.Pages[:from]
+		place := func(white float64, drawn bool) (pages int, used float64) {
+			h.Pages, h.Trial = h.Pages[:from], !drawn
 			h.Open = h.opening(t, foot, white)
 			h.Flow(set.Flow{Blocks: rows, Begin: true})
 			return len(h.Pages) - from, 1 - h.Room()/(h.Bottom-h.under)
 		}
-		pages, used := place(0)
+		pages, used := place(0, false)
 		if pages == 1 || used >= handoutUsed {
+			if drawn {
+				place(0, true)
+			}
 			continue
 		}
 		white, _ := set.Largest(0, h.Bottom-h.under-3*handoutRow, handoutTight/4, func(white float64) bool {
-			n, _ := place(white)
+			n, _ := place(white, false)
 			return n == pages
 		})
-		place(white)
+		place(white, drawn)
 	}
 	return len(h.Pages)
 }
@@ -136,7 +137,9 @@ func (h *handout) follows(t *team, rows []set.Block) bool {
 	if high > h.Room()+h.white || name.Width(t.name)+tally.Width(h.tally(t))+8 > h.Width() || !h.named(codes) {
 		return false
 	}
-	h.Page().Bookmark(t.name, 0, h.Y)
+	if !h.Trial {
+		h.Page().Bookmark(t.name, 0, h.Y)
+	}
 	h.Bottom += h.white
 	h.Flow(set.Flow{Blocks: append([]set.Block{head}, rows...)})
 	return true
@@ -170,12 +173,19 @@ type handout struct {
 	white    float64 // left free at the foot of the page
 	under    float64 // lower edge of the heads of the last page
 	codes    []*plan.List
+	overs    map[pageOf]set.Pile
 	slots    int  // columns for the slots of a list, in place of one box for all; 0: no room
 	coded    bool // each row has the code of its list
 
 	// Left edges of the columns, and the widths of those whose text wraps.
 	unit, seat, division, code, ticks, initials float64
 	unitW, seatW, divisionW, codeW, tickW       float64
+}
+
+// pageOf is the first page of a team, or another one.
+type pageOf struct {
+	*team
+	again bool
 }
 
 // team is a team, or all units without one, and its cards.
@@ -345,24 +355,32 @@ func (h *handout) opening(t *team, foot set.Block, white float64) func() {
 	again := false
 	return func() {
 		c := &h.Page().Canvas
-		if !again {
+		if h.Trial {
+			c = nil
+		} else if !again {
 			h.Page().Bookmark(t.name, 0, h.Y)
 		}
-		over := []set.Block{h.heading(t, again)}
-		if len(t.cards) > 0 {
-			over = append(over, h.columnsHead())
-		}
-		for _, b := range over {
-			b.Put(c, h.Left(), h.Y)
-			h.Y += b.H
-		}
+		h.Y = h.over(t, again).Put(c, h.Left(), h.Y)
 		h.Bottom -= foot.H
-		foot.Put(c, h.Left(), h.Bottom)
+		set.Pile{foot}.Put(c, h.Left(), h.Bottom)
 		h.Bottom -= white
 		h.white = white
 		h.under, h.codes = h.Y, t.lists()
 		again = true
 	}
+}
+
+// over is what stands over the rows of a page.
+func (h *handout) over(t *team, again bool) set.Pile {
+	key := pageOf{t, again}
+	if h.overs[key] == nil {
+		over := set.Pile{h.heading(t, again)}
+		if len(t.cards) > 0 {
+			over = append(over, h.columnsHead())
+		}
+		h.overs[key] = over
+	}
+	return h.overs[key]
 }
 
 // heading says whose sheet it is.

@@ -157,10 +157,23 @@ var EnglishHandout = HandoutWords{
 
 // Filled puts values in place of %names%: pairs of name and value.
 func Filled(text string, pairs ...string) string {
-	for i := 0; i+1 < len(pairs); i += 2 {
-		pairs[i] = "%" + pairs[i] + "%"
+	var b strings.Builder
+	for text != "" {
+		before, rest, found := strings.Cut(text, "%")
+		b.WriteString(before)
+		if !found {
+			break
+		}
+		text = rest
+		value, filled := "%", false
+		for i := 0; i+1 < len(pairs) && !filled; i += 2 {
+			if behind, ok := strings.CutPrefix(rest, pairs[i]+"%"); ok {
+				text, value, filled = behind, pairs[i+1], true
+			}
+		}
+		b.WriteString(value)
 	}
-	return strings.NewReplacer(pairs...).Replace(text)
+	return b.String()
 }
 
 // PageOf is the number of a page.
