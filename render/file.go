@@ -298,7 +298,8 @@ func (f *file) attach(attached []Attachment) string {
 		return ""
 	}
 	var names, list []byte
-	var pack packer
+	pack := packers.Get().(*packer)
+	defer packers.Put(pack)
 	for i, a := range attached {
 		data, spec := f.reserve(1), f.reserve(1)
 		short, long := md5.Sum(a.Data), sha256.Sum256(a.Data)

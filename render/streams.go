@@ -34,7 +34,8 @@ func (p *pdf) contents(d *layout.Document) (forms, pages [][]byte) {
 	for range min(runtime.GOMAXPROCS(0), len(done)) {
 		wg.Go(func() {
 			k := &ink{pdf: p}
-			var pack packer
+			pack := packers.Get().(*packer)
+			defer packers.Put(pack)
 			for {
 				i := int(next.Add(1)) - 1
 				if i >= len(done) {
@@ -48,6 +49,9 @@ func (p *pdf) contents(d *layout.Document) (forms, pages [][]byte) {
 	wg.Wait()
 	return done[:len(p.list)], done[len(p.list):]
 }
+
+// packers are at hand for all documents: each takes most of a megabyte.
+var packers = sync.Pool{New: func() any { return new(packer) }}
 
 // packer compresses; it is made once and used for many.
 type packer struct {

@@ -138,26 +138,39 @@ const (
 	largeBack = 2.3
 )
 
-// backOf works out the back of the cards of a list: the symbol first, then the
-// largest type beside it.
-// What the fronts have no room for stands here, where there is.
-func backOf(o *Options, size layout.Size, r *plan.Resolved, l *plan.List, fronts block) (*back, *set.Misfit) {
-	x := backSearch{words: o.Words, size: size, rows: buildOf(o.Words, l),
+// backSearchOf begins to look for the back of the cards of a list.
+func backSearchOf(o *Options, size layout.Size, r *plan.Resolved, l *plan.List) *backSearch {
+	return &backSearch{words: o.Words, size: size, rows: buildOf(o.Words, l),
 		notes:  notes{words: o.Words, r: r, list: l, changed: o.Changes != nil},
 		forms:  layout.SymbolForms(l.Text, moduleMost),
 		tables: map[tableKey]*table{}, said: map[noteKey][][]set.Piece{}}
+}
+
+// holds says what keeps a back from being worked out.
+func (x *backSearch) holds() *set.Misfit {
 	if len(x.forms) == 0 {
-		return nil, &set.Misfit{Text: "the list text in a QR code"}
+		return &set.Misfit{Text: "the list text in a QR code"}
 	}
-	form, why := x.symbol()
-	if why != nil {
+	b, why := x.any(x.forms[0], layout.CapLeast, briefest)
+	if b != nil {
+		return nil
+	}
+	return why
+}
+
+// best works out the back: the symbol first, then the largest type beside it.
+// What the fronts have no room for stands here, where there is.
+func (x *backSearch) best(fronts block) (*back, *set.Misfit) {
+	if why := x.holds(); why != nil {
 		return nil, why
 	}
+	form := x.symbol()
 	best := x.withType(form)
+	r, l := x.notes.r, x.notes.list
 	for _, e := range []struct {
 		extra
 		text string
-	}{{instructions, o.Words.FillText(r, r.Plan.Incident.Instructions, l)}, {contact, words.Titled(o.Words.Contact, r.Plan.Incident.Contact)}} {
+	}{{instructions, x.words.FillText(r, r.Plan.Incident.Instructions, l)}, {contact, words.Titled(x.words.Contact, r.Plan.Incident.Contact)}} {
 		if fronts.shown[e.extra] || e.text == "" {
 			continue
 		}
@@ -177,12 +190,10 @@ const extraBack = 1.8
 
 // symbol is the one that the size has room for. What is taken the largest of here
 // never falls as a card grows, so that a larger card has no smaller symbol.
-func (x *backSearch) symbol() (layout.SymbolForm, *set.Misfit) {
-	var why *set.Misfit
+func (x *backSearch) symbol() layout.SymbolForm {
 	most := func(said brevity, small float64) int {
 		n, ok := set.Largest(0, float64(len(x.forms)-1), 1, func(n float64) bool {
-			b, m := x.any(x.forms[int(n)], small, said)
-			why = m
+			b, _ := x.any(x.forms[int(n)], small, said)
 			return b != nil
 		})
 		if !ok {
@@ -196,13 +207,9 @@ func (x *backSearch) symbol() (layout.SymbolForm, *set.Misfit) {
 		}
 		return n
 	}
-	n := most(briefest, layout.CapLeast)
-	if n < 0 {
-		return layout.SymbolForm{}, why
-	}
-	n = upTo(n, worthWords)
+	n := upTo(most(briefest, layout.CapLeast), worthWords)
 	n = max(n, upTo(most(brief, layout.CapLeast), layout.EnoughModule), most(brief, largeBack))
-	return x.forms[n], nil
+	return x.forms[n]
 }
 
 // withType is the arrangement with the largest type beside a symbol, and with as many

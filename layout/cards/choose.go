@@ -21,9 +21,9 @@ type Choice struct {
 }
 
 // choose takes the size asked for, or those that hold every card, the one that serves
-// best first, or the first one found; and works out the geometry for each list. There is
-// none where a finding says what does not fit.
-func (o *Options) choose(r *plan.Resolved, best bool) (choices []Choice, findings finding.List) {
+// best first; and works out the geometry for each list, or only asks whether there is a
+// size. There is none where a finding says what does not fit.
+func (o *Options) choose(r *plan.Resolved, asks bool) (choices []Choice, findings finding.List) {
 	if o.Words == nil {
 		o.Words = &words.English
 	}
@@ -38,19 +38,22 @@ func (o *Options) choose(r *plan.Resolved, best bool) (choices []Choice, finding
 		if i == len(sizes)-1 && len(choices) == 0 {
 			ends = nil // all that the last one does not hold is told
 		}
-		lists, bad := dealLists(r, size, o, ends)
+		lists, bad := dealLists(r, size, o, asks, ends)
 		if len(bad) > 0 {
 			if ends == nil {
 				findings = o.findings(r, size, bad)
 			}
 			continue
 		}
+		if asks {
+			return []Choice{{Size: size}}, nil
+		}
 		c := Choice{Size: size, lists: lists, Omits: omissions(r, lists)}
 		if o.Sheets != nil {
 			c.Sheets = o.Sheets(size, len(r.Cards))
 		}
 		choices = append(choices, c)
-		if !best || len(c.Omits) == 0 && (o.Sheets == nil || len(r.Lists) > listsCompared) {
+		if len(c.Omits) == 0 && (o.Sheets == nil || len(r.Lists) > listsCompared) {
 			break // the others are larger
 		}
 	}

@@ -89,7 +89,7 @@ func (d *Deck) Sort(key func(*plan.Card) string) {
 // Deal lays out the cards of a plan. Where they do not fit, findings name the
 // text and the smallest size that holds it, and the deck is nil.
 func Deal(r *plan.Resolved, o Options) (*Deck, finding.List) {
-	choices, findings := o.choose(r, true)
+	choices, findings := o.choose(r, false)
 	if len(choices) == 0 {
 		return nil, findings
 	}
@@ -107,7 +107,7 @@ func Deal(r *plan.Resolved, o Options) (*Deck, finding.List) {
 // Fits says what keeps the cards of a plan from being dealt, as [Deal] does,
 // without laying them out.
 func Fits(r *plan.Resolved, o Options) finding.List {
-	_, findings := o.choose(r, false)
+	_, findings := o.choose(r, true)
 	return findings
 }
 
@@ -150,13 +150,13 @@ func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfi
 // answers that.
 func holds(r *plan.Resolved, size layout.Size, o *Options) bool {
 	var misfit atomic.Bool
-	_, unfit := dealLists(r, size, o, &misfit)
+	_, unfit := dealLists(r, size, o, true, &misfit)
 	return len(unfit) == 0
 }
 
-// dealLists works out the geometry for each list at a size; where a misfit ends it,
-// up to that.
-func dealLists(r *plan.Resolved, size layout.Size, o *Options, ends *atomic.Bool) (map[*plan.List]*sides, []set.Misfit) {
+// dealLists works out the geometry for each list at a size, or only asks whether there is
+// one; where a misfit ends it, up to that.
+func dealLists(r *plan.Resolved, size layout.Size, o *Options, asks bool, ends *atomic.Bool) (map[*plan.List]*sides, []set.Misfit) {
 	by := map[*plan.List]*sides{}
 	for _, c := range r.Cards {
 		if by[c.List] == nil {
@@ -179,7 +179,7 @@ func dealLists(r *plan.Resolved, size layout.Size, o *Options, ends *atomic.Bool
 			if ends != nil && ends.Load() {
 				return
 			}
-			b := s.fit(r, size, l, o)
+			b := s.fit(r, size, l, o, asks)
 			if ends != nil && len(b) > 0 {
 				ends.Store(true)
 			}

@@ -105,16 +105,22 @@ func (x *fitter) headAndFoot(small, width float64) (head headForm, foot footForm
 	return head, foot, nil
 }
 
+// form is a front of which nothing is worked out yet.
+func (x *fitter) form() front {
+	rows := rowsOf(x.o.Words, x.list, x.cards, x.o.Changes)
+	return front{words: x.o.Words, outlined: x.o.Plain, size: x.size, rows: rows, ink: inkOfRows(rows)}
+}
+
 // front is the best front: with every extra for which there is room.
 func (x *fitter) front() (*front, *set.Misfit) {
-	rows := rowsOf(x.o.Words, x.list, x.cards, x.o.Changes)
-	best, why := frontOf(x.o, x.size, rows, x.edges)
+	form := x.form()
+	best, why := frontOf(form, x.edges)
 	if why != nil {
 		return nil, why
 	}
 	if wordings[best.wording].division != wholeName {
 		x.block.own = true
-		f, why := frontOf(x.o, x.size, rows, x.edges)
+		f, why := frontOf(form, x.edges)
 		if x.block.own = why == nil && f.wording < best.wording; x.block.own {
 			best = f
 		}
@@ -131,7 +137,7 @@ func (x *fitter) front() (*front, *set.Misfit) {
 			least = min(best.key, comfortable)
 		}
 		x.block.shown[e] = true
-		f, why := frontOf(x.o, x.size, rows, x.edges)
+		f, why := frontOf(form, x.edges)
 		if why != nil || f.key < least-set.Tolerance || f.wording > best.wording {
 			x.block.shown[e], all = false, false
 			continue
@@ -141,8 +147,9 @@ func (x *fitter) front() (*front, *set.Misfit) {
 	return best, nil
 }
 
-// fit works out both sides for the cards of a list.
-func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options) (bad []set.Misfit) {
+// fit works out both sides for the cards of a list, or only asks whether there is room
+// for them.
+func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options, asks bool) (bad []set.Misfit) {
 	add := func(side string, m *set.Misfit) {
 		what := side + " of the cards"
 		if name := l.Name(r); name != "" {
@@ -160,11 +167,22 @@ func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options
 	if x.feet = s.cards; o.Changes == nil {
 		x.feet = s.cards[len(s.cards)-1:] // the widest card number is the last one's
 	}
+	back := backSearchOf(o, size, r, l)
 	var why *set.Misfit
-	if s.front, why = x.front(); why != nil {
+	if asks {
+		why = holdsFront(x.form(), x.edges)
+	} else {
+		s.front, why = x.front()
+	}
+	if why != nil {
 		add("front", why)
 	}
-	if s.back, why = backOf(o, size, r, l, x.block); why != nil {
+	if asks {
+		why = back.holds()
+	} else {
+		s.back, why = back.best(x.block)
+	}
+	if why != nil {
 		add("back", why)
 	}
 	return bad

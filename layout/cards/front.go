@@ -298,17 +298,23 @@ const worthNames = 0.85
 // keyStep is by how much names grow, mm.
 const keyStep = 0.05
 
+// atEdges works out the edges of a front at a size of small type.
+type atEdges func(small float64) (edges, *set.Misfit)
+
+// forms in which rows may stand: how many columns, and on one line or two.
+var forms = []struct {
+	columns int
+	stacked bool
+}{{1, false}, {1, true}, {2, true}, {2, false}}
+
 // frontOf works out the geometry for the cards of a list, whose head and foot
 // may each take their own height at a small size.
-func frontOf(o *Options, size layout.Size, rows []row, edges func(small float64) (edges, *set.Misfit)) (*front, *set.Misfit) {
+func frontOf(f front, edges atEdges) (*front, *set.Misfit) {
 	var best *front
 	var why *set.Misfit
-	ink := inkOfRows(rows)
-	for _, form := range []struct {
-		columns int
-		stacked bool
-	}{{1, false}, {1, true}, {2, true}, {2, false}} {
-		f, m := growSmall(front{words: o.Words, outlined: o.Plain, size: size, rows: rows, columns: form.columns, stacked: form.stacked, ink: ink}, edges)
+	for _, form := range forms {
+		f.columns, f.stacked = form.columns, form.stacked
+		f, m := f.growSmall(edges)
 		if m != nil {
 			if why == nil {
 				why = m
@@ -327,30 +333,49 @@ func frontOf(o *Options, size layout.Size, rows []row, edges func(small float64)
 	return best, nil
 }
 
-// growSmall finds the largest small size, for a form of the front, at which names still
-// stand out.
-func growSmall(form front, edges func(float64) (edges, *set.Misfit)) (*front, *set.Misfit) {
-	at := func(small float64) (*front, *set.Misfit) {
-		f := form
-		f.small = small
-		var why *set.Misfit
-		if f.edges, why = edges(small); why == nil {
-			why = f.grow()
+// holdsFront says what keeps a front from being worked out.
+func holdsFront(f front, edges atEdges) (why *set.Misfit) {
+	for _, form := range forms {
+		f.columns, f.stacked = form.columns, form.stacked
+		_, m := f.at(layout.CapLeast, edges)
+		if m == nil {
+			return nil
 		}
-		return &f, why
+		if why == nil {
+			why = m
+		}
 	}
-	f, why := at(layout.CapLeast)
+	return why
+}
+
+// at is the front at a size of small type.
+func (f front) at(small float64, edges atEdges) (_ *front, why *set.Misfit) {
+	f.small = small
+	if f.edges, why = edges(small); why == nil {
+		why = f.grow()
+	}
+	return &f, why
+}
+
+// growSmall finds the largest small size at which names still stand out.
+func (f front) growSmall(edges atEdges) (*front, *set.Misfit) {
+	best, why := f.at(layout.CapLeast, edges)
 	if why != nil {
 		return nil, why
 	}
-	small, _ := set.Largest(layout.CapLeast, smallMost, smallStep, func(small float64) bool {
-		g, why := at(small)
-		return why == nil && g.key >= standOut*small && g.wording <= f.wording
+	least := best.wording
+	set.Largest(layout.CapLeast, smallMost, smallStep, func(small float64) bool {
+		if small == layout.CapLeast {
+			return best.key >= standOut*small
+		}
+		g, why := f.at(small, edges)
+		if why != nil || g.key < standOut*small || g.wording > least {
+			return false
+		}
+		best = g
+		return true
 	})
-	if small > layout.CapLeast {
-		f, _ = at(small)
-	}
-	return f, nil
+	return best, nil
 }
 
 // draw sets the rows of a card, which are those of all cards of the list with the

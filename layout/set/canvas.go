@@ -212,7 +212,7 @@ func (c *Canvas) Stripes(x, y, w, h float64) {
 		step = w - h
 	}
 	bar := step / 2
-	var path []layout.Segment
+	path := make([]layout.Segment, 0, 5*int(n))
 	for i := range int(n) {
 		left := x + float64(i)*step
 		path = append(path,
