@@ -16,6 +16,9 @@ const (
 	// size that is still looked at: codes of one picture are about as large as each
 	// other.
 	widest = 7.0
+	// settled is how wide they have to be at a size beyond which nothing is looked at
+	// where only they look like codes: one of half their size would show there, too.
+	settled = 2.8
 	// A small picture is looked at enlarged, too.
 	mostEnlarged = 2400 // pixels of its long side
 
@@ -36,6 +39,7 @@ type search struct {
 	tries int
 	more  []triple // at corners of which no code was read, pixels of the picture
 	cut   bool
+	rest  bool // at the last size more was seen than was read: see [search.remain]
 }
 
 // look reads the codes in a picture.
@@ -88,6 +92,9 @@ func (s *search) sizes(ctx context.Context, img *image.Gray, scale float64) erro
 				return err
 			}
 		}
+		if s.least/at >= settled && !s.rest {
+			return nil
+		}
 	}
 	if max(img.Rect.Dx(), img.Rect.Dy()) > mostEnlarged || s.least/(scale/2) > widest {
 		return nil
@@ -122,8 +129,30 @@ func (s *search) size(ctx context.Context, img *image.Gray, scale float64) error
 		s.tries++
 		s.try(p, t)
 	}
+	s.rest = s.remain(found, triples, scale)
 	return nil
 }
+
+// remain tells whether a size shows corners that may be those of a code that was not
+// read there: three that fit well, or two by themselves, as of one with dirt on it.
+func (s *search) remain(found []finder, triples []triple, scale float64) bool {
+	for _, t := range triples {
+		if t.sure > sureTriple && !s.covered(t, scale) {
+			return true
+		}
+	}
+	n := 0
+	for _, f := range found {
+		// Every second row goes through a square of three modules.
+		if float64(f.rows) >= max(3, 1.2*f.module) && f.module > s.least/scale/2 && !s.inside(f.x*scale, f.y*scale) {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// sureTriple is above what chance makes of texts and grain.
+const sureTriple = 3
 
 // try reads the symbol at three corners.
 func (s *search) try(p *plane, t triple) {
@@ -132,12 +161,13 @@ func (s *search) try(p *plane, t triple) {
 		return
 	}
 	plain := f.modules()
+	text, ok := "", false
 	for _, k := range [...]float32{0.4, 0, 1} {
-		leveled := plain.sharper(k).level()
-		text, ok := leveled.text()
-		if !ok {
-			continue
+		if text, ok = plain.sharper(k).level().text(); ok {
+			break
 		}
+	}
+	if ok {
 		c := f.place()
 		c.Text = text
 		at := corners{}
