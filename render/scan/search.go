@@ -167,6 +167,9 @@ func (s *search) try(p *plane, t triple) {
 			break
 		}
 	}
+	if !ok && f.score > sureScore {
+		text, ok = plain.sharper(0.4).level().repaired()
+	}
 	if ok {
 		c := f.place()
 		c.Text = text

@@ -254,7 +254,10 @@ func (s shades) level() shades {
 }
 
 // text decodes leveled modules.
-func (s shades) text() (string, bool) {
+func (s shades) text() (string, bool) { return decoded(s.bits()) }
+
+// bits are set where leveled modules are dark.
+func (s shades) bits() *gozxing.BitMatrix {
 	bits, err := gozxing.NewSquareBitMatrix(s.size)
 	if err != nil {
 		panic("scan: " + err.Error()) // only for a size below 1
@@ -266,7 +269,7 @@ func (s shades) text() (string, bool) {
 			}
 		}
 	}
-	return decoded(bits)
+	return bits
 }
 
 // decoded is the text of a symbol whose modules are set where they are dark.
