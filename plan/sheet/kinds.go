@@ -106,7 +106,7 @@ func (f *finder) kindOfText(text string) (k kind) {
 	if t := tone(text, radio.Analog); t.said && !t.unknown && k&isCarrier == 0 {
 		plain := numberText().MatchString(text)
 		switch {
-		case t.number == 0 && (!plain || t.value.Kind != radio.CTCSS) && k&isFrequency == 0:
+		case (t.number == 0 || !t.value.IsZero()) && (!plain || t.value.Kind != radio.CTCSS) && k&isFrequency == 0:
 			k |= isTone
 		case plain && t.number == 0 && k&isInteger == 0:
 			if listed, _ := published.CTCSS(t.value); listed || f.tones[t.value] {

@@ -572,6 +572,11 @@ func (d *drafter) unreadable(s *slot, n numbers, unread []keyValue, byName []*pl
 		}
 		choices = append(choices, take(c, choice))
 	}
+	for _, t := range []toneCell{n.rxTone, n.txTone} {
+		if known, ok := t.in(d.load); !ok && !t.value.IsZero() {
+			s.note("tone %d of the load is %s, not %s", t.number, known, t.value)
+		}
+	}
 	s.ask("cannot be read: "+strings.Join(cells, ", "), choices...)
 }
 

@@ -40,9 +40,9 @@ func frequency(cell string) (f radio.Hertz, width string, ok bool) {
 // toneCell is what a cell says about a tone.
 type toneCell struct {
 	said    bool
-	number  int // an agency's number for it; 0: value holds it
-	value   radio.Squelch
-	unknown bool // what it says cannot be read
+	number  int           // an agency's number for it; 0: the cell has none
+	value   radio.Squelch // zero beside a number: the cell has nothing else
+	unknown bool          // what it says cannot be read
 }
 
 // carrierWords stand for no tone: carrier squelch. CSQ is what plan sheets
@@ -55,9 +55,12 @@ var carrierWords = map[string]bool{
 
 var (
 	toneWord = compiled(`^(?:TONE|T) *(?:#|NO\.?)? *(\d{1,2})$`)
-	dcsText  = compiled(`^(?:(?:DCS|DPL|CDCSS) *D?|D)(\d{3}) *(N|I|INV|INVERTED|NORMAL)?$`)
-	nacText  = compiled(`^(?:NAC *[:=]? *\$?|N|\$ *|0X|X)([0-9A-F]{3})$`)
-	hexText  = compiled(`^[0-9A-F]{3}$`)
+	// A tone by its number and in hertz, the one beside the other.
+	toneBoth  = compiled(`^(TONE *(?:#|NO\.?)? *\d{1,2}) *[(,:=/-] *(\d{2,3}(?:[.,]\d+)? *(?:HZ)?)\)?$`)
+	toneBoth2 = compiled(`^(\d{2,3}(?:[.,]\d+)? *(?:HZ)?) *[(,:=/-] *(TONE *(?:#|NO\.?)? *\d{1,2})\)?$`)
+	dcsText   = compiled(`^(?:(?:DCS|DPL|CDCSS) *D?|D)(\d{3}) *(N|I|INV|INVERTED|NORMAL)?$`)
+	nacText   = compiled(`^(?:NAC *[:=]? *\$?|N|\$ *|0X|X)([0-9A-F]{3})$`)
+	hexText   = compiled(`^[0-9A-F]{3}$`)
 	// The words about a CTCSS tone before its number, and its unit behind it.
 	toneFrame = compiled(`^(?:(?:CTCSS|PL|SUBTONE|TONE)[ :#=]*)?(?:TONE[ :]+)?(\d+(?:[.,]\d+)?) *(?:HZ)?(?: *(?:CTCSS|PL|TONE))?$`)
 )
@@ -80,6 +83,12 @@ func tone(cell string, mode radio.Mode) toneCell {
 	if m := toneWord().FindStringSubmatch(s); m != nil {
 		n, _ := strconv.Atoi(m[1])
 		return toneCell{said: true, number: n, unknown: n == 0}
+	}
+	if m := toneBoth().FindStringSubmatch(s); m != nil {
+		return bothTones(m[1], m[2])
+	}
+	if m := toneBoth2().FindStringSubmatch(s); m != nil {
+		return bothTones(m[2], m[1])
 	}
 	if m := dcsText().FindStringSubmatch(s); m != nil {
 		code := "D" + m[1]
@@ -110,6 +119,13 @@ func tone(cell string, mode radio.Mode) toneCell {
 	return toneCell{said: true, value: v, unknown: err != nil}
 }
 
+// bothTones is a tone that a cell gives by its number and in hertz.
+func bothTones(number, hertz string) toneCell {
+	t, value := tone(number, radio.Analog), tone(hertz, radio.Analog)
+	t.value, t.unknown = value.value, t.unknown || value.unknown || value.number != 0
+	return t
+}
+
 func b2i(b bool) int {
 	if b {
 		return 1
@@ -118,17 +134,17 @@ func b2i(b bool) int {
 }
 
 // in is the tone with an agency's number looked up; not ok where the load has
-// none of that number.
+// none of that number, and the cell nothing else, or has another tone under it.
 func (t toneCell) in(l *plan.Load) (radio.Squelch, bool) {
 	if t.number == 0 {
 		return t.value, true
 	}
 	for _, known := range l.Tones {
 		if known.Number == t.number {
-			return known.Hz, true
+			return known.Hz, t.value.IsZero() || t.value == known.Hz
 		}
 	}
-	return radio.Squelch{}, false
+	return t.value, !t.value.IsZero()
 }
 
 // modeOf reads A, D or M, or the word.
