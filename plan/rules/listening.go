@@ -9,6 +9,7 @@ import (
 	"slotcard/plan"
 	"slotcard/plan/edit"
 	"slotcard/plan/finding"
+	"slotcard/plan/radio"
 )
 
 // What seats and words of a plan point at.
@@ -87,7 +88,7 @@ func init() {
 			Why:        "whoever is sent to it cannot find it in the list",
 			Bad:        "[incident]\ninstructions = \"Medical: move to QB MED.\"     # and no slot with QB MED",
 			Good:       "[incident]\ninstructions = \"Medical: move to QB MED.\"\n[[slot]]\nchannel = \"QB MED\"",
-			Fix:        "add the slot or an [[also]], or take the name out of the instructions",
+			Fix:        "add the slot or an [[also]], or take it out of the instructions",
 			Acceptable: true,
 			Check:      instructionsChannel,
 		},
@@ -238,8 +239,21 @@ func unitsAlike(r *plan.Resolved, report func(finding.Finding)) {
 			names[key] = name
 		}
 	}
+	called := map[string]*plan.Division{}
 	for _, d := range r.Plan.Divisions {
 		look("division", d.ID, d.At("id"))
+		as := readsAsWords(d.Name)
+		first := called[as]
+		if called[as] = d; d.Name == "" || first == nil {
+			continue
+		}
+		report(finding.Finding{
+			Place: d.At("name"), Subject: d.Name,
+			Message: fmt.Sprintf("%s and %s have one name, %q", first.Title(), d.Title(), d.Name),
+			Help:    []string{"write where each of them is, or what it does"},
+			Related: []finding.Related{related(first.At("name"), "%s", first.Title())},
+			Data:    facts{"kind": "division name", "names": []string{first.Name, d.Name}, "divisions": []string{first.ID, d.ID}},
+		})
 	}
 	for _, u := range r.Plan.Units {
 		look("unit", u.Name, u.At("name"))
@@ -271,15 +285,56 @@ func instructionsChannel(r *plan.Resolved, report func(finding.Finding)) {
 		}
 		text = rest
 	}
+	data := facts{"channels": absent}
+	if unheard := frequenciesNotOnCard(r, text); unheard != nil {
+		data["frequencies_hz"] = unheard
+		for _, f := range unheard {
+			absent = append(absent, f.String())
+		}
+	}
 	if absent == nil {
 		return
 	}
 	report(finding.Finding{
 		Place: in.At("instructions"), Subject: absent[0],
 		Message: fmt.Sprintf("the instructions name %s, which no slot and no [[also]] has", and(absent[:min(3, len(absent))])),
-		Help:    []string{"add the slot or an [[also]], or take the name out of the instructions"},
-		Data:    facts{"channels": absent},
+		Help:    []string{"add the slot or an [[also]], or take it out of the instructions"},
+		Data:    data,
 	})
+}
+
+// frequencyIn is what may be a frequency in a text: not a part of a longer number, of a
+// position in degrees, or of a telephone number.
+var frequencyIn = regexp.MustCompile(`(?:^|[^\w.+−-])(\d{2,3}\.\d{2,6})(?:$|[^\w.°]|\.(?:$|\D)| ?MHz)`)
+
+// frequenciesNotOnCard are those of a text that the radios can tune to, and nobody has on
+// a card. With two decimals a number is one only where the load has it.
+func frequenciesNotOnCard(r *plan.Resolved, text string) []radio.Hertz {
+	known, onCard := map[radio.Hertz]bool{}, map[radio.Hertz]bool{}
+	for _, c := range r.Load.Channels() {
+		known[c.Rx], known[c.Tx] = true, true
+	}
+	for _, s := range r.Slots {
+		onCard[s.Channel.Rx], onCard[s.Channel.Tx] = true, true
+	}
+	for _, a := range r.Also {
+		onCard[a.Channel.Rx], onCard[a.Channel.Tx] = true, true
+	}
+	var found []radio.Hertz
+	for from := 0; ; {
+		m := frequencyIn.FindStringSubmatchIndex(text[from:])
+		if m == nil {
+			return found
+		}
+		said := text[from+m[2] : from+m[3]]
+		from += m[3]
+		f, err := radio.ParseMHz(said)
+		_, decimals, _ := strings.Cut(said, ".")
+		tunable := slices.ContainsFunc(r.Load.Radio.Bands, func(b plan.Band) bool { return b.Low <= f && f <= b.High })
+		if err == nil && tunable && !onCard[f] && (known[f] || len(decimals) > 2) && !slices.Contains(found, f) {
+			found = append(found, f)
+		}
+	}
 }
 
 // braced is a name in braces, of which the rule unknown-name-in-text has its say.

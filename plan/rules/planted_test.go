@@ -35,6 +35,7 @@ var planted = []struct {
 	{"two units with one name", "plan", false, []string{`"Engine 612"`, `"Engine 611"`}, "duplicate", finding.Error},
 	{"two units that read alike", "plan", false, []string{`"Engine 612"`, `"Engine-611"`}, "units-alike", finding.Warning},
 	{"a team written in two ways", "plan", false, []string{"team     = \"Strike team 6100C\"\ndivision = \"Z\"", "team     = \"Strike team 6l00C\"\ndivision = \"Z\""}, "units-alike", finding.Warning},
+	{"two divisions of one name", "plan", false, []string{`name       = "Right flank, lower"`, `name       = "Left flank, lower"`}, "units-alike", finding.Warning},
 	{"priority on guard", "plan", false, []string{"name     = \"Lookout\"\npriority = \"own\"", "name     = \"Lookout\"\npriority = \"guard\""}, "priority-guard", finding.Warning},
 	{"priority on all", "plan", false, []string{"name     = \"Lookout\"\npriority = \"own\"", "name     = \"Lookout\"\npriority = \"all\""}, "priority-many", finding.Warning},
 	{"an end before the start", "plan", false, []string{"to          = 2027-08-14T18", "to          = 2027-08-14T05"}, "period-reversed", finding.Error},
@@ -107,6 +108,7 @@ var planted = []struct {
 	{"a text of the example", "plan", false, []string{"R. Okafor, communications unit leader", "your name and position"}, "placeholder", finding.Warning},
 	{"a text to fill in", "plan", false, []string{`prepared_by = "R. Okafor, communications unit leader"`, `prepared_by = "..."`}, "placeholder", finding.Warning},
 	{"a channel in the instructions that no card has", "plan", false, []string{"Lookouts hear", "No answer: QB TAC 5. Lookouts hear"}, "instructions-channel", finding.Warning},
+	{"a frequency in the instructions that no card has", "plan", false, []string{"Lookouts hear", "No answer: 155.3400. Lookouts hear"}, "instructions-channel", finding.Warning},
 }
 
 func TestPlantedFaultsAreFound(t *testing.T) {
