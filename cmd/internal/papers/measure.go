@@ -14,7 +14,7 @@ type measure struct {
 }
 
 func (m *measure) String() string {
-	if m.to == nil || *m.to == 0 {
+	if m.to == nil || *m.to <= 0 {
 		return "" // the default of none is not shown
 	}
 	return strconv.FormatFloat(*m.to, 'g', -1, 64)
