@@ -51,8 +51,8 @@ const (
 	MostCard  = 200
 )
 
-// CardSize looks a size up by its name, in small or capital letters. A card of one's own measures is
-// written as width x height in millimeters, such as 90x55.
+// CardSize looks a size up by its name, in small or capital letters. A card of one's own
+// measures is written as width x height in millimeters, such as 90x55.
 func CardSize(name string) (Size, bool) {
 	if s, ok := ByName(cardSizes, name); ok {
 		return s, true

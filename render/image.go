@@ -32,7 +32,7 @@ func PNG(w io.Writer, p *layout.Page, dpi float64) error {
 	return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, img)
 }
 
-// fewColors is the picture with a palette, a third of the size, where it holds
+// fewColours is the picture with a palette, a third of the size, where it holds
 // no more colors than one has room for. Each channel is rounded for it, see
 // [shade]: antialiasing has more shades than anybody sees.
 func fewColours(m *image.RGBA) image.Image {

@@ -28,10 +28,10 @@ type Instead struct {
 
 func (e *ValueError) Error() string { return e.Reason }
 
-// Closest is those of the known words that word is probably meant to be, nearest
-// first, at most n of them: no more than a third of the letters differ, and one
-// always may, where two swapped neighbors count once (the optimal string alignment distance). Case
-// does not count; where nothing else differs, what is merely near is left out.
+// Closest is those of the known words that word is probably meant to be, nearest first, at
+// most n of them: no more than a third of the letters differ, and one always may, where two
+// swapped neighbors count once (the optimal string alignment distance). Case does not
+// count; where nothing else differs, what is merely near is left out.
 func Closest(word string, known []string, n int) []string {
 	const longest = 64 // the distance takes length times length
 	folded := strings.ToLower(strings.TrimSpace(word))

@@ -69,9 +69,9 @@ func bareName(s string) string {
 	return strings.ToUpper(strings.ReplaceAll(strings.Join(strings.Fields(s), ""), "-", ""))
 }
 
-// Interop is the national interoperability channel of a name; spaces,
-// hyphens and case are ignored. A repeated channel's name with D behind it is understood as direct on
-// its receive frequency.
+// Interop is the national interoperability channel of a name; spaces, hyphens and case are
+// ignored. A repeated channel's name with D behind it is understood as direct on its
+// receive frequency.
 func Interop(name string) (Channel, bool) {
 	_, byName := interop()
 	c, ok := byName[bareName(name)]

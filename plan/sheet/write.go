@@ -26,10 +26,10 @@ func IsWritten(start []byte) bool {
 	return strings.HasPrefix(strings.TrimPrefix(string(start), bom), strings.Join(written, ",")+"\r\n")
 }
 
-// Write writes the list of a plan as a plan sheet: the incident's lines, the
-// titles of block 4 of form ICS 205, a row for each slot in order, and what is
-// beside the list. It is CSV as RFC 4180 has it, in UTF-8, with a byte order
-// mark where a text is not all ASCII, so that spreadsheets read it right; a text that they would compute is marked as text.
+// Write writes the list of a plan as a plan sheet: the incident's lines, the titles of
+// block 4 of form ICS 205, a row for each slot in order, and what is beside the list. It is
+// CSV as RFC 4180 has it, in UTF-8, with a byte order mark where a text is not all ASCII,
+// so that spreadsheets read it right; a text that they would compute is marked as text.
 //
 // [Sheet.Draft] with the same load makes the same lists of it, with the same
 // read-back codes.

@@ -58,7 +58,7 @@ func Emissions(m radio.Mode, w radio.Width) []string {
 	return out
 }
 
-// Designator writes a bandwidth in hertz as the first part of an emission
+// designator writes a bandwidth in hertz as the first part of an emission
 // designator: three numerals, half rounded up, and a letter where the decimal
 // point stands, H, K, M or G (47 CFR 2.202(b)). It is empty outside of
 // 0.001 Hz to 999 GHz.

@@ -10,9 +10,9 @@
 //		Name string `toml:"name,required" doc:"name of the repeater site"`
 //	}
 //
-// A tag alias names another spelling of the key. A struct that embeds [Table] knows where it stands, so that later checks can
-// point at its keys. Scalar types with rules of their own implement
-// UnmarshalTOML(any) error; the error completes the sentence "KEY ...", and a
+// A tag alias names another spelling of the key. A struct that embeds [Table] knows where
+// it stands, so that later checks can point at its keys. Scalar types with rules of their
+// own implement UnmarshalTOML(any) error; the error completes the sentence "KEY ...", and a
 // [finding.ValueError] also says what would do.
 //
 // Three readers share the work, because none has all that is needed at the speed
