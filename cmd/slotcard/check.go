@@ -139,94 +139,116 @@ func likelyPlan() string {
 
 func (a *app) runCheck(ctx context.Context, args []string, as checkFlags, d report.Depth) error {
 	names, unreadable := expand(args)
-	var all finding.List
-	looked := []report.CheckedFile{}
-	var suggestions []report.Suggestion
+	c := checked{names: names, unreadable: unreadable, looked: []report.CheckedFile{}}
 	if as.suggest {
-		suggestions = []report.Suggestion{}
+		c.suggestions = []report.Suggestion{}
 	}
 	for _, err := range unreadable {
 		var f *files.Error
 		if errors.As(err, &f) {
-			looked = append(looked, report.CheckedFile{File: f.Name, Problem: f.Problem})
+			c.looked = append(c.looked, report.CheckedFile{File: f.Name, Problem: f.Problem})
 		}
 	}
 	for _, name := range names {
-		kind, r, found, err := papers.Check(a.reader, name)
-		if errors.Is(err, context.Canceled) {
+		if err := a.checkFile(ctx, &c, name, as); err != nil {
 			return err
 		}
-		if len(as.against) > 0 && err == nil {
-			if kind != "load" {
-				return usagef("--against is for a load, and %s is a plan", voice.Typed(name))
-			}
-			differ, err := a.against(ctx, name, as.against)
-			if err != nil {
-				return err
-			}
-			found.Add(differ...)
-		}
-		f := report.CheckedFile{File: name, Kind: kind}
-		if err != nil {
-			unreadable = append(unreadable, err)
-			f.Kind, f.Problem = "", err.Error()
-			var file *files.Error
-			if errors.As(err, &file) {
-				f.Problem = file.Problem
-			}
-		}
-		looked = append(looked, f)
-		all.Add(found...)
-		if as.suggest && f.Kind == "plan" {
-			suggestions = append(suggestions, report.Suggest(name, r))
-		}
 	}
-	all.Group()
+	c.found.Group()
 	if as.strict {
-		all = report.Strictly(all)
+		c.found = report.Strictly(c.found)
 	}
-	all.Sort()
+	c.found.Sort()
+	if err := a.tellChecked(&c, as, d); err != nil {
+		return err
+	}
+	switch {
+	case len(c.unreadable) > 0:
+		return errTold
+	case c.found.HasErrors():
+		return errFindings
+	}
+	return nil
+}
 
+// checked is what came of the files that were checked.
+type checked struct {
+	names       []string
+	found       finding.List
+	looked      []report.CheckedFile
+	suggestions []report.Suggestion // nil where none were asked for
+	unreadable  []error
+}
+
+// checkFile checks one file. An error ends the run: the file is not what a flag takes.
+func (a *app) checkFile(ctx context.Context, c *checked, name string, as checkFlags) error {
+	kind, r, found, err := papers.Check(a.reader, name)
+	if errors.Is(err, context.Canceled) {
+		return err
+	}
+	if len(as.against) > 0 && err == nil {
+		if kind != "load" {
+			return usagef("--against is for a load, and %s is none", voice.Typed(name))
+		}
+		differ, err := a.against(ctx, name, as.against)
+		if err != nil {
+			return err
+		}
+		found.Add(differ...)
+	}
+	f := report.CheckedFile{File: name, Kind: kind}
+	if err != nil {
+		c.unreadable = append(c.unreadable, err)
+		f.Kind, f.Problem = "", err.Error()
+		var file *files.Error
+		if errors.As(err, &file) {
+			f.Problem = file.Problem
+		}
+	}
+	c.looked = append(c.looked, f)
+	c.found.Add(found...)
+	if as.suggest && f.Kind == "plan" {
+		c.suggestions = append(c.suggestions, report.Suggest(name, r))
+	}
+	return nil
+}
+
+// tellChecked says what was found, as a document or as text.
+func (a *app) tellChecked(c *checked, as checkFlags, d report.Depth) error {
 	switch {
 	case as.sarif:
-		if err := a.voice.JSON(report.SARIF(all, unreadable)); err != nil {
+		if err := a.voice.JSON(report.SARIF(c.found, c.unreadable)); err != nil {
 			return err
 		}
 	case as.json:
-		r := report.CheckDocument{Findings: all, Counts: report.Counts(all), Files: looked, Strict: as.strict, Suggestions: suggestions}
-		if all == nil {
-			r.Findings = finding.List{}
-		}
+		r := report.CheckDocument{Findings: append(finding.List{}, c.found...), Counts: report.Counts(c.found), Files: c.looked, Strict: as.strict, Suggestions: c.suggestions}
 		if err := a.voice.JSON(r); err != nil {
 			return err
 		}
 	default:
-		report.Findings(a.voice, all, d)
-		for _, s := range suggestions {
+		report.Findings(a.voice, c.found, d)
+		for _, s := range c.suggestions {
 			report.SuggestionText(a.voice, s)
 		}
 		if err := a.voice.Flush(); err != nil {
 			return err
 		}
 	}
-	for _, err := range unreadable {
+	for _, err := range c.unreadable {
 		a.voice.Complain(err)
 	}
-	if read := len(looked) - countProblems(looked); read > 0 && !as.json && !as.sarif {
-		report.HowToGetHelp(a.voice, all, d, names)
-		report.Accepted(a.voice, all, d)
-		for _, f := range looked {
+	if read := len(c.looked) - countProblems(c.looked); read > 0 && !as.json && !as.sarif {
+		report.HowToGetHelp(a.voice, c.found, d, c.names)
+		report.Accepted(a.voice, c.found, d)
+		if as.suggest && len(c.suggestions) == 0 {
+			a.voice.Tell("nothing to suggest: --suggest is for plans, and none was checked")
+		}
+		for _, f := range c.looked {
 			if f.Kind == "plan" {
 				a.tellMixed(filepath.Join(filepath.Dir(f.File), "out"))
 			}
 		}
-		a.voice.Tell("%s checked: %s", voice.Count(read, "file", "files"), report.Tally(all))
-	}
-	switch {
-	case len(unreadable) > 0:
-		return errTold
-	case all.HasErrors():
-		return errFindings
+		a.voice.Tell("%s checked: %s", voice.Count(read, "file", "files"), report.Tally(c.found))
 	}
 	return nil
 }

@@ -176,7 +176,7 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 	if len(names) == 0 {
 		names = []string{files.Stdin}
 		if f, ok := a.reader.Stdin().(*os.File); ok && term.IsTerminal(int(f.Fd())) {
-			a.voice.Tell("scan a list, or paste its text; end with Ctrl-D")
+			a.voice.Tell("scan a list, or paste its text; end with %s", endOfInput())
 		}
 	}
 	looked, err := a.look(ctx, names)
@@ -203,6 +203,26 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 			doc.Same = doc.Same && v.Result == report.Same
 		}
 	}
+	if err := a.tellVerified(r, doc, looked, asJSON); err != nil {
+		return err
+	}
+	for _, err := range unreadable {
+		a.voice.Complain(err)
+	}
+	if !asJSON && len(doc.Lists) > 0 {
+		a.voice.Tell("%s compared with %s: %s", voice.Count(len(doc.Lists), "list", "lists"), voice.Name(name), report.Sum(doc.Lists))
+	}
+	switch {
+	case len(unreadable) > 0:
+		return errTold
+	case !doc.Same:
+		return errDiffers
+	}
+	return nil
+}
+
+// tellVerified says what came of each list, and what was not looked at.
+func (a *app) tellVerified(r *plan.Resolved, doc report.VerifyDocument, looked []lookedAt, asJSON bool) error {
 	if asJSON {
 		if err := a.voice.JSON(doc); err != nil {
 			return err
@@ -229,19 +249,15 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 			a.voice.Tell("%s: passed over %s that no list is in", files.Shown(l.file.File), voice.Count(l.others, "code", "codes"))
 		}
 	}
-	for _, err := range unreadable {
-		a.voice.Complain(err)
-	}
-	if !asJSON && len(doc.Lists) > 0 {
-		a.voice.Tell("%s compared with %s: %s", voice.Count(len(doc.Lists), "list", "lists"), voice.Name(name), report.Sum(doc.Lists))
-	}
-	switch {
-	case len(unreadable) > 0:
-		return errTold
-	case !doc.Same:
-		return errDiffers
-	}
 	return nil
+}
+
+// endOfInput is the keys that end what is typed.
+func endOfInput() string {
+	if runtime.GOOS == "windows" {
+		return "Ctrl-Z and Enter"
+	}
+	return "Ctrl-D"
 }
 
 // planFor reads and checks the plan that a command works with.

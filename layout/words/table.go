@@ -84,24 +84,9 @@ func ReadTable(data []byte) (*Table, error) {
 	if err != nil {
 		return nil, errors.New("is no table of words: it is empty, or no comma-separated values")
 	}
-	key, said := -1, -1
-	var problems []error
-	for i, title := range head {
-		switch title = strings.TrimSpace(title); {
-		case title == keyColumn:
-			key = i
-		case title != languages[0] && IsTag(title) && title != "how":
-			if said >= 0 {
-				return nil, fmt.Errorf("line 1: has two languages, %s and %s: leave one", head[said], title)
-			}
-			said = i
-		}
-	}
-	if said < 0 {
-		said = slices.Index(head, languages[0])
-	}
-	if key < 0 || said < 0 {
-		return nil, errors.New(`line 1: is no table of words: its first row names the columns, "key" and the language, such as "es"`)
+	key, said, err := columnsOf(head)
+	if err != nil {
+		return nil, err
 	}
 	t := &Table{Tag: strings.TrimSpace(head[said])}
 	base, spoken := Speak(t.Tag)
@@ -114,6 +99,57 @@ func ReadTable(data []byte) (*Table, error) {
 		known = append(known, k)
 	}
 	slices.Sort(known)
+	words, problems := tableRows(r, key, said, english, known)
+	if len(words) == 0 && problems == nil {
+		problems = append(problems, fmt.Errorf("has no word in its column %s", t.Tag))
+	}
+	if problems != nil {
+		return nil, errors.Join(problems...)
+	}
+	copied := *base
+	eachWord(reflect.ValueOf(&copied).Elem(), "", func(key string, word reflect.Value) {
+		if s, ok := words[key]; ok {
+			word.SetString(s)
+		}
+		if key == languageKey {
+			word.SetString(t.Tag)
+		}
+	})
+	t.Language = &copied
+	for _, k := range known {
+		if _, ok := words[k]; !ok && k != languageKey {
+			t.Missing = append(t.Missing, k)
+		}
+	}
+	return t, nil
+}
+
+// columnsOf are the columns of the keys and of the language.
+func columnsOf(head []string) (key, said int, err error) {
+	key, said = -1, -1
+	for i, title := range head {
+		switch title = strings.TrimSpace(title); {
+		case title == keyColumn:
+			key = i
+		case title != languages[0] && IsTag(title) && title != "how":
+			if said >= 0 {
+				return 0, 0, fmt.Errorf("line 1: has two languages, %s and %s: leave one", head[said], title)
+			}
+			said = i
+		}
+	}
+	if said < 0 {
+		said = slices.Index(head, languages[0])
+	}
+	if key < 0 || said < 0 {
+		return 0, 0, errors.New(`line 1: is no table of words: its first row names the columns, "key" and the language, such as "es"`)
+	}
+	return key, said, nil
+}
+
+// tableRows are the words of a table by their keys, and what is wrong with them.
+func tableRows(r *csv.Reader, key, said int, english map[string]string, known []string) (map[string]string, []error) {
+	var problems []error
 	words := map[string]string{}
 	for {
 		row, err := r.Read()
@@ -149,28 +185,7 @@ func ReadTable(data []byte) (*Table, error) {
 			at("%s: %s", k, problem)
 		}
 	}
-	if len(words) == 0 && problems == nil {
-		problems = append(problems, fmt.Errorf("has no word in its column %s", t.Tag))
-	}
-	if problems != nil {
-		return nil, errors.Join(problems...)
-	}
-	copied := *base
-	eachWord(reflect.ValueOf(&copied).Elem(), "", func(key string, word reflect.Value) {
-		if s, ok := words[key]; ok {
-			word.SetString(s)
-		}
-		if key == languageKey {
-			word.SetString(t.Tag)
-		}
-	})
-	t.Language = &copied
-	for _, k := range known {
-		if _, ok := words[k]; !ok && k != languageKey {
-			t.Missing = append(t.Missing, k)
-		}
-	}
-	return t, nil
+	return words, problems
 }
 
 // wrong is why a text cannot stand for an English one; "" where it can.
