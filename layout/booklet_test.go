@@ -189,7 +189,7 @@ func TestBookletSaysHowToPrintAndFold(t *testing.T) {
 					last := placedOn(d.Pages[0])[0]
 					in := inspect(last.Panel)
 					require.True(t, note.inside(fieldOf(last)), size.Name)
-					up := it.Panel.Height + 2*layout.Safe
+					up := it.Panel.Height + layout.PrintEdge
 					for k, ink := range in.inks {
 						require.LessOrEqual(t, ink.y1, size.Height-up, "%q stands where the note goes", in.texts[k].S)
 					}

@@ -250,7 +250,7 @@ func TestCardsNearerToTheEdge(t *testing.T) {
 			o.Edge = edge
 			assert.Equal(t, per, impose.PerSheet(size, o), c.size)
 		} else {
-			o.Edge = impose.PrintEdge
+			o.Edge = layout.PrintEdge
 		}
 		d := deckOf(t, size, 13)
 		doc, err := impose.Cards(d, o)

@@ -40,6 +40,11 @@ var paperSizes = []Size{
 // DefaultPaper is what is printed on where nobody says.
 const DefaultPaper = "letter"
 
+// PrintEdge is how near the edge of the paper anything is printed where nobody says what
+// the printer reaches, mm: a quarter of an inch, which office printers leave white at
+// most (common practice).
+const PrintEdge = 6.35
+
 // CardSizes and PaperSizes are the sizes that go by a name.
 func CardSizes() []Size  { return slices.Clone(cardSizes) }
 func PaperSizes() []Size { return slices.Clone(paperSizes) }

@@ -12,7 +12,7 @@ import (
 	"slotcard/layout/wall"
 )
 
-// Every tile shows its window, overlaps its neighbors' by 10 mm, and bears
+// Every tile shows its window, overlaps its neighbors' by 5 mm at least, and bears
 // marks and label outside of the window, on paper that printers reach.
 func TestTiles(t *testing.T) {
 	r := example(t, "thimble-gulch")
@@ -45,7 +45,7 @@ func TestTiles(t *testing.T) {
 					assert.Empty(t, in.faults(layout.Size{Width: p.Width, Height: p.Height}), "tile %d", k+1)
 					for _, o := range append(in.inks, in.other...) {
 						assert.False(t, o.overlaps(shown), "%s stands in the window", o)
-						assert.True(t, o.inside(rect{0, 0, p.Width, p.Height}.grow(-4.2)), "%s on paper %g by %g", o, p.Width, p.Height)
+						assert.True(t, o.inside(rect{0, 0, p.Width, p.Height}.grow(-layout.PrintEdge)), "%s on paper %g by %g", o, p.Width, p.Height)
 						for _, text := range in.inks {
 							assert.True(t, o == text || !o.overlaps(text), "%s overlaps %s", o, text)
 						}
@@ -53,10 +53,10 @@ func TestTiles(t *testing.T) {
 					text := flat(said(&layout.Document{Pages: d.Pages[i*n+k : i*n+k+1]}))
 					assert.Contains(t, text, fmt.Sprintf("page %d of %d, tile %d of %d", i+1, len(whole.Pages), k+1, n))
 					if k > 0 && win.Y == before.Y {
-						assert.GreaterOrEqual(t, before.X+before.W-win.X, 10.0, "overlap with the tile to the left")
+						assert.GreaterOrEqual(t, before.X+before.W-win.X, 5.0, "overlap with the tile to the left")
 					}
 					if k > 0 && win.Y > before.Y {
-						assert.GreaterOrEqual(t, before.Y+before.H-win.Y, 10.0, "overlap with the row above")
+						assert.GreaterOrEqual(t, before.Y+before.H-win.Y, 5.0, "overlap with the row above")
 						for _, a := range whole.Pages[i].Areas {
 							assert.False(t, a.Y+0.7 < win.Y && win.Y < a.Y+a.H-0.7, "slot %d is cut", a.Slot)
 						}

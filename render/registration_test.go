@@ -43,7 +43,7 @@ func TestRegistrationOfEverySheet(t *testing.T) {
 				// does not reach.
 				for _, item := range doc.Pages[0].Items {
 					if p, ok := item.(layout.Placed); ok {
-						if p.X > impose.PrintEdge-within {
+						if p.X > layout.PrintEdge-within {
 							assert.InDelta(t, p.X, nearest(frontX, p.X), within, about)
 						}
 						assert.InDelta(t, p.Y, nearest(frontY, p.Y), within, about)

@@ -86,7 +86,7 @@ func disturbed(t *rapid.T) *changes.Changes {
 
 // stripRead is a strip of paper as it is read.
 type stripRead struct {
-	place   layout.Box // on its page
+	place   layout.Rect // on its page
 	page    int
 	card    int
 	code    string
@@ -117,11 +117,8 @@ var (
 func readStrips(t require.TestingT, d *layout.Document, doc *rendertest.Doc, pages int) (all []stripRead) {
 	for i := range pages {
 		runs := doc.Text(i)
-		for _, it := range d.Pages[i].Items {
-			box, ok := it.(layout.Box)
-			if !ok || box.H < 15 {
-				continue
-			}
+		for _, a := range d.Pages[i].Areas {
+			box := a.Rect
 			s := stripRead{place: box, page: i}
 			for k := 0; k < len(runs); k++ {
 				r := runs[k]

@@ -248,7 +248,7 @@ func (b *book) back() {
 		y = b.exercise(p, y)
 	}
 	y = b.bar(p, y, bookBar{name: b.words.HowToRead}) + 0.4*b.key
-	foot := b.format.Height - 2*layout.Safe - set.NoteRoom(set.CapStyle(fonts.Regular, layout.CapLeast))
+	foot := b.format.Height - layout.PrintEdge - set.NoteRoom(set.CapStyle(fonts.Regular, layout.CapLeast))
 	var blocks set.Pile
 	legend := func(mm float64) (bottom float64) {
 		text, bold := set.CapStyle(fonts.Regular, mm), set.CapStyle(fonts.Bold, mm)

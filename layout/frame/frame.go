@@ -206,8 +206,10 @@ func (w *Frame) headingWith(large, facts bool) set.Block {
 		band, bandGap = w.bandHeight(), w.Fine*1.6
 	}
 	nameTop := band + bandGap
+	var title set.Stack // beside the period
 	if !single {
-		nameTop += label.Cap() + w.Fine*1.5
+		title = label.Stack(w.Words.Title, w.Width()-labelW-w.Key, w.Fine*1.85)
+		nameTop += title.Height() + w.Fine*1.5
 	}
 	nameTop += max(0, hoursS.Cap()-name.Height()) // both on one baseline
 	lineY := nameTop + name.Height() + max(w.Fine*1.7, nameS.Cap()*0.4)
@@ -224,7 +226,7 @@ func (w *Frame) headingWith(large, facts bool) set.Block {
 			r -= hoursS.Width(hours) + between
 		} else {
 			base = y + band + bandGap + label.Cap()
-			c.Text(x, base, label, w.Words.Title)
+			title.Draw(c, x, y+band+bandGap)
 		}
 		c.TextRight(r, base, label, zone)
 		c.TextRight(r-label.Width(zone), base, period, number)

@@ -88,7 +88,7 @@ type spreads struct {
 // without, where a spread is as large as the paper.
 func (s *spreads) fit(paper layout.Size) bool {
 	var ok bool
-	if s.grid, ok = gridOf(paper, 2*s.w, s.h, PrintEdge, PrintEdge+marksRoom, false, true); ok {
+	if s.grid, ok = gridOf(paper, 2*s.w, s.h, layout.PrintEdge, layout.PrintEdge+marksRoom, false, true); ok {
 		return true
 	}
 	const close = 0.1 // mm: paper is no more exact
@@ -143,11 +143,14 @@ func (s *spreads) marks(c *set.Canvas) {
 	}
 	right, bottom := s.x+s.width(), s.y+s.height()
 	const length = cropLength + cropGap
-	if s.turned {
-		from, to := s.x-cropGap, s.x-length
-		if to < 0 {
-			from, to = s.x, s.x+length
+	ends := func(at float64) (from, to float64) {
+		if at-cropGap-cropLeast < layout.PrintEdge-set.Tolerance { // in the fold
+			return max(at, layout.PrintEdge), max(at, layout.PrintEdge) + length
 		}
+		return at - cropGap, max(at-length, layout.PrintEdge)
+	}
+	if s.turned {
+		from, to := ends(s.x)
 		for row := range s.rows {
 			y := s.y + (float64(row)+0.5)*s.grid.h
 			fold(min(from, to), y, max(from, to), y)
@@ -155,10 +158,7 @@ func (s *spreads) marks(c *set.Canvas) {
 		}
 		return
 	}
-	from, to := s.y-cropGap, s.y-length
-	if to < 0 {
-		from, to = s.y, s.y+length
-	}
+	from, to := ends(s.y)
 	for col := range s.cols {
 		x := s.x + (float64(col)+0.5)*s.grid.w
 		fold(x, min(from, to), x, max(from, to))
@@ -166,20 +166,21 @@ func (s *spreads) marks(c *set.Canvas) {
 	}
 }
 
-// cropsInRoom are crop marks on those sides on which there is paper for them.
+// cropsInRoom are crop marks on those sides on which there is paper for them, within what
+// the printer reaches: on the very edge of the pages, where nothing else is.
 func (s *spreads) cropsInRoom(c *set.Canvas) {
 	const length = cropLength + cropGap
 	line := func(x1, y1, x2, y2 float64) { c.Add(layout.Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Weight: cropWeight}) }
 	if s.y > length { // cut above and below: marks at the sides would lie on the pages
 		for _, y := range []float64{s.y, s.y + s.height()} {
-			line(0, y, 3, y)
-			line(s.paper.Width-3, y, s.paper.Width, y)
+			line(layout.PrintEdge, y, layout.PrintEdge+cropLength, y)
+			line(s.paper.Width-layout.PrintEdge-cropLength, y, s.paper.Width-layout.PrintEdge, y)
 		}
 	}
 	if s.x > length {
 		for _, x := range []float64{s.x, s.x + s.width()} {
-			line(x, 0, x, 3)
-			line(x, s.paper.Height-3, x, s.paper.Height)
+			line(x, layout.PrintEdge, x, layout.PrintEdge+cropLength)
+			line(x, s.paper.Height-layout.PrintEdge-cropLength, x, s.paper.Height-layout.PrintEdge)
 		}
 	}
 }
@@ -188,29 +189,28 @@ func (s *spreads) cropsInRoom(c *set.Canvas) {
 // below, it stands on the foot of the last page, which [Book] leaves free.
 func (s *spreads) note(c *set.Canvas, w *words.BookWords, sheet string, first bool) {
 	st := set.CapStyle(fonts.Regular, layout.CapLeast)
-	draw := func(c *set.Canvas, x, y, width float64) {
+	texts := []string{w.SpreadNote[0] + ", " + sheet, w.SpreadNote[1]}
+	if s.perSheet() > 1 {
+		texts = append(texts, w.PilesNote)
+	}
+	// draw puts the first text beside the rule, and returns where the last line ends.
+	draw := func(c *set.Canvas, x, y, width float64) (end float64) {
 		ruler(c, x, y, st)
-		lines := []string{w.SpreadNote[0], w.SpreadNote[1]}
-		if s.perSheet() > 1 {
-			lines = append(lines, w.PilesNote)
-		}
 		at := scaleLength + 2
-		for i, l := range lines {
-			if i == 0 {
-				l += ", " + sheet
-			}
-			broken := set.Paragraph(width-at, st.Say(l))
-			for _, b := range broken {
-				c.Line(x+at, y, b)
+		for _, text := range texts {
+			for _, l := range set.Paragraph(width-at, st.Say(text)) {
+				c.Line(x+at, y, l)
+				end = y + st.Cap()*set.Descender
 				y += st.Cap() * set.Leading
 			}
 			at = 0
 		}
+		return end
 	}
-	bottom := s.y + s.height()
-	const noteBottom = 12.5 // mm: room for the rule and the note below the pages
-	if below := s.paper.Height - bottom; below >= noteBottom-set.Tolerance {
-		draw(c, s.x, bottom+cropGap+cropLength+st.Cap()+1, s.width())
+	below := &set.Canvas{}
+	x := max(s.x, layout.PrintEdge+rulerWeight/2)
+	if end := draw(below, x, s.y+s.height()+cropGap+cropLength+st.Cap()+1, s.paper.Width-2*x); end <= s.paper.Height-layout.PrintEdge {
+		c.Add(below.Items...)
 		return
 	}
 	if !first {
@@ -218,9 +218,10 @@ func (s *spreads) note(c *set.Canvas, w *words.BookWords, sheet string, first bo
 	}
 	p := &set.Canvas{}
 	room := set.NoteRoom(st)
-	draw(p, layout.Safe*2, st.Cap()+0.3, s.w-layout.Safe*4)
+	const beside = layout.PrintEdge + rulerWeight/2
+	draw(p, beside, st.Cap()+0.3, s.w-2*beside)
 	lx, ly, _, _, turn := s.halves(0, false)
-	up := s.h - layout.Safe*2 - room // from the head of the page
+	up := s.h - layout.PrintEdge - room // from the head of the page
 	panel := &layout.Panel{Width: s.w, Height: room, Items: p.Items}
 	switch turn {
 	case 3: // heads to the left

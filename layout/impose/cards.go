@@ -85,22 +85,19 @@ type Options struct {
 	Stock *Stock  // nil: as many as fit
 	Roll  *Roll   // nil: sheets of paper
 	Bleed float64 // mm of paper beyond the trim on each side, EachPage only
-	Edge  float64 // mm from the edge of the paper that the printer reaches; 0: [PrintEdge]
+	Edge  float64 // mm from the edge of the paper that the printer reaches; 0: [layout.PrintEdge]
 }
 
 func (o Options) edge() float64 {
 	if o.Edge == 0 {
-		return PrintEdge
+		return layout.PrintEdge
 	}
 	return o.Edge
 }
 
 const (
-	// PrintEdge is how near the edge of the paper anything is printed where nobody says what
-	// the printer reaches, mm: a quarter of an inch, which office printers leave white at
-	// most (common practice). LeastEdge and MostEdge are what can be said: the ink of a card
-	// is never nearer to its trim than the least.
-	PrintEdge = 6.35
+	// LeastEdge and MostEdge are what can be said of how near the edge of the paper the
+	// printer reaches, mm: the ink of a card is never nearer to its trim than the least.
 	LeastEdge = layout.Safe
 	MostEdge  = 15.0
 
@@ -109,6 +106,7 @@ const (
 	cropGap     = 1.0  // mm between trim and crop mark
 	cropWeight  = 0.15 // mm
 	scaleLength = 50.0 // mm: the rule that checks the printer's scale
+	rulerWeight = 0.2  // mm: of its lines
 	scaleGap    = 0.8  // mm between the crop marks and what is printed below them
 )
 
@@ -475,7 +473,7 @@ func (g grid) scale(c *set.Canvas, w *words.CardWords, sides Sides, sheet string
 	note := w.ScaleNotes[sides]
 	y := g.y + g.height() + cropGap + g.crop + scaleGap + s.Cap()
 	wide := scaleLength + 2 + s.Width(note) + 4 + s.Width(sheet)
-	x := max(g.edge, min(g.x, g.paper.Width-g.edge-wide))
+	x := max(g.edge+rulerWeight/2, min(g.x, g.paper.Width-g.edge-wide))
 	ruler(c, x, y, s)
 	c.Text(x+scaleLength+2, y, s, note)
 	c.TextRight(min(max(g.x+g.width(), x+wide), g.paper.Width-g.edge), y, s, sheet)
@@ -486,9 +484,9 @@ func (g grid) scale(c *set.Canvas, w *words.CardWords, sides Sides, sheet string
 func ruler(c *set.Canvas, x, y float64, s set.Style) {
 	const tick = 1.1
 	mid := y - s.Cap()/2
-	c.Rule(x, x+scaleLength, mid, 0.2)
+	c.Rule(x, x+scaleLength, mid, rulerWeight)
 	for i := range 6 {
 		tx := math.Min(x+scaleLength, x+float64(i)*scaleLength/5)
-		c.Add(layout.Line{X1: tx, Y1: mid - tick, X2: tx, Y2: mid + tick, Weight: 0.2})
+		c.Add(layout.Line{X1: tx, Y1: mid - tick, X2: tx, Y2: mid + tick, Weight: rulerWeight})
 	}
 }

@@ -1,7 +1,6 @@
 package impose
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -21,12 +20,14 @@ import (
 
 // Measures of tiles, mm.
 const (
-	tileOverlap = 10.0 // of neighbors, at least
-	tileSide    = 8.0  // margin left, right and above, for the marks
-	tileEdge    = 4.5  // of the paper, which not every printer reaches
-	tileMark    = 3.0  // length of a mark
-	tileGap     = 0.5  // between window and mark
-	tilePitch   = 3.8  // of the lines of a label
+	tileOverlap  = 10.0 // of neighbors
+	leastOverlap = 5.0  // the same where that spares a symbol, or a tile
+	tileSide     = 9.0  // margin left, right and above, for the marks within what a printer reaches
+	tileEdge     = layout.PrintEdge
+	tileMark     = 2.2                           // length of a mark
+	leastAdvance = 20                            // of a window to the next
+	tileGap      = 0.4                           // between window and mark
+	tilePitch    = layout.CapLeast * set.Leading // of the lines of a label, which is read in the hand
 )
 
 // tileGrid is how a page is cut: every window as large as the others.
@@ -47,46 +48,83 @@ func (g tileGrid) window(i int) layout.Rect {
 }
 
 // seams are where the windows of a row, or of a column, begin: n windows of a length
-// that overlap hold what stands between two ends, and cut costs what a seam there cuts.
-func seams(from, to, window float64, n int, cut func(at float64) float64) (at []float64, cost float64) {
-	slack := math.Floor(float64(n)*(window-tileOverlap) + tileOverlap - (to - from))
-	first := math.Floor(from - slack/2) // the ink in the middle
-	if n > 1 {
-		first = math.Floor(from - min(slack/float64(n), tileOverlap))
-		slack -= from - first
+// that overlap hold what stands between two ends. Of all such places they cost the least,
+// and of these a window begins as late as it can.
+func seams(from, to, window float64, n int, cut costs) (at []float64, cost float64) {
+	first := math.Floor(from)
+	if n == 1 {
+		return []float64{math.Floor(from - (window-(to-from))/2)}, 0 // the ink in the middle
 	}
-	at = []float64{first}
+	step := int(window - leastOverlap)
+	last := int(math.Ceil(to - window - first)) // the last window begins here at least
+	type way struct {
+		cost   float64
+		before int // where the window before begins
+	}
+	ways := make([][]way, n) // by window and by mm behind the first
+	ways[0] = []way{{}}
 	for i := 1; i < n; i++ {
-		latest := at[i-1] + window - tileOverlap
-		best, least := latest, math.Inf(1)
-		for y := latest; y >= latest-math.Floor(max(0, slack)) && y > at[i-1]+2*tileOverlap; y-- {
-			if c := cut(y); c < least {
-				best, least = y, c
+		ways[i] = make([]way, i*step+1)
+		for k := range ways[i] {
+			ways[i][k].cost = math.Inf(1)
+			for before := min(k-leastAdvance, len(ways[i-1])-1); before >= max(0, k-step); before-- {
+				c := ways[i-1][before].cost
+				if float64(k-before) > window-tileOverlap {
+					c += cutOverlap
+				}
+				if c < ways[i][k].cost {
+					ways[i][k] = way{c, before}
+				}
 			}
+			ways[i][k].cost += cut.at(first + float64(k))
 		}
-		slack -= latest - best
-		at, cost = append(at, best), cost+least
 	}
+	best := len(ways[n-1]) - 1
+	for k := best; k >= max(0, last); k-- {
+		if ways[n-1][k].cost < ways[n-1][best].cost {
+			best = k
+		}
+	}
+	cost = ways[n-1][best].cost
+	at = make([]float64, n)
+	for i := n - 1; i > 0; i-- {
+		at[i] = first + float64(best)
+		best = ways[i][best].before
+	}
+	at[0] = first - max(0, min(window-tileOverlap-(at[1]-first), tileOverlap)) // white before the ink
 	return at, cost
 }
 
-// What a seam costs: a slot of a list more than a symbol, and this more than all text,
-// which costs the height of its capitals in mm.
+// What a seam costs: a slot of a list more than a symbol, this more than the white around
+// it, and that more than all text, which costs the height of its capitals in mm.
 const (
-	cutSlot   = 10_000
-	cutSymbol = 1000
-	seamWhite = 0.6 // mm at the edges of a slot, or of text, that may be cut
+	cutSlot    = 1_000_000
+	cutSymbol  = 10_000
+	cutQuiet   = 500
+	cutOverlap = 100 // of less than tileOverlap
+	seamWhite  = 0.6 // mm at the edges of a slot, or of text, that may be cut
 )
 
+// costs are what a seam costs, by the page's whole millimeters.
+type costs []float64
+
+func (c costs) at(mm float64) float64 {
+	if i := int(mm); i >= 0 && i < len(c) {
+		return c[i]
+	}
+	return 0
+}
+
 // cuts is what a seam costs, level or upright.
-func cuts(p *layout.Page, level bool) func(at float64) float64 {
-	type piece struct{ from, to, cost float64 }
-	var pieces []piece
+func cuts(p *layout.Page, level bool) costs {
+	c := make(costs, int(math.Max(p.Width, p.Height))+1)
 	add := func(r layout.Rect, cost float64) {
+		from, to := r.X, r.X+r.W
 		if level {
-			pieces = append(pieces, piece{r.Y, r.Y + r.H, cost})
-		} else {
-			pieces = append(pieces, piece{r.X, r.X + r.W, cost})
+			from, to = r.Y, r.Y+r.H
+		}
+		for i := max(0, int(math.Floor(from+seamWhite))+1); i < len(c) && float64(i) < to-seamWhite; i++ {
+			c[i] += cost
 		}
 	}
 	if level {
@@ -95,87 +133,61 @@ func cuts(p *layout.Page, level bool) func(at float64) float64 {
 		}
 	}
 	for _, it := range p.Items {
+		ink := layout.InkOf([]layout.Item{it})
 		switch it := it.(type) {
 		case layout.Text:
-			add(layout.InkOf([]layout.Item{it}), fonts.CapMM(it.Size))
+			add(ink, fonts.CapMM(it.Size))
 		case layout.Modules:
-			add(layout.InkOf([]layout.Item{it}), cutSymbol)
+			add(ink, cutSymbol)
+			quiet := layout.QuietModules * it.Module
+			add(layout.Rect{X: ink.X - quiet, Y: ink.Y - quiet, W: ink.W + 2*quiet, H: ink.H + 2*quiet}, cutQuiet)
 		}
 	}
-	return func(at float64) (sum float64) {
-		for _, p := range pieces {
-			if p.from+seamWhite < at && at < p.to-seamWhite {
-				sum += p.cost
-			}
-		}
-		return sum
-	}
+	return c
 }
 
-// tileGrids find the fewest tiles of a paper that hold all ink of all pages, for each
-// page where they begin: a row or a column of tiles more where only then no slot is cut.
-// Of as many tiles those are taken that cut no symbol, and the least text.
-func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) ([]tileGrid, error) {
-	var ink layout.Rect
+// tileGrids find, for each page, the tiles of a paper that hold its ink, upright or across:
+// a row and a column more where only then no slot and no symbol is cut. Of those that cut
+// neither the fewest are taken, and of as many those that cut the least text.
+func tileGrids(d *layout.Document, paper layout.Size, w *words.WallWords) (grids []tileGrid, err error) {
 	for i := range d.Pages {
-		r := layout.InkOf(d.Pages[i].Items)
-		if i == 0 {
-			ink = r
-			continue
+		g, err := pageTiles(&d.Pages[i], paper, w)
+		if err != nil {
+			return nil, err
 		}
-		x, y := min(ink.X, r.X), min(ink.Y, r.Y)
-		ink = layout.Rect{X: x, Y: y, W: max(ink.X+ink.W, r.X+r.W) - x, H: max(ink.Y+ink.H, r.Y+r.H) - y}
+		grids = append(grids, g)
 	}
-	type tiling struct {
-		grids        []tileGrid // of each page
-		slots, codes bool       // a seam cuts a slot, or a symbol
-		count        int        // of tiles for a page
-		texts        float64    // what seams cut of texts
+	return grids, nil
+}
+
+func pageTiles(page *layout.Page, paper layout.Size, w *words.WallWords) (best tileGrid, err error) {
+	ink := layout.InkOf(page.Items)
+	across, down := cuts(page, false), cuts(page, true)
+	count := func(from, to, window float64) int {
+		return max(1, int(math.Ceil((to-math.Floor(from)-leastOverlap)/(window-leastOverlap)-set.Tolerance)))
 	}
-	var best *tiling
+	least := math.Inf(1)
 	for _, p := range []layout.Size{{Name: paper.Name, Width: min(paper.Width, paper.Height), Height: max(paper.Width, paper.Height)}, paper.Across()} {
 		g := tileGrid{paper: p, left: tileSide, top: tileSide, width: math.Floor(p.Width - 2*tileSide)}
-		label := set.Stack{Lines: g.label(w, 99, 99, 99), Cap: layout.SheetLeast(), Pitch: tilePitch}
-		foot := tileGap + tileMark + 1 + label.Height() + layout.SheetLeast()*set.Descender + tileEdge
+		label := set.Stack{Lines: g.label(w, 99, 99, 99), Cap: layout.CapLeast, Pitch: tilePitch}
+		foot := tileGap + tileMark + tileGap + label.Height() + layout.CapLeast*set.Descender + tileEdge
 		g.height = math.Floor(p.Height - tileSide - foot)
 		if min(g.width, g.height) < 3*tileOverlap {
-			return nil, fmt.Errorf("tiles of %g by %g mm are too small to be glued together", p.Width, p.Height)
+			return best, fmt.Errorf("tiles of %g by %g mm are too small to be glued together", p.Width, p.Height)
 		}
-		count := func(length, window float64) int {
-			return max(1, int(math.Ceil((length-tileOverlap)/(window-tileOverlap)-set.Tolerance)))
-		}
-		columns, rows := count(ink.W, g.width), count(ink.H, g.height)
-		for _, more := range [][2]int{{0, 0}, {0, 1}, {1, 0}} {
+		columns, rows := count(ink.X, ink.X+ink.W, g.width), count(ink.Y, ink.Y+ink.H, g.height)
+		for _, more := range [][2]int{{0, 0}, {0, 1}, {1, 0}, {1, 1}} {
 			g.columns, g.rows = columns+more[0], rows+more[1]
-			if columns*rows == 1 && g.count() > 1 {
-				continue // one tile cuts nothing
-			}
-			t := &tiling{count: g.count()}
-			for i := range d.Pages {
-				var across, down float64
-				g.x, across = seams(ink.X, ink.X+ink.W, g.width, g.columns, cuts(&d.Pages[i], false))
-				g.y, down = seams(ink.Y, ink.Y+ink.H, g.height, g.rows, cuts(&d.Pages[i], true))
-				t.grids = append(t.grids, g)
-				t.slots = t.slots || down >= cutSlot
-				t.codes = t.codes || across >= cutSymbol || math.Mod(down, cutSlot) >= cutSymbol
-				t.texts += across + down
-			}
-			if best == nil || cmp.Or(falseFirst(t.slots, best.slots), cmp.Compare(t.count, best.count), falseFirst(t.codes, best.codes), cmp.Compare(t.texts, best.texts)) < 0 {
-				best = t
+			var costX, costY float64
+			g.x, costX = seams(ink.X, ink.X+ink.W, g.width, g.columns, across)
+			g.y, costY = seams(ink.Y, ink.Y+ink.H, g.height, g.rows, down)
+			// A tile costs about as much as all that is cut of text, and less than a symbol.
+			if cost := costX + costY + float64(g.count())*cutQuiet; cost < least {
+				best, least = g, cost
 			}
 		}
 	}
-	return best.grids, nil
-}
-
-func falseFirst(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case b:
-		return -1
-	}
-	return 1
+	return best, nil
 }
 
 // Tiles cuts every page of a document into tiles of a paper, to be glued
@@ -206,8 +218,8 @@ func Tiles(d *layout.Document, paper layout.Size, w *words.WallWords) (*layout.D
 			if g.count() > 1 {
 				g.marks(c, i)
 			}
-			label := set.Stack{Lines: g.label(w, i, n+1, len(d.Pages)), Cap: layout.SheetLeast(), Pitch: tilePitch}
-			label.Draw(c, g.left, g.paper.Height-tileEdge-layout.SheetLeast()*set.Descender-label.Height())
+			label := set.Stack{Lines: g.label(w, i, n+1, len(d.Pages)), Cap: layout.CapLeast, Pitch: tilePitch}
+			label.Draw(c, g.left, g.paper.Height-tileEdge-layout.CapLeast*set.Descender-label.Height())
 			for _, b := range whole.Bookmarks {
 				if y := b.Y - win.Y; i%g.columns == 0 && y >= 0 && (y < win.H && i/g.columns == g.rows-1 || i/g.columns < g.rows-1 && b.Y < g.y[i/g.columns+1]) || i == 0 && y < 0 {
 					page.Bookmarks = append(page.Bookmarks, layout.Bookmark{Title: b.Title, Level: b.Level, Y: max(0, y+g.top)})
@@ -249,7 +261,7 @@ func (g tileGrid) marks(c *set.Canvas, i int) {
 // butterfly draws the mark about its middle: a line to cut or lay along, and a
 // wing on each side, of which a cut leaves one.
 func butterfly(c *set.Canvas, x, y float64, level bool) {
-	const half, wing, spread = tileMark / 2, 2.4, 1.3
+	const half, wing, spread = tileMark / 2, 2.4, 1.0
 	at := func(along, across float64) layout.Segment {
 		if level {
 			return layout.Segment{X: x + along, Y: y + across}
@@ -266,7 +278,7 @@ func butterfly(c *set.Canvas, x, y float64, level bool) {
 // label says, in lines as wide as the window, which tile this is, and how to
 // put tiles together.
 func (g tileGrid) label(w *words.WallWords, i, page, pages int) []set.Line {
-	bold, s := set.CapStyle(fonts.Bold, layout.SheetLeast()), set.CapStyle(fonts.Regular, layout.SheetLeast())
+	bold, s := set.CapStyle(fonts.Bold, layout.CapLeast), set.CapStyle(fonts.Regular, layout.CapLeast)
 	which := words.Filled(w.Tile, "i", strconv.Itoa(i+1), "n", strconv.Itoa(max(g.count(), i)))
 	if pages > 1 {
 		which = words.Filled(w.Page, "i", strconv.Itoa(page), "n", strconv.Itoa(pages)) + ", " + which

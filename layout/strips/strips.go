@@ -41,7 +41,7 @@ type Count struct {
 
 // Measures of strips, mm.
 const (
-	stripEdge  = 4.2  // white at the edge of the paper: few printers reach it
+	stripEdge  = 4.8  // of the outermost strips from the edge of the paper: what is printed on them lies further in
 	stripLeast = 24.0 // height of a strip without a symbol
 	stripWide  = 84.0 // least width
 	stripPad   = 1.8  // between an edge and text
@@ -286,7 +286,7 @@ func (k *stripSheet) rowLines(r row, width float64) []stripLine {
 	if lines == nil {
 		k.misfit(r.slot.At("channel"), "what is said of slot "+strconv.Itoa(r.position), k.words.Lead(r.slot))
 	}
-	return append(out, k.spaced(lines, k.small*1.7)...)
+	return append(out, k.spaced(lines, k.small*1.85)...)
 }
 
 // Built is how a slot is built, in the order of the build table: group and channel,
@@ -379,7 +379,9 @@ func (k *stripSheet) pages(parts []stripPart) *layout.Document {
 		page := layout.Page{Width: k.paper.Width, Height: k.paper.Height}
 		for i, p := range parts[from:min(from+per, len(parts))] {
 			x, y := left+float64(i%k.cols)*k.w, top+float64(i/k.cols)*k.h
-			c.Frame(x, y, k.w, k.h, stripCut)
+			last := i == min(per, len(parts)-from)-1
+			k.cuts(c, layout.Rect{X: x, Y: y, W: k.w, H: k.h}, last || i%k.cols == k.cols-1, from+i+k.cols >= min(from+per, len(parts)))
+			page.Areas = append(page.Areas, layout.Area{Rect: layout.Rect{X: x, Y: y, W: k.w, H: k.h}, Line: p.card.New.Unit.At("name").Line})
 			k.draw(c, p, x, y)
 			if name := p.card.Old.Unit.Name; name != unit {
 				unit = name
@@ -390,6 +392,24 @@ func (k *stripSheet) pages(parts []stripPart) *layout.Document {
 		d.Pages = append(d.Pages, page)
 	}
 	return d
+}
+
+// cuts draws the lines along which a strip is cut: above and to the left of it, to the
+// right and below where no other strip is. A strip on the edge of the page needs none
+// there, where the printer does not reach: it is so much larger.
+func (k *stripSheet) cuts(c *set.Canvas, r layout.Rect, right, below bool) {
+	within := func(mm, most float64) float64 { return min(max(mm, layout.PrintEdge), most-layout.PrintEdge) }
+	x0, x1 := within(r.X, k.paper.Width), within(r.X+r.W, k.paper.Width)
+	y0, y1 := within(r.Y, k.paper.Height), within(r.Y+r.H, k.paper.Height)
+	cut := func(is bool, x1, y1, x2, y2 float64) {
+		if is {
+			c.Add(layout.Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Weight: stripCut})
+		}
+	}
+	cut(y0 == r.Y, x0, y0, x1, y0)
+	cut(x0 == r.X, x0, y0, x0, y1)
+	cut(right && x1 == r.X+r.W, x1, y0, x1, y1)
+	cut(below && y1 == r.Y+r.H, x0, y1, x1, y1)
 }
 
 // draw sets a strip with its top left corner at x, y.

@@ -137,7 +137,7 @@ func (s settings) say(d *cards.Deck, doc *layout.Document) string {
 		said += fmt.Sprintf(" (%s%s: %d)", n.Size.Name, without(n.Omits), pages)
 	}
 	said += ": " + sidesSaid[s.sheets.Sides]
-	if s.sheets.Edge > 0 && s.sheets.Edge < impose.PrintEdge {
+	if s.sheets.Edge > 0 && s.sheets.Edge < layout.PrintEdge {
 		said += fmt.Sprintf(", by a printer that reaches to within %g mm of the edge of the paper", s.sheets.Edge)
 	}
 	return said
