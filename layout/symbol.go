@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"sync"
-
-	"github.com/boombuler/barcode/qr"
 )
 
 // Symbol is a QR symbol: Size modules on a side, Dark tells which are dark.
@@ -14,7 +12,7 @@ type Symbol struct {
 	Size    int
 	Level   Level
 	Payload string
-	dark    []bool // row by row
+	dark    []byte // 1 for a dark module, row by row
 }
 
 // Dark tells whether the module in column x of row y is dark, both from 0.
@@ -24,7 +22,7 @@ func (s *Symbol) Dark(x, y int) bool {
 		return false
 	}
 	i := y*s.Size + x
-	return i < len(s.dark) && s.dark[i]
+	return i < len(s.dark) && s.dark[i] == 1
 }
 
 // Level of error correction of ISO/IEC 18004: M recovers about 15 % of the
@@ -150,22 +148,11 @@ func EncodeSymbol(payload string, level Level) (*Symbol, error) {
 		return nil, fmt.Errorf("a text of %d characters is too long for a QR code: at error correction %s it holds %d",
 			len(payload), level, capacity[len(capacity)-1][level])
 	}
-	code, err := qr.Encode(payload, [...]qr.ErrorCorrectionLevel{qr.M, qr.Q, qr.H}[level], qr.Unicode)
-	if err != nil { // its message repeats the whole payload
-		return nil, fmt.Errorf("a text of %d characters cannot be made a QR code", len(payload))
+	dark, err := modulesOf(payload, size, level)
+	if err != nil {
+		return nil, fmt.Errorf("a text of %d characters cannot be made a QR code: %w", len(payload), err)
 	}
-	bounds := code.Bounds()
-	if bounds.Dx() != size {
-		return nil, fmt.Errorf("a QR code of %d characters came out %d modules wide, not %d", len(payload), bounds.Dx(), size)
-	}
-	s := &Symbol{Size: size, Level: level, Payload: payload, dark: make([]bool, size*size)}
-	for y := range size {
-		for x := range size {
-			r, _, _, _ := code.At(bounds.Min.X+x, bounds.Min.Y+y).RGBA()
-			s.dark[y*size+x] = r == 0
-		}
-	}
-	return s, nil
+	return &Symbol{Size: size, Level: level, Payload: payload, dark: dark}, nil
 }
 
 func encodable(payload string) error {

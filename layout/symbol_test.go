@@ -2,14 +2,17 @@ package layout
 
 import (
 	"encoding/csv"
+	"fmt"
 	"image"
 	"image/color"
+	"math/rand/v2"
 	"os"
 	"strconv"
 	"strings"
 	"sync"
 	"testing"
 
+	"github.com/boombuler/barcode/qr"
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
 	"github.com/stretchr/testify/assert"
@@ -112,6 +115,44 @@ func TestSymbolsAreRead(t *testing.T) {
 		assert.Equal(r, p, s.Payload)
 		assert.Equal(r, p, read(r, s))
 	})
+}
+
+// Another encoder, github.com/boombuler/barcode, makes the same modules, with the same mask,
+// of payloads that fill symbols of all kinds of sizes, and of such as repeat themselves.
+func TestSymbolsAsAnotherEncoderMakesThem(t *testing.T) {
+	other := [...]qr.ErrorCorrectionLevel{qr.M, qr.Q, qr.H}
+	rng := rand.New(rand.NewPCG(1, 2))
+	masks := map[string]bool{} // by the format information beside the finder pattern
+	for i, length := range []int{1, 14, 20, 40, 62, 77, 90, 110, 130, 151, 170, 200, 213, 250, 280, 310, 340, 391, 450, 600, 900, 1273} {
+		random := make([]byte, length)
+		for i := range random {
+			random[i] = byte(' ' + rng.IntN('~'-' '+1))
+		}
+		for _, payload := range []string{string(random), strings.Repeat("TAC:A ", length)[:length]} {
+			level := levels[i%len(levels)]
+			s, err := EncodeSymbol(payload, level)
+			require.NoError(t, err)
+			code, err := qr.Encode(payload, other[level], qr.Unicode)
+			require.NoError(t, err)
+			require.Equal(t, code.Bounds().Dx(), s.Size)
+			var format strings.Builder
+			for y := range s.Size {
+				for x := range s.Size {
+					r, _, _, _ := code.At(x, y).RGBA()
+					if s.Dark(x, y) != (r == 0) {
+						t.Fatalf("%d bytes at %s: another module in column %d of row %d", length, level, x, y)
+					}
+				}
+				if y == 8 {
+					for x := range 6 {
+						fmt.Fprint(&format, s.Dark(x, y))
+					}
+				}
+			}
+			masks[level.String()+format.String()] = true
+		}
+	}
+	assert.Greater(t, len(masks), 12, "different masks are best")
 }
 
 // Finder patterns stand in three corners, and around the symbol nothing is
