@@ -104,10 +104,10 @@ func (w *wall) findRest(width float64) (best set.Flow, ok bool) {
 // restBlocks are divisions and texts in a column; crews is how many divisions there
 // are, less than none where an id is too wide.
 func (w *wall) restBlocks(colW float64) (blocks []set.Block, crews int) {
-	all := w.Resolved.Crews()
+	said := w.said()
 	key := set.CapStyle(fonts.Bold, w.Key)
 	idW := 0.0
-	for _, cr := range all {
+	for _, cr := range said.crews {
 		if cr.Division != nil {
 			idW = max(idW, key.Width(cr.Division.ID)+w.Key*0.6)
 		}
@@ -115,14 +115,14 @@ func (w *wall) restBlocks(colW float64) (blocks []set.Block, crews int) {
 	if idW > colW*0.5 {
 		return nil, -1
 	}
-	for _, cr := range all {
+	for _, cr := range said.crews {
 		blocks = append(blocks, w.crewBlocks(cr, colW, idW)...)
 	}
-	texts := w.texts(colW)
-	if len(all) > 0 && len(texts) > 0 {
+	texts := w.texts(colW, said.texts)
+	if len(said.crews) > 0 && len(texts) > 0 {
 		blocks = append(blocks, set.Block{H: w.Body * 1.6, Gap: true})
 	}
-	return append(blocks, texts...), len(all)
+	return append(blocks, texts...), len(said.crews)
 }
 
 func (w *wall) tooWideDivision() {
@@ -175,9 +175,51 @@ func posts(cr plan.Crew) (out []post) {
 	return out
 }
 
+// said is what is said of the rest at a distance, whatever the width of its columns.
+type said struct {
+	crews []*saidCrew
+	texts []saidText
+}
+
+// saidCrew is a division, and the paragraphs of what is said of it.
+type saidCrew struct {
+	plan.Crew
+	first, units []set.Piece
+	ears         []saidEars
+	code         []set.Piece
+}
+
+// saidEars are positions that do the same: their names, the marks of what they do, and
+// the last name with all marks in one.
+type saidEars struct {
+	names, marks []set.Piece
+	whole        set.Piece
+}
+
+// saidText is a paragraph of running text, with a heading above it, or with white.
+type saidText struct {
+	heading string
+	white   bool
+	runs    []set.Run
+}
+
+// said is that, put together once for each distance.
+func (w *wall) said() *said {
+	all := w.saids[w.meters]
+	if all == nil {
+		all = new(said)
+		for _, cr := range w.Resolved.Crews() {
+			all.crews = append(all.crews, w.saidOf(cr))
+		}
+		w.sayTexts(all)
+		w.saids[w.meters] = all
+	}
+	return all
+}
+
 // crewBlocks are a division with the first lines of what is said of it, then each line
 // that may go to the next column.
-func (w *wall) crewBlocks(cr plan.Crew, colW, idW float64) []set.Block {
+func (w *wall) crewBlocks(cr *saidCrew, colW, idW float64) []set.Block {
 	lines := w.crewLines(cr, colW-idW)
 	pitch := w.Body * 1.85
 	whole := max(1, min(9, int(w.PageRoom()*0.6/pitch))) // lines that stay together
@@ -211,52 +253,72 @@ func (w *wall) crewBlocks(cr plan.Crew, colW, idW float64) []set.Block {
 
 // crewLines are the channels of a division, its name and supervisor, its units by team,
 // and what its positions scan.
-func (w *wall) crewLines(cr plan.Crew, width float64) []set.Line {
-	bold, regular, mono := w.Bold(1), w.Regular(1), set.CapStyle(fonts.MonoBold, w.Body)
-	var lines []set.Line
+func (w *wall) crewLines(cr *saidCrew, width float64) (lines []set.Line) {
 	add := func(pieces []set.Piece) {
-		for i := range pieces {
-			pieces[i].Soft = true
+		if len(pieces) > 0 {
+			broken, _ := set.BreakLines(pieces, width, width)
+			lines = append(lines, broken...)
 		}
-		broken, _ := set.BreakLines(pieces, width, width)
-		lines = append(lines, broken...)
 	}
-	var first []set.Piece
+	add(cr.first)
+	add(cr.units)
+	var ears []set.Piece
+	for _, e := range cr.ears { // the last name and its marks stay together where a line holds them
+		if last := len(e.names) - 1; e.whole.Wide() <= width {
+			ears = append(append(ears, e.names[:last]...), e.whole)
+		} else {
+			ears = append(append(ears, e.names...), e.marks...)
+			ears[len(ears)-1].Space = e.whole.Space
+		}
+	}
+	add(ears)
+	add(cr.code)
+	return lines
+}
+
+// saidOf is what is said of a crew.
+func (w *wall) saidOf(cr plan.Crew) *saidCrew {
+	bold, regular, mono := w.Bold(1), w.Regular(1), set.CapStyle(fonts.MonoBold, w.Body)
+	said := &saidCrew{Crew: cr, units: soft(w.unitsOf(cr)), ears: w.earsOf(cr)}
 	apart := func() {
-		if n := len(first); n > 0 {
-			first[n-1].Space = w.Body * 1.3
+		if n := len(said.first); n > 0 {
+			said.first[n-1].Space = w.Body * 1.3
 		}
 	}
+	say := func(pieces ...set.Piece) { said.first = append(said.first, pieces...) }
 	if cr.Division == nil {
-		first = set.Words(bold, w.Words.NoDivision)
+		say(set.Words(bold, w.Words.NoDivision)...)
 	} else {
 		posts := posts(cr)
 		for _, p := range posts {
-			first = append(first, w.piece(ear{number: p.number, priority: true}))
-			first = append(first, set.Words(mono, p.name)...)
+			say(w.piece(ear{number: p.number, priority: true}))
+			say(set.Words(mono, p.name)...)
 			apart()
 		}
 		if len(posts) == 0 {
-			first = append(first, set.Words(regular, w.Words.NoSlot)...)
+			say(set.Words(regular, w.Words.NoSlot)...)
 			apart()
 		}
 		if name := cmp.Or(cr.Division.Name, w.Words.Called(cr.Division)); name != "" {
-			first = append(first, set.Words(bold, name)...)
+			say(set.Words(bold, name)...)
 			apart()
 		}
-		first = append(first, set.Words(regular, together(cmp.Or(cr.Division.Supervisor, w.Words.NoSupervisor)))...)
+		say(set.Words(regular, together(cmp.Or(cr.Division.Supervisor, w.Words.NoSupervisor)))...)
 	}
-	add(first)
-	if units := w.unitsOf(cr); len(units) > 0 {
-		add(units)
-	}
-	if said := w.earsOf(cr, width); len(said) > 0 {
-		add(said)
-	}
+	soft(said.first)
 	if len(w.Resolved.Lists) > 1 && cr.List != nil {
-		add(append(set.Words(regular, w.Words.ReadBackCode), set.PieceOf(0, mono.Say(strings.ReplaceAll(cr.List.Code.Pairs(), " ", layout.NoBreak)))))
+		said.code = soft(append(set.Words(regular, w.Words.ReadBackCode), set.PieceOf(0, mono.Say(strings.ReplaceAll(cr.List.Code.Pairs(), " ", layout.NoBreak)))))
 	}
-	return lines
+	return said
+}
+
+// soft lets pieces be broken between letters: where a field is narrower, they stand
+// there all the same.
+func soft(pieces []set.Piece) []set.Piece {
+	for i := range pieces {
+		pieces[i].Soft = true
+	}
+	return pieces
 }
 
 // together keeps a short name on one line.
@@ -292,7 +354,7 @@ func (w *wall) unitsOf(cr plan.Crew) (said []set.Piece) {
 
 // earsOf is what the positions of a division talk on and listen to: those that do
 // the same together.
-func (w *wall) earsOf(cr plan.Crew, width float64) (said []set.Piece) {
+func (w *wall) earsOf(cr plan.Crew) (said []saidEars) {
 	type group struct {
 		names []string
 		ears  []ear
@@ -311,22 +373,16 @@ func (w *wall) earsOf(cr plan.Crew, width float64) (said []set.Piece) {
 		groups[i].names = append(groups[i].names, strings.ReplaceAll(p.Name, " ", layout.NoBreak))
 	}
 	for _, g := range groups {
-		names := set.Words(w.Regular(1), strings.Join(g.names, ", "))
-		// The last name and its marks stay together where a line holds them.
-		last := &names[len(names)-1]
-		runs, pieces := last.Runs, []set.Piece{}
-		for _, e := range g.ears {
-			p := w.piece(e)
-			pieces = append(pieces, p)
+		e := saidEars{names: soft(set.Words(w.Regular(1), strings.Join(g.names, ", ")))}
+		runs := slices.Clone(e.names[len(e.names)-1].Runs)
+		for _, ear := range g.ears {
+			p := w.piece(ear)
+			e.marks = append(e.marks, p)
 			runs = append(runs, w.white(w.Body*0.45), p.Runs[0])
 		}
-		if whole := set.PieceOf(w.Body*1.5, runs...); whole.Wide() <= width {
-			*last = whole
-			said = append(said, names...)
-			continue
-		}
-		said = append(append(said, names...), pieces...)
-		said[len(said)-1].Space = w.Body * 1.5
+		e.whole = set.PieceOf(w.Body*1.5, runs...)
+		e.whole.Soft = true
+		said = append(said, e)
 	}
 	return said
 }
@@ -401,61 +457,69 @@ func (w *wall) piece(e ear) set.Piece {
 	return p
 }
 
-// texts is what is said in sentences: special instructions, accepted
-// exceptions, channels beside the list.
-func (w *wall) texts(colW float64) []set.Block {
-	bold, regular := w.Bold(1), w.Regular(1)
+// texts are paragraphs in a column.
+func (w *wall) texts(colW float64, said []saidText) []set.Block {
 	t := w.Frame.Texts(colW, w.Body*1.6)
-	t.Head, t.Below, t.Pitch = bold, w.Body*0.9, w.line()
-	if said := strings.TrimSpace(w.Words.FillText(w.Resolved, w.Resolved.Plan.Incident.Instructions, nil)); said != "" {
-		t.Heading(w.Words.Instructions)
-		for i, para := range strings.Split(said, "\n") {
-			if para = strings.TrimSpace(para); para == "" {
-				continue
-			}
-			if i > 0 {
-				t.White(w.Body * 0.6)
-			}
-			t.Say(false, regular.Say(para))
+	t.Head, t.Below, t.Pitch = w.Bold(1), w.Body*0.9, w.line()
+	for _, s := range said {
+		if s.heading != "" {
+			t.Heading(s.heading)
 		}
-	}
-	for i, e := range w.Resolved.Exceptions {
-		if i == 0 {
-			t.Heading(w.Words.Exceptions)
-		} else {
+		if s.white {
 			t.White(w.Body * 0.6)
 		}
-		t.Say(false, bold.Say(e.Accept.Subject), regular.Say(": "+e.Message+", "+w.Words.Because+": "), regular.Say(e.Accept.Because),
-			regular.Say(" ("+w.Words.AnsweredBy+" "), bold.Say(e.Accept.By), regular.Say(")"))
-	}
-	for i, a := range w.Resolved.Also {
-		if i == 0 {
-			t.Heading(w.Words.OutOfList)
-		} else {
-			t.White(w.Body * 0.6)
-		}
-		w.also(t, a)
+		t.Say(false, s.runs...)
 	}
 	return t.Blocks
 }
 
-// also adds a channel beside the list, with how it is programmed.
-func (w *wall) also(t *set.Texts, a *plan.AlsoChannel) {
+// sayTexts adds what is said in sentences: special instructions, accepted exceptions,
+// channels beside the list.
+func (w *wall) sayTexts(all *said) {
+	bold, regular := w.Bold(1), w.Regular(1)
+	heading := ""
+	say := func(runs ...set.Run) {
+		all.texts = append(all.texts, saidText{heading, heading == "", runs})
+		heading = ""
+	}
+	if said := strings.TrimSpace(w.Words.FillText(w.Resolved, w.Resolved.Plan.Incident.Instructions, nil)); said != "" {
+		heading = w.Words.Instructions
+		for _, para := range strings.Split(said, "\n") {
+			if para = strings.TrimSpace(para); para != "" {
+				say(regular.Say(para))
+			}
+		}
+	}
+	for i, e := range w.Resolved.Exceptions {
+		if i == 0 {
+			heading = w.Words.Exceptions
+		}
+		say(bold.Say(e.Accept.Subject), regular.Say(": "+e.Message+", "+w.Words.Because+": "), regular.Say(e.Accept.Because),
+			regular.Say(" ("+w.Words.AnsweredBy+" "), bold.Say(e.Accept.By), regular.Say(")"))
+	}
+	for i, a := range w.Resolved.Also {
+		if i == 0 {
+			heading = w.Words.OutOfList
+		}
+		say(w.also(a)...)
+	}
+}
+
+// also is a channel beside the list, with how it is programmed.
+func (w *wall) also(a *plan.AlsoChannel) []set.Run {
 	n := tuningOf(w.Resolved, w.Words, nil, a.Channel, a.Repeater, a.TxTone, a.ToneNumber)
 	s, mono := w.Regular(1), w.Mono()
 	said := []set.Run{set.CapStyle(fonts.MonoBold, w.Body).Say(words.Whole(a.Channel.Name)), mono.Say("  " + n.place),
 		s.Say("  " + joinedBy("; ", w.Words.FillText(w.Resolved, a.When, nil), n.remarks))}
 	if n.system != "" {
-		said = append(said, s.Say("\n"+w.Words.System+" "), w.Bold(1).Say(n.system), s.Say(" "+w.Words.Talkgroup+" "), w.Bold(1).Say(n.group), s.Say("; "), mono.Say(n.mode))
-	} else {
-		one := func(label, freq, width, tone string) []set.Run {
-			return []set.Run{s.Say(label + layout.NoBreak), mono.Say(freq + layout.NoBreak + width + layout.NoBreak + tone)}
-		}
-		said = append(said, s.Say("\n"))
-		said = append(said, one(w.Words.ReceiveShort, n.rx, n.rxWidth, n.rxTone)...)
-		said = append(said, s.Say("; "))
-		said = append(said, one(w.Words.TransmitShort, n.tx, n.txWidth, n.txTone)...)
-		said = append(said, s.Say("; "), mono.Say(n.mode))
+		return append(said, s.Say("\n"+w.Words.System+" "), w.Bold(1).Say(n.system), s.Say(" "+w.Words.Talkgroup+" "), w.Bold(1).Say(n.group), s.Say("; "), mono.Say(n.mode))
 	}
-	t.Say(false, said...)
+	one := func(label, freq, width, tone string) []set.Run {
+		return []set.Run{s.Say(label + layout.NoBreak), mono.Say(freq + layout.NoBreak + width + layout.NoBreak + tone)}
+	}
+	said = append(said, s.Say("\n"))
+	said = append(said, one(w.Words.ReceiveShort, n.rx, n.rxWidth, n.rxTone)...)
+	said = append(said, s.Say("; "))
+	said = append(said, one(w.Words.TransmitShort, n.tx, n.txWidth, n.txTone)...)
+	return append(said, s.Say("; "), mono.Say(n.mode))
 }

@@ -170,11 +170,12 @@ type search struct {
 	known  map[trial]outcome // what has come of trials
 	forms  map[formKey]*formed
 	rests  map[restKey]*rested
+	saids  map[float64]*said // by meters
 }
 
 func newSearch(r *plan.Resolved, o Options, tables []*table) *search {
 	return &search{r: r, o: o, tables: tables,
-		known: map[trial]outcome{}, forms: map[formKey]*formed{}, rests: map[restKey]*rested{}}
+		known: map[trial]outcome{}, forms: map[formKey]*formed{}, rests: map[restKey]*rested{}, saids: map[float64]*said{}}
 }
 
 // formKey is all on which the form of a table depends, restKey the same of the rest.
