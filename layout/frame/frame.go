@@ -33,8 +33,57 @@ type Frame struct {
 	Farthest float64   // m: the most that a page may say from how far it is read; 0: none says it
 	From     []float64 // that distance of each page, m
 	Out      bool      // this setting leaves too little room: another one is asked for
+	Heads    *Heads    // made so far, by frames that differ in their sizes alone; nil: none are kept
 
 	headFirst, headNext, foot set.Block
+}
+
+// Heads are heads and feet that were made, by the sizes of which they are.
+type Heads struct {
+	made map[headKey]madeHead
+}
+
+type headKey struct {
+	key, mid, body, fine float64
+	what                 headKind
+}
+
+type headKind uint8
+
+const (
+	headLarge headKind = 1 << iota
+	headFacts
+	foot
+)
+
+type madeHead struct {
+	set.Block
+	out bool
+}
+
+// made is a head or foot of the frame's sizes.
+func (w *Frame) made(what headKind) set.Block {
+	if w.Heads == nil {
+		w.Heads = new(Heads)
+	}
+	key := headKey{w.Key, w.Mid, w.Body, w.Fine, what}
+	if what == foot && w.Farthest > 0 { // of all pages alike, whatever their sizes
+		key.key, key.mid, key.body = 0, 0, 0
+	}
+	m, known := w.Heads.made[key]
+	if !known {
+		if what == foot {
+			m.Block = w.footing()
+		} else {
+			m.Block, m.out = w.headingWith(what&headLarge > 0, what&headFacts > 0)
+		}
+		if w.Heads.made == nil {
+			w.Heads.made = map[headKey]madeHead{}
+		}
+		w.Heads.made[key] = m
+	}
+	w.Out = w.Out || m.out
+	return m.Block
 }
 
 // Weights of rules, mm.
@@ -75,7 +124,14 @@ func Grown(steps int, most float64) float64 { return 1 + (most-1)*float64(steps)
 func (w *Frame) Begin(paper layout.Size, large bool) bool {
 	w.Paper = paper
 	w.Margin = max(10, 0.045*paper.Height)
-	w.headFirst, w.headNext, w.foot = w.headingWith(large, !w.Bare), w.headingWith(false, false), w.footing()
+	first := headKind(0)
+	if large {
+		first |= headLarge
+	}
+	if !w.Bare {
+		first |= headFacts
+	}
+	w.headFirst, w.headNext, w.foot = w.made(first), w.made(0), w.made(foot)
 	if w.headFirst.H+w.foot.H > 0.6*(w.Paper.Height-2*w.Margin) {
 		in := &w.Resolved.Plan.Incident
 		w.Misfit(in.At("name"), "heading", in.Name)
@@ -145,7 +201,7 @@ func (w *Frame) gutter() float64 { return w.Key * 0.55 }
 // Resize makes the heads of further pages anew where the type has changed.
 func (w *Frame) Resize() {
 	if w.foot.H > 0 {
-		w.headNext = w.headingWith(false, false)
+		w.headNext = w.made(0)
 	}
 }
 
@@ -166,8 +222,8 @@ func (w *Frame) FirstRoom() float64 {
 const rightMost = 0.8
 
 // headingWith is the head of a page, large to be seen from afar, or on one line
-// where that holds it, with or without the facts below.
-func (w *Frame) headingWith(large, facts bool) set.Block {
+// where that holds it, with or without the facts below. Out: there is no room for it.
+func (w *Frame) headingWith(large, facts bool) (_ set.Block, out bool) {
 	in := w.Resolved.Plan.Incident
 	from, to, prepared := words.Times(&in)
 	label := w.Small(1.1)
@@ -181,7 +237,7 @@ func (w *Frame) headingWith(large, facts bool) set.Block {
 	labelW := period.Width(number) + label.Width(zone)
 	rightW := max(hoursS.Width(hours), labelW)
 	if rightW > w.Width()*rightMost { // no size of the name could stand beside that
-		w.Out = true
+		out = true
 	}
 
 	least := max(most*0.5, w.Body*1.25)
@@ -233,7 +289,7 @@ func (w *Frame) headingWith(large, facts bool) set.Block {
 		r = x + w.Width()
 		c.Rule(x, r, y+lineY+RuleHeavy/2, RuleHeavy)
 		below.Put(c, x, y+lineY+RuleHeavy)
-	})
+	}), out
 }
 
 // facts are the label-and-value pairs below the heading.

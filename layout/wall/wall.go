@@ -171,11 +171,12 @@ type search struct {
 	forms  map[formKey]*formed
 	rests  map[restKey]*rested
 	saids  map[float64]*said // by meters
+	heads  *frame.Heads
 }
 
 func newSearch(r *plan.Resolved, o Options, tables []*table) *search {
 	return &search{r: r, o: o, tables: tables,
-		known: map[trial]outcome{}, forms: map[formKey]*formed{}, rests: map[restKey]*rested{}, saids: map[float64]*said{}}
+		known: map[trial]outcome{}, forms: map[formKey]*formed{}, rests: map[restKey]*rested{}, saids: map[float64]*said{}, heads: new(frame.Heads)}
 }
 
 // formKey is all on which the form of a table depends, restKey the same of the rest.
@@ -236,6 +237,7 @@ type wall struct {
 func (s *search) newWall(at settings, meters float64, drawn bool) (w *wall, ok bool) {
 	w = &wall{search: s, at: at}
 	w.Resolved, w.Words, w.Farthest, w.Trial = s.r, s.o.Words, MostDistance, !drawn
+	w.Heads = s.heads
 	w.Fine = layout.SheetLeast()
 	if s.o.Clip {
 		w.Fine = layout.CapAt(handDistance*1000, layout.ArcminLeast)
