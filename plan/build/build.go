@@ -119,6 +119,14 @@ func (w *Work) SetIncident(values tomlfile.Pairs) error {
 	return w.change(func(e *edit.Editor) {
 		t := w.plan.Incident.Table
 		for _, p := range values {
+			if text, ok := p.Value.(string); ok && p.Key == "instructions" && text != "" {
+				was := w.plan.Incident.Instructions // blanks around it are the file's form
+				if at := strings.Index(was, strings.TrimSpace(was)); at >= 0 && text == strings.TrimSpace(text) {
+					text = was[:at] + text + was[at+len(strings.TrimSpace(was)):]
+				}
+				e.SetText(t, p.Key, text)
+				continue
+			}
 			put(e, t, p.Key, p.Value)
 		}
 	})
