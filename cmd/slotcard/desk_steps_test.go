@@ -199,10 +199,12 @@ func TestDeskTenSteps(t *testing.T) {
 	c.step("roster")
 
 	c.view("listen")
-	c.hit(kb.ArrowDown)
-	c.tabTo(`button.mark-on[aria-label="Firefighter listens to command"]`)
-	c.hit(" ")
-	b.soon(focused(`button.mark-on[aria-label="Firefighter listens to command"][aria-pressed=true]`))
+	for range 4 { // into the page, to the first row, to the third
+		c.hit(kb.ArrowDown)
+	}
+	b.soon(focused(`[id="listen-Firefighter"]`))
+	c.hit("c")
+	b.soon(focused(`[id="listen-Firefighter"]`) + ` && document.querySelector('[aria-label="Firefighter listens to command"]').getAttribute("aria-pressed") === "true"`)
 	c.step("who listens")
 
 	// The tactical of B is Z's, too: that is read, and mended at the list.

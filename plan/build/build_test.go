@@ -290,3 +290,46 @@ func (m *model) replace(old, id string) {
 		}
 	}
 }
+
+// Where nothing is said yet, whoever leads hears others, as far as the limit allows; a
+// column is marked in all rows by one change.
+func TestListening(t *testing.T) {
+	w, load := example(t)
+	text := string(w.Text())
+	add := "[[position]]\nname = \"Safety officer\"\n\n[[position]]\nname = \"Scribe\"\n\n"
+	text = strings.Replace(text, "[[position]]", add+"[[position]]", 1)
+	open := func(text string) *build.Work {
+		w, err := build.Open("plan.toml", []byte(text), load, nil)
+		require.NoError(t, err)
+		return w
+	}
+	w = open(text)
+	said := map[string]plan.Position{}
+	for _, p := range w.ProposeListening() {
+		said[p.Name] = p
+	}
+	leader, scribe := said["Safety officer"], said["Scribe"]
+	require.Len(t, said, 2, "the others say it themselves")
+	assert.Equal(t, "own", leader.Priority)
+	assert.Equal(t, "own", scribe.Priority)
+	assert.Empty(t, scribe.Scan)
+	assert.Contains(t, []string(leader.Scan), "command")
+	assert.Contains(t, []string(leader.Scan), "air-to-ground", "aircraft work the fire")
+	require.NoError(t, w.TakeListening())
+	assert.Contains(t, string(w.Text()), "[[position]]\nname = \"Scribe\"\npriority = \"own\"\n")
+	assert.Empty(t, w.ProposeListening())
+	assert.ErrorContains(t, w.TakeListening(), "nothing is proposed")
+
+	marked := func() (n int) {
+		for _, p := range w.Positions() {
+			if slices.Contains(p.Scan, "medical") {
+				n++
+			}
+		}
+		return n
+	}
+	require.NoError(t, w.ToggleColumn("medical"))
+	assert.Equal(t, len(w.Positions()), marked())
+	require.NoError(t, w.ToggleColumn("medical"))
+	assert.Zero(t, marked())
+}

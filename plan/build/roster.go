@@ -4,9 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"slotcard/plan"
 	"slotcard/plan/edit"
+	"slotcard/plan/radio"
 	"slotcard/plan/tomlfile"
 )
 
@@ -268,7 +270,135 @@ func (w *Work) seatKind(position string, gather func(*edit.Editor, *plan.Positio
 	})
 }
 
-// AddPosition adds a kind of seat, which gives priority to its own tactical.
+// ToggleColumn lets every kind of seat listen to what a selector means, or, where all do,
+// none any more.
+func (w *Work) ToggleColumn(selector string) error {
+	hears := func(p *plan.Position) bool {
+		return slices.ContainsFunc(p.Scan, func(s string) bool { return spelled(s) == selector })
+	}
+	all := !slices.ContainsFunc(w.Positions(), func(p *plan.Position) bool { return !hears(p) })
+	var steps []func() error
+	for _, p := range w.Positions() {
+		if hears(p) != all {
+			continue
+		}
+		written := selector
+		for _, s := range p.Scan {
+			if spelled(s) == selector {
+				written = s
+			}
+		}
+		steps = append(steps, func() error { return w.ToggleScan(p.Name, written) })
+	}
+	if len(steps) == 0 {
+		return errors.New("there is no position yet")
+	}
+	return w.together(steps...)
+}
+
+// spelled is a selector in the spelling of the rules.
+func spelled(s string) string {
+	if s == "neighbours" {
+		return plan.Neighbors
+	}
+	return s
+}
+
+// leading are words in the names of positions that lead others. The list is ours.
+var leading = []string{"boss", "captain", "chief", "commander", "foreman", "lead", "leader", "officer", "superintendent", "supervisor"}
+
+func leads(position string) bool {
+	return slices.ContainsFunc(strings.Fields(strings.ToLower(position)), func(word string) bool { return slices.Contains(leading, word) })
+}
+
+// ProposeListening are positions as they might listen, where nothing is said yet: every
+// seat gives priority to its own division's tactical; whoever leads hears the neighbors
+// and command, too, and aircraft while they work the fire (common practice), as far as
+// no seat then scans more slots than the plan allows.
+func (w *Work) ProposeListening() (all []plan.Position) {
+	for _, p := range w.Positions() {
+		now := plan.Position{Name: p.Name, Priority: p.Priority, Scan: slices.Clone(p.Scan)}
+		w.fillListening(&now)
+		if now.Priority != p.Priority || len(now.Scan) != len(p.Scan) {
+			all = append(all, now)
+		}
+	}
+	return all
+}
+
+func (w *Work) fillListening(p *plan.Position) {
+	if p.Priority == "" {
+		p.Priority = "own"
+	}
+	if len(p.Scan) > 0 || !leads(p.Name) {
+		return
+	}
+	p.Scan = plan.Names{plan.Neighbors, radio.Command.String()}
+	if w.plan.Incident.Aircraft {
+		p.Scan = append(p.Scan, radio.AirToGround.String())
+	}
+	r := w.resolved()
+	limit := plan.DefaultScanLimit
+	for _, c := range []*plan.CardOptions{w.stationCard(), &w.plan.Card} {
+		if c != nil && c.ScanLimit != nil {
+			limit = *c.ScanLimit
+		}
+	}
+	for r != nil && len(p.Scan) > 0 && scans(r, p) > limit {
+		p.Scan = p.Scan[1:] // the neighbors are the most
+	}
+}
+
+// stationCard are the settings of the base, where the plan has none of its own.
+func (w *Work) stationCard() *plan.CardOptions {
+	if w.station == nil || w.plan.Has("card") {
+		return nil
+	}
+	return &w.station.Card
+}
+
+// scans is how many slots a seat scans at most, in whatever division.
+func scans(r *plan.Resolved, p *plan.Position) (most int) {
+	for _, l := range r.Lists {
+		divisions := l.Divisions
+		if len(r.Plan.Divisions) == 0 {
+			divisions = []*plan.Division{nil}
+		}
+		for _, d := range divisions {
+			n := 0
+			for _, m := range r.MarksFor(p, l, d) {
+				if m.Scan {
+					n++
+				}
+			}
+			most = max(most, n)
+		}
+	}
+	return most
+}
+
+// TakeListening takes over what [Work.ProposeListening] proposes.
+func (w *Work) TakeListening() error {
+	var steps []func() error
+	for _, now := range w.ProposeListening() {
+		steps = append(steps, func() error {
+			return w.seatKind(now.Name, func(e *edit.Editor, p *plan.Position) {
+				if p.Priority != now.Priority {
+					put(e, p.Table, "priority", now.Priority)
+				}
+				if len(p.Scan) != len(now.Scan) {
+					put(e, p.Table, "scan", now.Scan)
+				}
+			})
+		})
+	}
+	if len(steps) == 0 {
+		return errors.New("nothing is proposed: each seat has its priority, and whoever leads listens to others")
+	}
+	return w.together(steps...)
+}
+
+// AddPosition adds a kind of seat, which listens as is proposed for it.
 func (w *Work) AddPosition(name string) error {
 	name = clean(name)
 	if name == "" {
@@ -277,13 +407,19 @@ func (w *Work) AddPosition(name string) error {
 	if slices.ContainsFunc(w.Positions(), func(p *plan.Position) bool { return p.Name == name }) {
 		return fmt.Errorf("there is a position %s already", name)
 	}
+	now := plan.Position{Name: name}
+	w.fillListening(&now)
+	keys := tomlfile.Pairs{{Key: "name", Value: name}, {Key: "priority", Value: now.Priority}}
+	if len(now.Scan) > 0 {
+		keys = append(keys, tomlfile.Pair{Key: "scan", Value: []string(now.Scan)})
+	}
 	return w.together(w.ownPositions, func() error {
 		return w.change(func(e *edit.Editor) {
 			last := tomlfile.Table{}
 			if n := len(w.plan.Positions); n > 0 {
 				last = w.plan.Positions[n-1].Table
 			}
-			w.near(e, last, edit.Table{Header: "[[position]]", Keys: tomlfile.Pairs{{Key: "name", Value: name}, {Key: "priority", Value: "own"}}})
+			w.near(e, last, edit.Table{Header: "[[position]]", Keys: keys})
 		})
 	})
 }

@@ -11,19 +11,34 @@ import (
 
 func init() {
 	register(&View{Name: "listen", Title: "Who listens", Place: 6, Kinds: []string{"plan"}, Data: listenData,
-		Do: map[string]func(*Page) (string, error){"toggle": toggleScan, "priority": setPriority, "add": addPosition}})
+		Do: map[string]func(*Page) (string, error){"toggle": toggleScan, "priority": setPriority, "add": addPosition, "column": toggleColumn, "suggest": takeListening}})
 }
 
 // Listening is what each kind of seat listens to.
 type Listening struct {
-	Selectors []string
+	Selectors []SelectorColumn
+	Propose   []string
 	Limit     int
 	Rows      []ListenRow
 	Station   bool
 }
 
+// SelectorColumn is a selector, with the key that marks it in a row; with Shift, in all.
+type SelectorColumn struct{ Word, Key, All string }
+
+// selectorKeys are letters that the pages do not use.
+var selectorKeys = map[string]string{"own": "o", plan.Neighbors: "n", "command": "c", "tactical": "t", "air-to-ground": "a", "guard": "g", "support": "s", "medical": "m", "all": "l"}
+
+func selectorColumns() (all []SelectorColumn) {
+	for _, w := range plan.SelectorWords() {
+		all = append(all, SelectorColumn{w, selectorKeys[w], strings.ToUpper(selectorKeys[w])})
+	}
+	return all
+}
+
 // ListenRow is a position.
 type ListenRow struct {
+	I              int
 	Name, Priority string
 	Scans          map[string]bool
 	Others         []string // selectors that are display names
@@ -42,15 +57,23 @@ func listenData(p *Page) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &Listening{Selectors: plan.SelectorWords(), Limit: plan.DefaultScanLimit, Station: !w.Plan().Has("position") && len(w.Positions()) > 0}
+	v := &Listening{Selectors: selectorColumns(), Limit: plan.DefaultScanLimit, Station: !w.Plan().Has("position") && len(w.Positions()) > 0}
 	r := p.State.Plan
 	if r != nil && r.Plan.Card.ScanLimit != nil {
 		v.Limit = *r.Plan.Card.ScanLimit
 	}
-	for _, pos := range w.Positions() {
-		row := ListenRow{Name: pos.Name, Priority: pos.Priority, Scans: map[string]bool{}}
+	for _, now := range w.ProposeListening() {
+		s := now.Name + " gives priority to " + now.Priority
+		if len(now.Scan) > 0 {
+			s += ", and scans " + strings.Join(now.Scan, ", ")
+		}
+		v.Propose = append(v.Propose, s)
+	}
+	words := plan.SelectorWords()
+	for i, pos := range w.Positions() {
+		row := ListenRow{I: i, Name: pos.Name, Priority: pos.Priority, Scans: map[string]bool{}}
 		for _, s := range pos.Scan {
-			if !slices.Contains(v.Selectors, written(s)) {
+			if !slices.Contains(words, written(s)) {
 				row.Others = append(row.Others, s)
 			}
 			row.Scans[written(s)] = true
@@ -108,6 +131,14 @@ func toggleScan(p *Page) (string, error) {
 		}
 		return w.ToggleScan(position, selector)
 	})
+}
+
+func toggleColumn(p *Page) (string, error) {
+	return "", p.build(func(w *build.Work) error { return w.ToggleColumn(p.Ask("selector")) })
+}
+
+func takeListening(p *Page) (string, error) {
+	return "", p.build(func(w *build.Work) error { return w.TakeListening() })
 }
 
 func setPriority(p *Page) (string, error) {

@@ -162,7 +162,10 @@
     } else if (t.matches("[data-row]") && e.key === "Delete") {
       e.preventDefault();
       t.querySelector("[data-delete]").click();
-    } else if (t.matches("[data-row]") && !e.altKey && e.key.length === 1) {
+    } else if (t.matches("main, body") && e.key === "ArrowDown" && rows.length) {
+      e.preventDefault();
+      rows[0].focus();
+    } else if (t.matches("[data-row]") && !e.altKey && e.key.length === 1 && !(e.shiftKey && document.querySelector(`[data-key="${CSS.escape(e.key)}"]`))) {
       const letter = [...t.querySelectorAll("[data-letter]")].find((b) => b.dataset.letter.toUpperCase() === e.key.toUpperCase());
       if (letter) { e.preventDefault(); e.stopImmediatePropagation(); letter.click(); }
     } else if (t.matches("form.typed input") && step && rows.length) { // a form below its rows
@@ -193,11 +196,12 @@
   // A row is dragged to its place; a tactical onto a division, at its row or in the ring.
   let dragged = null;
   document.addEventListener("dragstart", (e) => { dragged = e.target.closest ? e.target.closest("[draggable]") : null; });
-  const divisionAt = (e) => {
-    const inside = (r) => e.clientX >= r.left && e.clientX <= r.right && e.clientY >= r.top && e.clientY <= r.bottom;
-    const area = [...document.querySelectorAll(".slotcard-area[data-line]")].find((a) => inside(a.getBoundingClientRect()));
-    return e.target.closest("[data-row]") || (area && document.querySelector(`[data-row][data-line="${area.dataset.line}"]`));
-  };
+  const areaAt = (e) => [...document.querySelectorAll(".slotcard-area[data-line]")].find((a) => {
+    const r = a.getBoundingClientRect();
+    return e.clientX >= r.left && e.clientX <= r.right && e.clientY >= r.top && e.clientY <= r.bottom;
+  });
+  const divisionOf = (area) => area && document.querySelector(`[data-row][data-line="${area.dataset.line}"]`);
+  const divisionAt = (e) => e.target.closest("[data-row]") || divisionOf(areaAt(e));
   const target = (e) => dragged && (dragged.matches("[data-letter]") ? divisionAt(e) : e.target.closest("[data-row]"));
   document.addEventListener("dragover", (e) => { if (target(e)) e.preventDefault(); });
   document.addEventListener("drop", (e) => {
@@ -213,6 +217,36 @@
     }
     dragged = null;
   });
+
+  // In the ring a division is dragged to the place of another: with a mouse or pen, for a
+  // finger moves the page.
+  let carried = null;
+  const drop = () => {
+    document.querySelectorAll(".slotcard-area[data-over]").forEach((a) => a.removeAttribute("data-over"));
+    if (carried) carried.closest(".look").removeAttribute("data-carries");
+    carried = null;
+  };
+  document.addEventListener("pointerdown", (e) => {
+    const area = e.pointerType !== "touch" && e.button === 0 && e.target.closest("[data-ring]") && areaAt(e);
+    if (!area || !divisionOf(area)) return;
+    e.preventDefault(); // no text is selected
+    carried = area;
+  });
+  document.addEventListener("pointermove", (e) => {
+    if (!carried) return;
+    const over = areaAt(e);
+    document.querySelectorAll(".slotcard-area[data-over]").forEach((a) => { if (a !== over) a.removeAttribute("data-over"); });
+    carried.closest(".look").setAttribute("data-carries", "");
+    if (over && divisionOf(over)) over.setAttribute("data-over", "");
+  });
+  document.addEventListener("pointerup", (e) => {
+    const from = divisionOf(carried), to = carried && divisionOf(areaAt(e));
+    drop();
+    if (!from || !to || from === to) return;
+    if (unsaved()) say("save what you typed first, then move the division", true);
+    else moveTo(from, +to.dataset.i, from.querySelector("[data-up]"));
+  });
+  document.addEventListener("pointercancel", drop);
 
   // Cells of a spreadsheet that are pasted into the table go to the form for them, with
   // where. A spreadsheet gives its cells as a table of HTML, too: there a cell with a
