@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"path"
@@ -10,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"slotcard/cmd/internal/history"
 	"slotcard/plan"
 	"slotcard/plan/build"
 	"slotcard/plan/tomlfile"
@@ -55,9 +57,9 @@ type SheetRow struct {
 	Notes  []string
 	Decide []SheetQuestion
 
-	Slot    int           `json:"-"` // of the plan, from 0; -1: left out
-	Name    string        `json:"-"` // how it names its channel, to be told from others
-	Found   string        `json:"-"` // the channel; "": none yet
+	Slot    int           `json:"slot_of_plan"` // from 0; -1: left out
+	Name    string        `json:"slot_name"`    // how it names its channel, to be told from others
+	Found   string        `json:"-"`            // the channel; "": none yet
 	Use     string        `json:"-"`
 	Current bool          `json:"-"`
 	Picks   []SheetChoice `json:"-"` // of the first question
@@ -73,8 +75,8 @@ type SheetCell struct {
 	Read   bool
 
 	Made    string `json:"-"`
-	N       int    `json:"-"` // among those that were not read
-	Seen    bool   `json:"-"` // somebody looked at it
+	N       int    `json:"-"`         // among those that were not read
+	Seen    bool   `json:"looked_at"` // somebody looked at it
 	Current bool   `json:"-"`
 }
 
@@ -207,7 +209,7 @@ var draftFields = []string{"incident", "number", "period", "from", "to", "offset
 
 func draftData(p *Page) (any, error) {
 	v := &Drafting{Begin: p.begin(append(draftFields, "name", "load", "text", "exercise", "aircraft")...)}
-	if v.Drafted = p.desk.drafts.get(p.Ask("made")); v.Drafted != nil {
+	if v.Drafted = p.desk.drafted(p.Ask("made")); v.Drafted != nil {
 		v.Drafted.mu.Lock()
 		defer v.Drafted.mu.Unlock()
 		v.Drafted.look(p)
@@ -293,19 +295,50 @@ func makeDraft(p *Page) (string, error) {
 			d.Around = append(d.Around, &c)
 		}
 	}
-	return address("draft", "", "made", p.desk.drafts.keep(d)), nil
+	id := p.desk.drafts.keep(d)
+	return address("draft", "", "made", id), p.keepDraft(id, d)
+}
+
+// keepDraft keeps what was looked at and decided, so that a desk that starts anew shows
+// it as it was.
+func (p *Page) keepDraft(id string, d *Drafted) error {
+	data, err := json.Marshal(d)
+	if err == nil {
+		err = history.KeepNote(p.whole(), p.desk.Folder, id, data)
+	}
+	if err != nil {
+		return fmt.Errorf("the plan is written, but what was looked at cannot be kept: %w", err)
+	}
+	return nil
+}
+
+// drafted is a sheet that was drafted here, or before this desk was started; nil: there
+// is none, or its plan is not there any more.
+func (d *desk) drafted(id string) *Drafted {
+	if made := d.drafts.get(id); made != nil || id == "" {
+		return made
+	}
+	made := new(Drafted)
+	data, err := history.Note(d.Folder, id)
+	if err != nil || json.Unmarshal(data, made) != nil || !d.mayOpen(made.File) {
+		return nil
+	}
+	return d.drafts.again(id, made)
 }
 
 // draft makes a change of the drafted sheet that a form is about, and shows it again.
 func (p *Page) draft(change func(d *Drafted) error) (string, error) {
 	id := p.Ask("made")
-	d := p.desk.drafts.get(id)
+	d := p.desk.drafted(id)
 	if d == nil {
-		return "", errors.New("the desk has started anew: the plan that was drafted is in the folder, and Findings says what is left to decide")
+		return "", errors.New("this sheet is not kept any more: the plan that was drafted from it is in the folder, if it was not moved, and Findings says what is left to decide")
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	return address("draft", "", "made", id), change(d)
+	if err := change(d); err != nil {
+		return "", err
+	}
+	return address("draft", "", "made", id), p.keepDraft(id, d)
 }
 
 // seenCell notes that a cell that was not read was looked at.

@@ -57,8 +57,18 @@ type printRun struct {
 const mostKept = 6
 
 func (k *kept[T]) keep(r *T) string {
+	id := rand.Text()[:16]
+	k.again(id, r)
+	return id
+}
+
+// again keeps one under the name that it had, and gives the one that is kept.
+func (k *kept[T]) again(id string, r *T) *T {
 	k.mu.Lock()
 	defer k.mu.Unlock()
+	if there := k.all[id]; there != nil {
+		return there
+	}
 	if k.all == nil {
 		k.all = map[string]*T{}
 	}
@@ -66,10 +76,9 @@ func (k *kept[T]) keep(r *T) string {
 		delete(k.all, k.ids[0])
 		k.ids = k.ids[1:]
 	}
-	id := rand.Text()[:16]
 	k.all[id] = r
 	k.ids = append(k.ids, id)
-	return id
+	return r
 }
 
 func (k *kept[T]) get(id string) *T {

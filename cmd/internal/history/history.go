@@ -44,12 +44,70 @@ type Version struct {
 	Size   int64
 }
 
+// mostNotes bound the notes that are kept of sheets that became plans.
+const mostNotes = 20
+
+var noteName = regexp.MustCompile(`^[A-Z2-7]{16}$`)
+
+const notes = "sheets" // in the folder .slotcard
+
+// KeepNote keeps what is known of a sheet beside the history of its folder, under a name
+// of sixteen letters and digits. The oldest of many are dropped.
+func KeepNote(ctx context.Context, folder *os.Root, id string, data []byte) error {
+	d, err := under(folder, ".", ".slotcard", notes)
+	if err != nil {
+		return err
+	}
+	if !noteName.MatchString(id) {
+		return errors.New("there is no such sheet")
+	}
+	if err := publish.All(ctx, d, []publish.File{{Name: id + ".json", Data: data}}, publish.Any); err != nil {
+		return err
+	}
+	entries, err := fs.ReadDir(folder.FS(), filepath.ToSlash(d))
+	if err != nil {
+		return nil // it is kept
+	}
+	type note struct {
+		name string
+		at   time.Time
+	}
+	var all []note
+	for _, e := range entries {
+		name, ok := strings.CutSuffix(e.Name(), ".json")
+		if info, err := e.Info(); ok && err == nil && noteName.MatchString(name) && name != id {
+			all = append(all, note{e.Name(), info.ModTime()})
+		}
+	}
+	slices.SortFunc(all, func(a, b note) int { return b.at.Compare(a.at) })
+	for i := mostNotes - 1; i < len(all); i++ {
+		_ = folder.Remove(filepath.Join(d, all[i].name))
+	}
+	return nil
+}
+
+// Note is what was kept under a name.
+func Note(folder *os.Root, id string) ([]byte, error) {
+	d, err := under(folder, ".", ".slotcard", notes)
+	if err != nil {
+		return nil, err
+	}
+	if !noteName.MatchString(id) {
+		return nil, errors.New("there is no such sheet")
+	}
+	return files.ReadWithin(folder, filepath.Join(d, id+".json"), mostBytes)
+}
+
 var versionName = regexp.MustCompile(`^([0-9]{19})-[0-9a-f]{12}(\.undone|\.aside)?\.toml$`)
 
 // dir is the folder of a file's versions, which must not lead elsewhere.
 func dir(folder *os.Root, name string) (string, error) {
-	d := filepath.Dir(name)
-	for _, part := range []string{".slotcard", "history", filepath.Base(name)} {
+	return under(folder, filepath.Dir(name), ".slotcard", "history", filepath.Base(name))
+}
+
+// under is a folder in the folder d, part by part, none of which leads elsewhere.
+func under(folder *os.Root, d string, parts ...string) (string, error) {
+	for _, part := range parts {
 		d = filepath.Join(d, part)
 		if info, err := folder.Lstat(d); err == nil && !info.IsDir() {
 			return "", files.Fail(d, "is no folder, so that former versions cannot be kept there", nil)
