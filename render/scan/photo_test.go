@@ -170,24 +170,47 @@ func (k class) few(t testing.TB, cards []*print) (all []shot) {
 	return all
 }
 
+// taken are the photographs of every class, which two tests look at.
+var taken struct {
+	sync.Once
+	of [][]shot
+}
+
+// photographs are those that every run looks at, by the number of their class.
+func photographs(t testing.TB) [][]shot {
+	taken.Do(func() {
+		cards := studio(t)
+		taken.of = make([][]shot, len(classes))
+		each(func(i int) { taken.of[i] = classes[i].few(t, cards) })
+	})
+	require.NotEmpty(t, taken.of)
+	return taken.of
+}
+
+// each does something for every class, two at a time.
+func each(do func(class int)) {
+	var wg sync.WaitGroup
+	turns := make(chan struct{}, 2)
+	for i := range classes {
+		turns <- struct{}{}
+		wg.Go(func() {
+			defer func() { <-turns }()
+			do(i)
+		})
+	}
+	wg.Wait()
+}
+
 // What is read in each class is no less than a second reader reads, but for one
 // photograph with dirt on the corners of the symbol, and nothing else than what is
 // there.
 func TestPhotographs(t *testing.T) {
-	cards := studio(t)
-	readings := make([]reading, len(classes))
-	var wg sync.WaitGroup
-	turns := make(chan struct{}, 2)
-	for i, k := range classes {
-		turns <- struct{}{}
-		wg.Go(func() {
-			defer func() { <-turns }()
-			for _, s := range k.few(t, cards) {
-				readings[i].read(t, s)
-			}
-		})
-	}
-	wg.Wait()
+	shots, readings := photographs(t), make([]reading, len(classes))
+	each(func(i int) {
+		for _, s := range shots[i] {
+			readings[i].read(t, s)
+		}
+	})
 	ours, bar := 0, 0
 	for i, k := range classes {
 		r := readings[i]
@@ -205,10 +228,9 @@ func TestPhotographs(t *testing.T) {
 // The same photographs by another decoder: what is recorded of it is true.
 func TestPhotographsByZbar(t *testing.T) {
 	zbar := rendertest.Zbar(t)
-	cards := studio(t)
-	for _, k := range classes {
+	for class, shots := range photographs(t) {
+		k := classes[class]
 		var r reading
-		shots := k.few(t, cards)
 		for i, texts := range zbar.Photographs(t, photosOf(shots)) {
 			r.add(shots[i], texts)
 		}

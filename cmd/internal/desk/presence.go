@@ -20,10 +20,12 @@ type presence struct {
 	files  map[string]int
 	marked map[string]bool // folders
 	seen   map[string]bool // others that were there at the last beat
+	lives  time.Duration   // how long a mark counts that is not renewed
 }
 
 func newPresence(folder *os.Root) *presence {
-	return &presence{folder: folder, id: rand.Text()[:12], files: map[string]int{}, marked: map[string]bool{}, seen: map[string]bool{}}
+	return &presence{folder: folder, id: rand.Text()[:12], files: map[string]int{}, marked: map[string]bool{}, seen: map[string]bool{},
+		lives: 3 * presenceBeat}
 }
 
 const markStart = "open-"
@@ -111,7 +113,7 @@ func (p *presence) look(file string) bool {
 			continue
 		}
 		info, err := f.Stat()
-		fresh := err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) < 3*presenceBeat
+		fresh := err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) < p.lives
 		data, _ := io.ReadAll(io.LimitReader(f, 64<<10))
 		f.Close()
 		if fresh && strings.Contains("\n"+string(data), "\n"+path.Base(file)+"\n") {
