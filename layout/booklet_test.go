@@ -180,7 +180,7 @@ func TestBookletSaysHowToPrintAndFold(t *testing.T) {
 				said += it.S + " "
 			case layout.Placed:
 				if it.Panel.Height < size.Height { // the note on the last page
-					for _, i := range it.Panel.Items {
+					for _, i := range it.Panel.All() {
 						if text, ok := i.(layout.Text); ok {
 							said += text.S + " "
 						}

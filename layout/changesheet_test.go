@@ -256,7 +256,7 @@ func TestCardsSayWhatChanges(t *testing.T) {
 
 // shapes4 counts filled shapes of four straight segments from a point: diamonds.
 func shapes4(p *layout.Panel) (n int) {
-	for _, it := range p.Items {
+	for _, it := range p.All() {
 		if s, ok := it.(layout.Shape); ok && s.Fill && len(s.Segments) == 4 && !s.Segments[1].Curve {
 			n++
 		}

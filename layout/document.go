@@ -11,6 +11,7 @@ package layout
 
 import (
 	"math"
+	"slices"
 
 	"slotcard/fonts"
 )
@@ -63,27 +64,35 @@ type Bookmark struct {
 // times: the back of all cards of one list is a single panel.
 type Panel struct {
 	Width, Height float64
-	Items         []Item
+	Items         []Item // of its own
 	Areas         []Area
 
-	// Common is what this panel has in common with others, nil for nothing: its
-	// items are also the items here, from item CommonAt on. A renderer may draw
-	// it once, or pay no heed to it.
+	// Common is what this panel has in common with others, nil for nothing: it is
+	// drawn behind the first CommonAt of the items here. A renderer may draw it once.
 	Common   *Panel
 	CommonAt int
 }
 
-// Apart are the items of a panel before those in common, and behind them.
+// All are the items of a panel with those in common, in the order of drawing.
+func (p *Panel) All() []Item {
+	if p.Common == nil {
+		return p.Items
+	}
+	before, behind := p.Apart()
+	return slices.Concat(before, p.Common.Items, behind)
+}
+
+// Apart are a panel's own items before those in common, and behind them.
 func (p *Panel) Apart() (before, behind []Item) {
 	if p.Common == nil {
 		return p.Items, nil
 	}
-	return p.Items[:p.CommonAt], p.Items[p.CommonAt+len(p.Common.Items):]
+	return p.Items[:p.CommonAt], p.Items[p.CommonAt:]
 }
 
 // Page is the panel as a page of its own.
 func (p *Panel) Page() Page {
-	return Page{Width: p.Width, Height: p.Height, Items: p.Items, Areas: p.Areas}
+	return Page{Width: p.Width, Height: p.Height, Items: p.All(), Areas: p.Areas}
 }
 
 // Item is one of Text, Line, Box, Shape, Modules and Placed; a panel holds no

@@ -23,7 +23,7 @@ func Dump(d *Document) string {
 	for i := 0; i < len(b.panels); i++ {
 		p := b.panels[i]
 		b.line("panel %d %.2f x %.2f", i+1, p.Width, p.Height)
-		b.items(p.Items)
+		b.items(p.All())
 	}
 	return b.String()
 }

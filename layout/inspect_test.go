@@ -93,7 +93,7 @@ type inspected struct {
 
 func inspect(p *layout.Panel) inspected {
 	var in inspected
-	for _, item := range p.Items {
+	for _, item := range p.All() {
 		switch it := item.(type) {
 		case layout.Text:
 			in.texts = append(in.texts, it)

@@ -259,7 +259,7 @@ func TestCardsNearerToTheEdge(t *testing.T) {
 			for _, p := range placedOn(page) {
 				require.Zero(t, p.Turn, "head upwards: the white of a card is at its sides")
 				assert.True(t, p.X >= -1e-6 && p.Y >= 0 && p.X+p.Panel.Width <= page.Width+1e-6 && p.Y+p.Panel.Height <= page.Height)
-				ink := layout.InkOf(p.Panel.Items) // a little more than there is
+				ink := layout.InkOf(p.Panel.All()) // a little more than there is
 				assert.True(t, p.X+ink.X > o.Edge-0.35 && p.X+ink.X+ink.W < page.Width-o.Edge+0.35, "%s, page %d: %+v", c.size, n, ink)
 			}
 			marks := slices.DeleteFunc(slices.Clone(page.Items), func(i layout.Item) bool { _, card := i.(layout.Placed); return card })

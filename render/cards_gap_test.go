@@ -93,7 +93,7 @@ func keepsDistance(t *testing.T, deck *cards.Deck, about string) {
 					farApart(t, runs[a], runs[b], page)
 				}
 			}
-			for _, item := range panel.Items {
+			for _, item := range panel.All() {
 				switch it := item.(type) {
 				case layout.Box:
 					for _, run := range runs {
@@ -163,7 +163,7 @@ func quiet(t *testing.T, m layout.Modules, panel *layout.Panel, runs []rendertes
 	for _, r := range runs {
 		far(r, r.X, r.Y, r.X+r.W, r.Y+r.H)
 	}
-	for _, item := range panel.Items {
+	for _, item := range panel.All() {
 		if l, ok := item.(layout.Line); ok {
 			far(l, math.Min(l.X1, l.X2), math.Min(l.Y1, l.Y2)-l.Weight/2, math.Max(l.X1, l.X2), math.Max(l.Y1, l.Y2)+l.Weight/2)
 		}

@@ -79,7 +79,7 @@ func turned(p layout.Placed) (w, h float64) {
 
 // symbolOn is the QR code of a placed panel: its place on the page in mm.
 func symbolOn(p layout.Placed) (x, y, side float64, m layout.Modules) {
-	for _, item := range p.Panel.Items {
+	for _, item := range p.Panel.All() {
 		if m, ok := item.(layout.Modules); ok {
 			side = float64(m.Symbol.Size) * m.Module
 			w, h := p.Panel.Width, p.Panel.Height

@@ -82,7 +82,7 @@ func contactSheet(t *testing.T) *image.Gray {
 				continue
 			}
 			for j, p := range []*layout.Panel{d.Faces[0].Front, d.Faces[0].Back} {
-				img, err := render.Image(&layout.Page{Width: p.Width, Height: p.Height, Items: p.Items}, dpi)
+				img, err := render.Image(&layout.Page{Width: p.Width, Height: p.Height, Items: p.All()}, dpi)
 				require.NoError(t, err)
 				x := gap + (2*i+j)*(wide+gap)
 				draw.Draw(sheet, image.Rect(x, y, x+px(s.Width), y+px(s.Height)), grey(img), image.Point{}, draw.Src)

@@ -119,7 +119,7 @@ func coloured(items []layout.Item) bool {
 				return true
 			}
 		case layout.Placed:
-			if coloured(it.Panel.Items) {
+			if coloured(it.Panel.All()) {
 				return true
 			}
 		}
@@ -198,7 +198,7 @@ func (r *raster) placed(it layout.Placed) {
 		px := func(mm float64) int { return int(math.Round(mm * r.scale)) }
 		r.bounds = image.Rect(px(x0), px(y0), px(x1), px(y1)).Intersect(all)
 	}
-	r.items(it.Panel.Items, t)
+	r.items(it.Panel.All(), t)
 	r.bounds = all
 }
 

@@ -64,17 +64,17 @@ func TestNightAndCopy(t *testing.T) {
 	for name, e := range all {
 		coloured := 0
 		for _, panel := range []*layout.Panel{e.deck.Faces[0].Front, e.deck.Faces[0].Back} {
-			page := &layout.Page{Width: panel.Width, Height: panel.Height, Items: panel.Items}
+			page := &layout.Page{Width: panel.Width, Height: panel.Height, Items: panel.All()}
 			img, err := render.Image(page, dpi)
 			require.NoError(t, err)
 			if _, ok := img.(*image.RGBA); ok {
 				coloured++
 			}
-			plain, err := render.Image(&layout.Page{Width: panel.Width, Height: panel.Height, Items: blackOnly(panel.Items)}, dpi)
+			plain, err := render.Image(&layout.Page{Width: panel.Width, Height: panel.Height, Items: blackOnly(panel.All())}, dpi)
 			require.NoError(t, err)
 			want := grey(plain)
 			for how, seen := range map[string]*image.Gray{"red lamp": red(img), "grey copy": grey(img)} {
-				for _, item := range panel.Items {
+				for _, item := range panel.All() {
 					switch it := item.(type) {
 					case layout.Modules:
 						side := float64(it.Symbol.Size) * it.Module
@@ -148,9 +148,9 @@ func TestContrastOfCards(t *testing.T) {
 	for _, e := range all {
 		for _, f := range e.deck.Faces {
 			for _, panel := range []*layout.Panel{f.Front, f.Back} {
-				for i, item := range panel.Items {
+				for i, item := range panel.All() {
 					if text, ok := item.(layout.Text); ok {
-						ground := groundOf(panel.Items[:i], text)
+						ground := groundOf(panel.All()[:i], text)
 						assert.GreaterOrEqual(t, contrast(text.Ink, ground), 7.0, "%q", text.S)
 					}
 				}

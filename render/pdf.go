@@ -238,7 +238,7 @@ func (k *ink) place(it layout.Placed) {
 func (k *ink) inline(p *layout.Panel) {
 	f := k.forms[p.Common]
 	if f == nil {
-		k.items(p.Items)
+		k.items(p.All())
 		return
 	}
 	before, behind := p.Apart()
@@ -255,7 +255,7 @@ func (k *ink) items(items []layout.Item) {
 
 // bounds is a rectangle in whole millimeters that holds a panel and its ink.
 func bounds(p *layout.Panel) (x0, y0, x1, y1 float64) {
-	ink := layout.InkOf(p.Items)
+	ink := layout.InkOf(p.All())
 	return math.Floor(math.Min(0, ink.X)), math.Floor(math.Min(0, ink.Y)),
 		math.Ceil(math.Max(math.Max(p.Width, 1), ink.X+ink.W)), math.Ceil(math.Max(math.Max(p.Height, 1), ink.Y+ink.H))
 }

@@ -53,8 +53,8 @@ func (c *checker) panel(p *layout.Panel) error {
 	}
 	c.panels[p] = true
 	if common := p.Common; common != nil {
-		if p.CommonAt < 0 || p.CommonAt+len(common.Items) > len(p.Items) {
-			return fmt.Errorf("a panel does not hold what it has in common with others")
+		if p.CommonAt < 0 || p.CommonAt > len(p.Items) {
+			return fmt.Errorf("what a panel has in common with others stands at no place in it")
 		}
 		if common.Common != nil {
 			return fmt.Errorf("what panels have in common has itself something in common")

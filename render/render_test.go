@@ -109,7 +109,7 @@ func texts(items []layout.Item) []placedText {
 		case layout.Text:
 			out = append(out, placedText{Text: it})
 		case layout.Placed:
-			for _, inner := range texts(it.Panel.Items) {
+			for _, inner := range texts(it.Panel.All()) {
 				// By hand, and not by the code under test: clockwise quarter turns.
 				u, v, w, h := inner.X, inner.Y, it.Panel.Width, it.Panel.Height
 				at := [4][2]float64{{u, v}, {h - v, u}, {w - u, h - v}, {v, w - u}}[it.Turn]
@@ -254,7 +254,7 @@ func symbolPlaces(d *layout.Document, dpi int) []image.Rectangle {
 		if !ok {
 			continue
 		}
-		for _, inner := range p.Panel.Items {
+		for _, inner := range p.Panel.All() {
 			if m, ok := inner.(layout.Modules); ok {
 				side, quiet := float64(m.Symbol.Size)*m.Module, layout.QuietModules*m.Module
 				w, h := p.Panel.Width, p.Panel.Height
@@ -427,13 +427,14 @@ func TestPDFSharesWhatPanelsHaveInCommon(t *testing.T) {
 		own := []layout.Item{layout.Text{X: 4, Y: 20, Face: fonts.Bold, Size: 9, S: "Engine 61"}, layout.Box{X: 2, Y: 14, W: 30, H: 8, Stroke: 0.3}}
 		foot := layout.Text{X: 4, Y: 36, Face: fonts.Regular, Size: 9, S: fmt.Sprintf("Card %d", i+1)}
 		p := &layout.Panel{Width: 60, Height: 40, Common: common, CommonAt: len(own)}
-		p.Items = append(append(append(p.Items, own...), common.Items...), foot)
+		p.Items = append(append(p.Items, own...), foot)
 		before, behind := p.Apart()
 		assert.Equal(t, own, before)
 		assert.Equal(t, []layout.Item{foot}, behind)
+		assert.Equal(t, append(append(own, common.Items...), foot), p.All())
 		at := layout.Placed{X: 5 + 65*float64(i), Y: 10, Turn: i, Panel: p}
 		page.Items = append(page.Items, at)
-		at.Panel = &layout.Panel{Width: p.Width, Height: p.Height, Items: p.Items}
+		at.Panel = &layout.Panel{Width: p.Width, Height: p.Height, Items: p.All()}
 		alone.Items = append(alone.Items, at)
 	}
 	shared, apart := pdfOf(t, &layout.Document{Pages: []layout.Page{page}}), pdfOf(t, &layout.Document{Pages: []layout.Page{alone}})

@@ -22,7 +22,7 @@ func (p *pdf) contents(d *layout.Document) (forms, pages [][]byte) {
 		if i < len(p.list) {
 			f := p.list[i]
 			k.begin(f.height, f.dx, f.dy)
-			k.items(f.panel.Items)
+			k.items(f.panel.All())
 			return
 		}
 		pg := &d.Pages[i-len(p.list)]

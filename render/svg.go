@@ -343,7 +343,7 @@ func (k *svg) placed(it layout.Placed) {
 		k.point(c.W, c.H)
 		k.say(`" overflow="hidden">` + "\n")
 	}
-	k.items(it.Panel.Items)
+	k.items(it.Panel.All())
 	k.areas(it.Panel.Areas)
 	if c != (layout.Rect{}) {
 		k.say("</svg>\n")

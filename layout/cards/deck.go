@@ -11,7 +11,6 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/set"
 	"slotcard/layout/words"
@@ -256,22 +255,11 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 		by[card.List].front.draw(c, card, o.Changes[card])
 		commons[i] = &layout.Panel{Width: size.Width, Height: size.Height, Items: slices.Clip(c.Items), Areas: c.Areas}
 	})
-	all := headOf(w, r)
-	feet := make(map[*plan.List]footText, len(by))
-	for l, s := range by {
-		feet[l] = footTextOf(w, r, l, set.CapStyle(fonts.Regular, s.front.foot.small))
-	}
+	frame := newFrames(r, by, o, size)
 	parallel(len(r.Cards), func(i int) {
 		card, common := r.Cards[i], commons[of[i]]
-		s := by[card.List]
-		c := &set.Canvas{Items: make([]layout.Item, 0, len(common.Items)+24)}
-		all.of(w, card).draw(c, w, s.front.head, x0, x1, layout.Safe)
-		at := len(c.Items)
-		c.Add(common.Items...)
-		foot := feet[card.List]
-		s.front.block.draw(c, card, x0, x1, s.front.bottom)
-		s.front.foot.draw(c, foot.of(card, o.Changes), card.List.Code.Pairs(), foot.issue, x0, x1, size.Height-layout.Safe)
-		front := &layout.Panel{Width: size.Width, Height: size.Height, Items: c.Items, Areas: common.Areas, Common: common, CommonAt: at}
+		items, at := frame.of(card)
+		front := &layout.Panel{Width: size.Width, Height: size.Height, Items: items, Areas: common.Areas, Common: common, CommonAt: at}
 		d.Faces[i] = Faces{Card: card, Front: front, Back: backs[card.List]}
 	})
 	return d

@@ -70,10 +70,13 @@ func turnTo(w *words.CardWords) (before, colon, after string) {
 	return before, behind[:len(behind)-len(trimmed)] + colon, after
 }
 
+// number is the number of a card, as it stands behind what all say.
+func (t footText) number(c *plan.Card) string { return t.words.Card + " " + strconv.Itoa(c.Number) }
+
 // of are the paragraphs of a card: what changes, what all say and the number of
 // the card, the caution.
 func (t footText) of(c *plan.Card, changes map[*plan.Card]Change) [][]set.Piece {
-	number := set.PieceOf(0, t.small.Say(t.words.Card+" "+strconv.Itoa(c.Number)))
+	number := set.PieceOf(0, t.small.Say(t.number(c)))
 	paragraphs := [][]set.Piece{append(t.said, number), t.note}
 	if change, ok := changes[c]; ok {
 		paragraphs = append([][]set.Piece{change.chunks(t.words, t.small.In(fonts.Bold))}, paragraphs...)
@@ -102,22 +105,27 @@ func (f footForm) height() float64 {
 // wrap breaks the paragraphs beside the box; the revision takes the end of the
 // first line.
 func (f footForm) wrap(paragraphs [][]set.Piece, width float64) (all []set.Line, bad string) {
-	width -= f.boxWidth + f.small*1.2
+	room := f.room(false, width)
 	if f.issue == 0 {
-		return noteLines(paragraphs, width)
+		return noteLines(paragraphs, room)
 	}
 	for i, p := range paragraphs {
-		first := width
-		if i == 0 {
-			first -= f.issue + f.small*1.2
-		}
-		lines, bad := set.BreakLines(p, first, width)
+		lines, bad := set.BreakLines(p, f.room(i == 0, width), room)
 		if bad != "" {
 			return nil, bad
 		}
 		all = append(all, lines...)
 	}
 	return all, ""
+}
+
+// room is that of a line, mm.
+func (f footForm) room(first bool, width float64) float64 {
+	width -= f.boxWidth + f.small*1.2
+	if first && f.issue > 0 {
+		width -= f.issue + f.small*1.2
+	}
+	return width
 }
 
 func footFormOf(paragraphs [][]set.Piece, code, issue string, small, width float64) (footForm, *set.Misfit) {

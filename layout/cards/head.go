@@ -156,11 +156,13 @@ func headFormOf(w *words.CardWords, heads []head, ink headInk, named bool, small
 	return headForm{}, why
 }
 
-func (h head) draw(c *set.Canvas, w *words.CardWords, f headForm, x0, x1, y float64) {
+// draw sets the head, and returns which item the unit is.
+func (h head) draw(c *set.Canvas, w *words.CardWords, f headForm, x0, x1, y float64) (unit int) {
 	large, small := set.CapStyle(fonts.Bold, f.large), set.CapStyle(fonts.Regular, f.small)
 	bold := small.In(fonts.Bold)
 	lines := f.baselines()
 	c.Text(x0, y+lines[0], large, h.incident)
+	unit = len(c.Items)
 	c.TextRight(x1, y+lines[0], large, h.unit)
 	base := y + lines[1]
 	x := c.Text(x1-h.seatWidth(small, f.named), base, small, h.seat)
@@ -181,6 +183,7 @@ func (h head) draw(c *set.Canvas, w *words.CardWords, f headForm, x0, x1, y floa
 	if f.three {
 		c.Text(x0, y+lines[2], small, h.period)
 	}
+	return unit
 }
 
 // The striped band of an exercise runs along the upper edge, mm.

@@ -124,8 +124,9 @@ const leastDotted = 0.33
 // dots is a panel whose symbols have modules of whole dots, in the middle of where
 // they stood. A module that is smaller than one can be is an error.
 func (r *Roll) dots(p *layout.Panel) (*layout.Panel, error) {
-	made := &layout.Panel{Width: p.Width, Height: p.Height, Items: make([]layout.Item, len(p.Items))}
-	for i, it := range p.Items {
+	all := p.All()
+	made := &layout.Panel{Width: p.Width, Height: p.Height, Items: make([]layout.Item, len(all))}
+	for i, it := range all {
 		if m, ok := it.(layout.Modules); ok {
 			module := r.down(m.Module)
 			if module < leastDotted-1e-9 {
@@ -144,7 +145,7 @@ func (r *Roll) dots(p *layout.Panel) (*layout.Panel, error) {
 
 // snap moves a panel by less than a dot, so that its first symbol begins on one.
 func (r *Roll) snap(at *layout.Placed) {
-	for _, it := range at.Panel.Items {
+	for _, it := range at.Panel.All() {
 		m, ok := it.(layout.Modules)
 		if !ok {
 			continue

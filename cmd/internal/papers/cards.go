@@ -166,5 +166,5 @@ func phonePage(f cards.Faces) *layout.Page {
 }
 
 func pageOf(p *layout.Panel) *layout.Page {
-	return &layout.Page{Width: p.Width, Height: p.Height, Items: p.Items}
+	return &layout.Page{Width: p.Width, Height: p.Height, Items: p.All()}
 }

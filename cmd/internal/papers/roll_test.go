@@ -47,7 +47,7 @@ func TestRollsAreMadeOfWholeDots(t *testing.T) {
 			page := doc.Pages[1]
 			at := page.Items[0].(layout.Placed)
 			at.Y += 0.0005 // the page is that much smaller than its dots
-			m := modulesOf(at.Panel.Items)
+			m := modulesOf(at.Panel.All())
 			dots := m.Module / c.roll.Dot()
 			require.InDelta(t, math.Round(dots), dots, 1e-6)
 			require.GreaterOrEqual(t, m.Module, 0.33)
