@@ -56,11 +56,11 @@ var subsets [faceCount][2]struct {
 	err    error
 }
 
-// subsetOf is the subset of a face that holds some characters at least.
-func subsetOf(f fonts.Face, runes map[rune]bool) (subset, error) {
+// subsetOf is the subset of a face that holds some characters at least, in order.
+func subsetOf(f fonts.Face, runes []rune) (subset, error) {
 	want := runesIn(f, usual)
 	beyond := func() (rest []rune) {
-		for _, r := range slices.Sorted(maps.Keys(runes)) {
+		for _, r := range runes {
 			if !want[r] {
 				rest = append(rest, r)
 			}

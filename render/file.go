@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"time"
 	"unicode/utf16"
@@ -108,6 +109,13 @@ func (f *file) end(info int) error {
 // write writes a document whose contents are drawn.
 func (p *pdf) write(w io.Writer, d *layout.Document, created time.Time, attached []Attachment) error {
 	formStreams, pageStreams := p.contents(d)
+	if b, ok := w.(interface{ Grow(n int) }); ok { // it need not be moved while it is written
+		n := 1000 * (len(d.Pages) + len(attached))
+		for _, s := range slices.Concat(formStreams, pageStreams) {
+			n += len(s)
+		}
+		b.Grow(n)
+	}
 	f := newFile(w)
 	forms, pages := f.reserve(len(p.list)), f.reserve(2*len(d.Pages)) // each page, then what is drawn on it
 	var faces [faceCount]int

@@ -27,7 +27,8 @@ var language = regexp.MustCompile(`^[A-Za-z]{1,8}(-[A-Za-z0-9]{1,8})*$`)
 // of change that the file bears. A panel that is placed more than once is written
 // once. Nothing is written if there is an error.
 func PDF(w io.Writer, d *layout.Document, created time.Time, attached ...Attachment) error {
-	if err := checkDocument(d); err != nil {
+	runes, err := checkDocument(d)
+	if err != nil {
 		return err
 	}
 	if created.IsZero() {
@@ -35,7 +36,7 @@ func PDF(w io.Writer, d *layout.Document, created time.Time, attached ...Attachm
 	}
 	p := &pdf{}
 	p.share(d)
-	if err := p.embed(runesOf(d)); err != nil {
+	if err := p.embed(runes); err != nil {
 		return err
 	}
 	return p.write(w, d, created, attached)
@@ -45,36 +46,38 @@ func PDF(w io.Writer, d *layout.Document, created time.Time, attached ...Attachm
 // for (ISO 32000-1, table 150).
 const MostCopies = 5
 
-func checkDocument(d *layout.Document) error {
+// checkDocument returns the characters that a document prints in each face, or why it
+// cannot be drawn.
+func checkDocument(d *layout.Document) (runes [faceCount]*plane, err error) {
 	if len(d.Pages) == 0 {
-		return fmt.Errorf("the document has no pages")
+		return runes, fmt.Errorf("the document has no pages")
 	}
 	if err := checkText(d.Title, fonts.All()...); err != nil {
-		return fmt.Errorf("title %w", err)
+		return runes, fmt.Errorf("title %w", err)
 	}
 	if err := checkText(d.Subject, fonts.All()...); err != nil {
-		return fmt.Errorf("subject %w", err)
+		return runes, fmt.Errorf("subject %w", err)
 	}
 	if d.Language != "" && !language.MatchString(d.Language) {
-		return fmt.Errorf("language %q is not a tag such as en or en-US", d.Language)
+		return runes, fmt.Errorf("language %q is not a tag such as en or en-US", d.Language)
 	}
 	if d.Copies != 0 && (d.Copies < 2 || d.Copies > MostCopies) {
-		return fmt.Errorf("a print dialog cannot be asked for %d copies", d.Copies)
+		return runes, fmt.Errorf("a print dialog cannot be asked for %d copies", d.Copies)
 	}
 	level := -1
 	var c checker
 	for i := range d.Pages {
 		if err := c.page(&d.Pages[i]); err != nil {
-			return fmt.Errorf("page %d: %w", i+1, err)
+			return runes, fmt.Errorf("page %d: %w", i+1, err)
 		}
 		for _, b := range d.Pages[i].Bookmarks {
 			if b.Level < 0 || b.Level > level+1 {
-				return fmt.Errorf("page %d: bookmark %q is at level %d under none of level %d", i+1, b.Title, b.Level, b.Level-1)
+				return runes, fmt.Errorf("page %d: bookmark %q is at level %d under none of level %d", i+1, b.Title, b.Level, b.Level-1)
 			}
 			level = b.Level
 		}
 	}
-	return nil
+	return c.runes, nil
 }
 
 // pdf is a document being written.
@@ -83,8 +86,6 @@ type pdf struct {
 	forms map[*layout.Panel]*form
 	list  []*form // in the order in which they are first placed
 }
-
-const faceCount = int(fonts.MonoBold) + 1
 
 // pageContent is the number of what stands on a page, in its drawing and in the
 // structure of the document.
@@ -157,48 +158,13 @@ func (p *pdf) fontNames(objects [faceCount]int) (b []byte) {
 	return b
 }
 
-// runesOf are the characters that a document prints in each face.
-func runesOf(d *layout.Document) (runes [faceCount]map[rune]bool) {
-	seen := map[*layout.Panel]bool{}
-	var see func(items []layout.Item)
-	see = func(items []layout.Item) {
-		for _, it := range items {
-			switch it := it.(type) {
-			case layout.Text:
-				if runes[it.Face] == nil {
-					runes[it.Face] = map[rune]bool{}
-				}
-				for _, r := range it.S {
-					runes[it.Face][r] = true
-				}
-			case layout.Placed:
-				if seen[it.Panel] {
-					continue
-				}
-				seen[it.Panel] = true
-				before, behind := it.Panel.Apart()
-				see(before)
-				see(behind)
-				if common := it.Panel.Common; common != nil && !seen[common] {
-					seen[common] = true
-					see(common.Items)
-				}
-			}
-		}
-	}
-	for i := range d.Pages {
-		see(d.Pages[i].Items)
-	}
-	return runes
-}
-
 // embed makes the subsets of the faces that are used, side by side.
-func (p *pdf) embed(runes [faceCount]map[rune]bool) error {
+func (p *pdf) embed(runes [faceCount]*plane) error {
 	var wg sync.WaitGroup
 	var errs [faceCount]error
 	for _, f := range fonts.All() {
 		if runes[f] != nil {
-			wg.Go(func() { p.faces[f], errs[f] = subsetOf(f, runes[f]) })
+			wg.Go(func() { p.faces[f], errs[f] = subsetOf(f, runes[f].all()) })
 		}
 	}
 	wg.Wait()

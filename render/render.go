@@ -21,9 +21,27 @@ import (
 // readers of PDF up to version 1.7 (ISO 32000-1 annex C; from memory).
 const maxSide = 14400 * fonts.PointMM
 
-// checker finds what cannot be drawn. Panels that are placed many times are
-// looked at once.
-type checker struct{ panels map[*layout.Panel]bool }
+// checker finds what cannot be drawn, and notes the characters that can. Panels that
+// are placed many times are looked at once, and so is each character of a face.
+type checker struct {
+	panels map[*layout.Panel]bool
+	runes  [faceCount]*plane // nil: nothing is said in the face
+}
+
+const faceCount = int(fonts.MonoBold) + 1
+
+// plane are characters of the basic multilingual plane, beyond which no face goes.
+type plane [1 << 16]bool
+
+// all are the characters of the plane in order.
+func (p *plane) all() (runes []rune) {
+	for r, is := range p {
+		if is {
+			runes = append(runes, rune(r))
+		}
+	}
+	return runes
+}
 
 // checkPage returns the first reason why a page cannot be drawn.
 func checkPage(p *layout.Page) error { return new(checker).page(p) }
@@ -85,7 +103,7 @@ func (c *checker) item(it layout.Item, onPage bool) error {
 		if !finite(it.X, it.Y, it.Size) || it.Size <= 0 {
 			return fmt.Errorf("text %q stands at %g, %g mm in %g pt", it.S, it.X, it.Y, it.Size)
 		}
-		if err := checkText(it.S, it.Face); err != nil {
+		if err := c.text(it); err != nil {
 			return fmt.Errorf("text %w", err)
 		}
 	case layout.Line:
@@ -130,6 +148,28 @@ func (c *checker) item(it layout.Item, onPage bool) error {
 		return c.panel(it.Panel)
 	default:
 		return fmt.Errorf("an item of type %T cannot be drawn", it)
+	}
+	return nil
+}
+
+// text checks the characters of a text that were not seen before in its face.
+func (c *checker) text(it layout.Text) error {
+	if c.runes[it.Face] == nil {
+		c.runes[it.Face] = new(plane)
+	}
+	seen := c.runes[it.Face]
+	known := utf8.ValidString(it.S)
+	for _, r := range it.S {
+		known = known && int(r) < len(seen) && seen[r]
+	}
+	if known {
+		return nil
+	}
+	if err := checkText(it.S, it.Face); err != nil {
+		return err
+	}
+	for _, r := range it.S {
+		seen[r] = true
 	}
 	return nil
 }

@@ -32,7 +32,8 @@ type SVGOptions struct {
 // take clicks. The same page gives
 // the same bytes. Nothing is written if there is an error.
 func SVG(w io.Writer, p *layout.Page, o SVGOptions) error {
-	if err := checkPage(p); err != nil {
+	var c checker
+	if err := c.page(p); err != nil {
 		return err
 	}
 	if o.Language != "" && !language.MatchString(o.Language) {
@@ -62,7 +63,7 @@ func SVG(w io.Writer, p *layout.Page, o SVGOptions) error {
 			k.text(o.Label)
 			k.say("</title>")
 		}
-		if faces := facesOf(p); len(faces) > 0 {
+		if faces := c.faces(); len(faces) > 0 {
 			k.say("<style>")
 			k.say(svgStyle(faces, func(f fonts.Face) string {
 				return "data:font/ttf;base64," + base64.StdEncoding.EncodeToString(f.Data())
@@ -120,12 +121,11 @@ func weight(f fonts.Face) string {
 // class of a text in a face.
 func class(f fonts.Face) string { return "slotcard-" + strings.ToLower(f.String()) }
 
-// facesOf are the faces that a page uses.
-func facesOf(p *layout.Page) []fonts.Face {
-	runes := runesOf(&layout.Document{Pages: []layout.Page{{Items: p.Items}}})
+// faces are those that what was checked uses.
+func (c *checker) faces() []fonts.Face {
 	var out []fonts.Face
 	for _, f := range fonts.All() {
-		if runes[f] != nil {
+		if c.runes[f] != nil {
 			out = append(out, f)
 		}
 	}
