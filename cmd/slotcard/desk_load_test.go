@@ -82,8 +82,11 @@ func TestDeskImports(t *testing.T) {
 	}{
 		"quillback.xlsx": {[]string{"--edition", "2028", "--name", "Quillback Range cooperators", "--list-positions", "16", "--effective", "2028-03-01"},
 			url.Values{"edition": {"2028"}, "name": {"Quillback Range cooperators"}, "positions": {"16"}, "effective": {"2028-03-01"}}},
-		"hobnail.csv":   {[]string{"--map", "Zone=-"}, url.Values{"map": {"", "Zone=-"}}},
-		"quillback.txt": {[]string{"--since", filepath.Join(dir, "thimble-gulch", "load.toml")}, url.Values{"since": {"thimble-gulch/load.toml"}}},
+		"four.ods":          {nil, url.Values{}},
+		"four.pdf":          {nil, url.Values{}},
+		"two-agencies.xlsx": {nil, url.Values{}},
+		"hobnail.csv":       {[]string{"--map", "Zone=-"}, url.Values{"map": {"", "Zone=-"}}},
+		"quillback.txt":     {[]string{"--since", filepath.Join(dir, "thimble-gulch", "load.toml")}, url.Values{"since": {"thimble-gulch/load.toml"}}},
 	} {
 		data, err := os.ReadFile(filepath.Join(lists, name))
 		require.NoError(t, err)
@@ -113,8 +116,28 @@ func TestDeskImports(t *testing.T) {
 		again.Body.Close()
 		assert.Equal(t, http.StatusUnprocessableEntity, again.StatusCode, name)
 	}
+	// Of two tables with the same titles, a column holds something else in one of them.
+	data, err := os.ReadFile(filepath.Join(lists, "two-agencies.xlsx"))
+	require.NoError(t, err)
+	made := value(t, v.sheet("/import/", "two-agencies.xlsx", data), "made")
+	said := "two-agencies.xlsx\tQuillback\t1\tNote=use"
+	both := url.Values{"do": {"import"}, "made": {made}, "map": {said}, "file": {"two"}}
+	assert.Contains(t, html.UnescapeString(v.post("/import/", both)), `value="`+said+`" selected`)
+	both.Set("write", "1")
+	v.post("/import/", both)
+	two, err := os.ReadFile(filepath.Join(dir, "two.toml"))
+	require.NoError(t, err)
+	assert.Regexp(t, `name = "QB TAC 1", use = "tactical"`, string(two))
+	assert.NotContains(t, string(two), `remarks = "Tactical"`)
+	assert.Contains(t, string(two), `remarks = "Guard the old mill"`, "the other table is as it was")
+
+	// Cells as a spreadsheet copies them: tabs between, one with a line break in quotes
+	// (as LibreOffice Calc and others write it; from memory).
+	page := html.UnescapeString(v.post("/import/", url.Values{"do": {"read"}, "text": {"Name\tRX\tRemarks\r\nQB TAC 1\t153.7400\t\"in the\nvalley\"\r\nQB TAC 2\t154.9500\t\r\n"}}))
+	assert.Contains(t, page, "2 channels in 1 group")
+	assert.Contains(t, page, "in the valley")
 	// Pasted cells, and what is no list.
-	page := html.UnescapeString(v.post("/import/", url.Values{"do": {"read"}, "text": {"Name\tRX\tTX\tMystery\nQB TAC 1\t153.7400\t\tx\nQB TAC 2\t154.9500\t\ty\n"}}))
+	page = html.UnescapeString(v.post("/import/", url.Values{"do": {"read"}, "text": {"Name\tRX\tTX\tMystery\nQB TAC 1\t153.7400\t\tx\nQB TAC 2\t154.9500\t\ty\n"}}))
 	assert.Contains(t, page, "2 channels in 1 group")
 	assert.Contains(t, page, "Not read")
 	for _, text := range []string{"", "just words\n", "[load]\nname = \"x\"\n[[group]]\nnumber = 1\n"} {

@@ -45,7 +45,11 @@ type Options struct {
 type Mapping struct {
 	Column string
 	Field  Field
+	At     Place // of the table, as [Table] has it; zero: of all tables with such a column
 }
+
+// of tells whether a mapping is about a table.
+func (m Mapping) of(t *table) bool { return m.At == (Place{}) || m.At == t.place(t.first(), -1) }
 
 // By is how the use of a channel was found.
 type By uint8
@@ -327,7 +331,7 @@ func unknownColumns(tables []*table, given []Mapping) error {
 		found := false
 		for _, t := range tables {
 			for _, c := range t.columns {
-				found = found || m.fits(c)
+				found = found || m.of(t) && m.fits(c)
 				if c.Title != "" {
 					titles = append(titles, fmt.Sprintf("%q", c.Title))
 				}

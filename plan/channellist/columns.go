@@ -75,8 +75,8 @@ func (l *List) understand(tables []*table, o Options) []*table {
 	var keys []string
 	for _, t := range tables {
 		k := fmt.Sprint(t.left, "\t", t.key()) // a column is known by where it stands
-		if len(t.titles) == 0 {
-			k = t.place(t.first(), t.left).String() + t.source.Name // without titles each stands for itself
+		if len(t.titles) == 0 || slices.ContainsFunc(o.Map, func(m Mapping) bool { return m.At != (Place{}) && m.of(t) }) {
+			k = t.place(t.first(), t.left).String() + t.source.Name // without titles, or where something is said of it, each stands for itself
 		}
 		if byKey[k] == nil {
 			keys = append(keys, k)
@@ -176,7 +176,7 @@ func (m *mapper) columns() (Kind, []Column) {
 	}
 	for i := range m.titles {
 		for _, g := range m.o.Map {
-			if g.fits(Column{Index: m.left + i, Title: m.titles[i].text}) {
+			if g.of(m.tables[0]) && g.fits(Column{Index: m.left + i, Title: m.titles[i].text}) {
 				m.take(i, g.Field, "as you said")
 				m.fixed[i] = true
 			}

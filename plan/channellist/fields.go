@@ -86,7 +86,7 @@ func ParseMapping(s string) (Mapping, error) {
 	if !ok {
 		return Mapping{}, fmt.Errorf("cannot be %q; a column holds one of: %s", s, strings.Join(FieldNames(), ", "))
 	}
-	return Mapping{column, f}, nil
+	return Mapping{Column: column, Field: f}, nil
 }
 
 // title is what the words of a title say.

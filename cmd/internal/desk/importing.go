@@ -119,7 +119,9 @@ func (p *Page) imported(made *importing) (*channellist.List, *plan.Load, error) 
 		if m == "" {
 			continue
 		}
-		mapping, err := channellist.ParseMapping(m)
+		at, column := tableSaid(m)
+		mapping, err := channellist.ParseMapping(column)
+		mapping.At = at
 		if err != nil {
 			return nil, nil, errors.New("what a column holds " + err.Error())
 		}
@@ -135,6 +137,25 @@ func (p *Page) imported(made *importing) (*channellist.List, *plan.Load, error) 
 	}
 	l, err := channellist.Read(made.sources, o)
 	return l, old, err
+}
+
+// mapOf is what a column of a table holds, as a form sends it: of several tables, with
+// the place of that one.
+func mapOf(t channellist.Table, several bool, mapping string) string {
+	if !several {
+		return mapping
+	}
+	return strings.Join([]string{t.At.File, t.At.Sheet, strconv.Itoa(t.At.Row), mapping}, "\t")
+}
+
+// tableSaid parts what a form sent of a column.
+func tableSaid(s string) (at channellist.Place, mapping string) {
+	parts := strings.SplitN(s, "\t", 4)
+	if len(parts) < 4 {
+		return at, s
+	}
+	row, _ := strconv.Atoi(parts[2])
+	return channellist.Place{File: parts[0], Sheet: parts[1], Row: row, Column: -1}, parts[3]
 }
 
 // answers are what no sheet says.
@@ -155,6 +176,12 @@ func (p *Page) answers() channellist.Answers {
 
 func (v *Import) tables(l *channellist.List, said []string) {
 	fields := channellist.FieldNames()
+	several := 0
+	for _, t := range l.Tables {
+		if t.Kind == channellist.Channels {
+			several++
+		}
+	}
 	for _, t := range l.Tables {
 		x := ImportTable{Where: t.At.File + ", " + t.At.String() + ": " + report.OfKind(t)}
 		for _, c := range t.Columns {
@@ -167,7 +194,7 @@ func (v *Import) tables(l *channellist.List, said []string) {
 				}
 				w.Choices = []Choice{{Value: "", Name: "as found"}}
 				for _, f := range fields {
-					m := name + "=" + f
+					m := mapOf(t, several > 1, name+"="+f)
 					called := f
 					if f == "-" {
 						called = "not to be read"
