@@ -70,3 +70,17 @@ func TestAcceptAFinding(t *testing.T) {
 		}
 	}
 }
+
+// A plan is read and checked once for an edit: the cards are of that check.
+func TestCheckedOnce(t *testing.T) {
+	d := opened(t)
+	g := d.shelf.get("fire/plan.toml").Good
+	require.NotNil(t, g.made["deck"])
+	job := g.made["deck"].job
+	require.NotNil(t, job)
+	assert.Contains(t, look(t, d, "/cards/fire/plan.toml"), "Card 1")
+	m, err := g.make(t.Context(), nil, true)
+	require.NoError(t, err)
+	assert.Same(t, job, m.job)
+	assert.Same(t, d.shelf.get("fire/plan.toml").Plan, m.job.Plan)
+}

@@ -106,12 +106,15 @@ func (g *Good) make(ctx context.Context, flags map[string]string, deck bool) (*m
 }
 
 func (m *made) make(ctx context.Context, g *Good, flags map[string]string, deck bool) error {
-	request, err := papers.Ask(flags)
-	if err != nil {
-		return err
+	var err error
+	if m.job == nil { // else the check has opened it
+		request, unknown := papers.Ask(flags)
+		if unknown != nil {
+			return unknown
+		}
+		m.job = papers.NewJob(g.reader, voice.New(io.Discard, io.Discard), g.file, request)
+		err = m.job.Open()
 	}
-	m.job = papers.NewJob(g.reader, voice.New(io.Discard, io.Discard), g.file, request)
-	err = m.job.Open()
 	switch {
 	case err != nil:
 	case deck:
@@ -196,11 +199,12 @@ func (s *shelf) read(name string) *State {
 	reader := files.NewReaderWithin(context.Background(), strings.NewReader(""), s.folder)
 	st := &State{File: name}
 	var err error
+	var job *papers.Job
 	if data, unread := reader.ReadFile(local); unread == nil && plan.IsLoad(data) { // checked once, and kept
 		st.Kind = "load"
 		st.Load, st.Findings, err = rules.OpenLoad(local, papers.Options(reader))
 	} else {
-		st.Kind, st.Plan, st.Findings, err = papers.Check(reader, local)
+		st.Kind, st.Plan, st.Findings, job, err = papers.CheckForPrint(reader, local)
 	}
 	if st.Plan != nil {
 		st.Load = st.Plan.Load
@@ -220,6 +224,9 @@ func (s *shelf) read(name string) *State {
 	st.key = s.keyOf(st.needed)
 	if !st.Broken() && (st.Plan != nil || st.Kind == "load") {
 		st.Good = &Good{Plan: st.Plan, Load: st.Load, At: time.Now(), file: local, reader: reader, made: map[string]*made{}}
+		if job != nil { // an edit is not read and checked twice
+			st.Good.made["deck"], st.Good.order = &made{job: job}, []string{"deck"}
+		}
 	}
 	return st
 }

@@ -8,6 +8,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -388,19 +389,31 @@ func Options(r *files.Reader) plan.Options {
 // is comes as "load", "station" or "plan". A plan that could be understood at all
 // comes resolved.
 func Check(r *files.Reader, name string) (kind string, p *plan.Resolved, found finding.List, err error) {
+	kind, p, found, _, err = check(r, name, false)
+	return kind, p, found, err
+}
+
+// CheckForPrint is [Check], and where the plan has no errors, the job of printing it
+// without flags, open. It is nil where it would not come to that.
+func CheckForPrint(r *files.Reader, name string) (kind string, p *plan.Resolved, found finding.List, j *Job, err error) {
+	return check(r, name, true)
+}
+
+func check(r *files.Reader, name string, print bool) (kind string, p *plan.Resolved, found finding.List, j *Job, err error) {
 	data, err := r.ReadFile(name)
 	if err != nil {
-		return "", nil, nil, err
+		return "", nil, nil, nil, err
 	}
 	switch plan.KindOf(data) {
 	case plan.LoadFile:
 		_, found, err = rules.OpenLoad(name, Options(r))
-		return "load", nil, found, err
+		return "load", nil, found, nil, err
 	case plan.StationFile:
 		found, err = rules.OpenStation(name, Options(r))
-		return "station", nil, found, err
+		return "station", nil, found, nil, err
 	}
 	p, found, err = Open(r, name)
+	opened := slices.Clone(found)
 	if p != nil {
 		set, unknown := settingsOf(p, &Request{})
 		found.Add(unknown...)
@@ -414,9 +427,29 @@ func Check(r *files.Reader, name string) (kind string, p *plan.Resolved, found f
 				}
 			}
 			found.Add(placed(unfit, name)...)
+			if print && err == nil && !found.HasErrors() {
+				j = openedJob(r, name, p, opened)
+			}
 		}
 	}
-	return "plan", p, found, err
+	return "plan", p, found, j, err
+}
+
+// openedJob is the job of printing a plan that was read and checked; nil where it
+// cannot be opened.
+func openedJob(r *files.Reader, name string, p *plan.Resolved, found finding.List) *Job {
+	request, err := Ask(nil)
+	if err != nil {
+		return nil
+	}
+	j := NewJob(r, voice.New(io.Discard, io.Discard), name, request)
+	j.Plan, j.Found = p, found
+	for _, step := range []func() error{j.judge, j.compare, j.settle, j.choose} {
+		if step() != nil {
+			return nil
+		}
+	}
+	return j
 }
 
 // placed gives findings that are about no line of a file the plan as their place.
