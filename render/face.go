@@ -2,12 +2,14 @@ package render
 
 import (
 	"bytes"
+	"embed"
 	"fmt"
 	"maps"
 	"regexp"
 	"slices"
 	"strconv"
 	"sync"
+	"time"
 
 	"github.com/go-pdf/fpdf"
 
@@ -18,7 +20,8 @@ import (
 //   - fpdf makes the subsets of faces and nothing else; it panics, or draws boxes,
 //     at what check has not passed
 //   - a face is subset in a document of its own, whose objects are taken over
-//   - most documents need the same characters, so these are subset once
+//   - most documents need the same characters: these subsets are made beforehand, for
+//     fpdf takes as long for them as all else takes to print a small plan
 
 // usual are the characters that every subset holds: nearly all documents then share
 // one, which is made once, for a few kilobytes more in the file.
@@ -48,37 +51,68 @@ type piece struct {
 	refs []int // between the texts
 }
 
-// subsets are those that many documents share: of each face, without and with
-// accents.
+// data holds what fpdf writes for the subsets that many documents share. A test makes
+// them anew: go test ./render -run UsualSubsets -update
+//
+//go:embed data/*.pdf
+var data embed.FS
+
+// subsets are those, of each face, without and with accents.
 var subsets [faceCount][2]struct {
 	once   sync.Once
 	subset subset
 	err    error
 }
 
+// subsetName is the file of one of them.
+func subsetName(f fonts.Face, accents bool) string {
+	if accents {
+		return f.String() + "-accented.pdf"
+	}
+	return f.String() + ".pdf"
+}
+
+// usualIn are the characters of one of them.
+func usualIn(f fonts.Face, accents bool) map[rune]bool {
+	has := runesIn(f, usual)
+	if accents {
+		maps.Copy(has, runesIn(f, accented))
+	}
+	return has
+}
+
 // subsetOf is the subset of a face that holds some characters at least, in order.
 func subsetOf(f fonts.Face, runes []rune) (subset, error) {
-	want := runesIn(f, usual)
-	beyond := func() (rest []rune) {
-		for _, r := range runes {
-			if !want[r] {
-				rest = append(rest, r)
-			}
+	var want map[rune]bool
+	for kind := range subsets[f] {
+		want = usualIn(f, kind == 1)
+		if within(runes, want) {
+			s := &subsets[f][kind]
+			s.once.Do(func() {
+				var written []byte
+				if written, s.err = data.ReadFile("data/" + subsetName(f, kind == 1)); s.err == nil {
+					s.subset, s.err = subsetIn(f, written)
+				}
+			})
+			return s.subset, s.err
 		}
-		return rest
 	}
-	kind, rest := 0, beyond()
-	if len(rest) > 0 {
-		kind = 1
-		maps.Copy(want, runesIn(f, accented))
-		rest = beyond()
+	all := slices.Sorted(maps.Keys(want))
+	for _, r := range runes {
+		if !want[r] {
+			all = append(all, r)
+		}
 	}
-	if len(rest) > 0 {
-		return makeSubset(f, append(slices.Sorted(maps.Keys(want)), rest...))
+	written, err := writeSubset(f, all)
+	if err != nil {
+		return nil, err
 	}
-	s := &subsets[f][kind]
-	s.once.Do(func() { s.subset, s.err = makeSubset(f, slices.Sorted(maps.Keys(want))) })
-	return s.subset, s.err
+	return subsetIn(f, written)
+}
+
+// within tells whether some characters are among others.
+func within(runes []rune, all map[rune]bool) bool {
+	return !slices.ContainsFunc(runes, func(r rune) bool { return !all[r] })
 }
 
 // runesIn are those of some characters that a face has.
@@ -95,24 +129,34 @@ func runesIn(f fonts.Face, all []rune) map[rune]bool {
 // reference is one object's naming of another.
 var reference = regexp.MustCompile(`(\d+) 0 R`)
 
-// makeSubset lets fpdf write a document in that face, and takes the font out of it:
-// the object of the font, and those behind it, which it names.
-func makeSubset(f fonts.Face, runes []rune) (subset, error) {
+// notAccepted says that fpdf, or what it has written, is of no use.
+func notAccepted(f fonts.Face, err error) error {
+	return fmt.Errorf("the PDF cannot be made: face %s is not accepted: %w", f, err)
+}
+
+// writeSubset lets fpdf write a document in a face, with some characters.
+func writeSubset(f fonts.Face, runes []rune) ([]byte, error) {
 	p := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm"})
 	p.SetCatalogSort(true)
+	p.SetCreationDate(time.Unix(0, 0).UTC()) // the same file each time
+	p.SetModificationDate(time.Unix(0, 0).UTC())
 	// Making the subset, fpdf writes into the bytes it was given.
 	p.AddUTF8FontFromBytes(f.String(), "", bytes.Clone(f.Data()))
 	p.AddPage()
 	p.SetFont(f.String(), "", 1)
 	p.Text(0, 0, string(runes))
 	var out bytes.Buffer
-	bad := func(err error) (subset, error) {
-		return nil, fmt.Errorf("the PDF cannot be made: face %s is not accepted: %w", f, err)
-	}
 	if err := p.Output(&out); err != nil {
-		return bad(err)
+		return nil, notAccepted(f, err)
 	}
-	offsets, table, err := objects(out.Bytes())
+	return out.Bytes(), nil
+}
+
+// subsetIn takes the font out of a document that fpdf has written: the object of the
+// font, and those behind it, which it names.
+func subsetIn(f fonts.Face, written []byte) (subset, error) {
+	bad := func(err error) (subset, error) { return nil, notAccepted(f, err) }
+	offsets, table, err := objects(written)
 	if err != nil {
 		return bad(err)
 	}
@@ -123,11 +167,11 @@ func makeSubset(f fonts.Face, runes []rune) (subset, error) {
 				end = at
 			}
 		}
-		_, body, _ := bytes.Cut(out.Bytes()[offsets[n]:end], []byte(" obj\n"))
+		_, body, _ := bytes.Cut(written[offsets[n]:end], []byte(" obj\n"))
 		return bytes.TrimSuffix(bytes.TrimRight(body, "\n"), []byte("endobj"))
 	}
 	first := slices.IndexFunc(offsets, func(at int) bool {
-		return at > 0 && bytes.Contains(out.Bytes()[at:min(at+80, table)], []byte("/Subtype /Type0"))
+		return at > 0 && bytes.Contains(written[at:min(at+80, table)], []byte("/Subtype /Type0"))
 	})
 	if first < 0 {
 		return bad(fmt.Errorf("there is no font in it"))
