@@ -88,6 +88,7 @@ func of(t reflect.Type, where string) *jsonschema.Schema {
 				s.Required = append(s.Required, f.Key)
 			}
 			limit(p, t, f.Key)
+			name(p, t, f.Key)
 		}
 		if add := together[t]; add != nil {
 			add(s)
@@ -125,6 +126,33 @@ var limits = map[reflect.Type]map[string][2]float64{
 func limit(p *jsonschema.Schema, t reflect.Type, key string) {
 	if of, ok := limits[t][key]; ok {
 		p.Minimum, p.Maximum = json.Number(fmt.Sprint(of[0])), json.Number(fmt.Sprint(of[1]))
+	}
+}
+
+// only are the values of texts that have no other, and among those of texts that may be
+// something else as well. What paper and printer know is not known here: a test of the
+// command holds the two to each other.
+var (
+	only = map[reflect.Type]map[string][]string{
+		reflect.TypeFor[plan.CardOptions](): {"sides": {"long", "short", "fold", "front", "each"}, "order": {"sheet", "stack"}, "language": {"en", "es", "fr"}},
+	}
+	among = map[reflect.Type]map[string][]string{
+		reflect.TypeFor[plan.CardOptions](): {"size": {"business", "id-1", "96x62", "a7", "index-3x5", "index-4x6", "a6"}, "paper": {"letter", "a4", "legal", "tabloid", "a3", "a2"}},
+		reflect.TypeFor[plan.Position]():    {"priority": plan.SelectorWords(), "scan": plan.SelectorWords()},
+	}
+)
+
+func name(p *jsonschema.Schema, t reflect.Type, key string) {
+	if values := only[t][key]; values != nil {
+		p.Enum = oneOf(values).Enum
+	}
+	if values := among[t][key]; values != nil {
+		text := anyOf(oneOf(values), &jsonschema.Schema{Type: "string"})
+		if p.Type == "string" {
+			p.Type, p.AnyOf = "", text.AnyOf
+			return
+		}
+		p.AnyOf = []*jsonschema.Schema{text, {Type: "array", Items: text}} // as names has them
 	}
 }
 

@@ -128,6 +128,7 @@ func TestSchemaRefuses(t *testing.T) {
 		{"plan.toml", `channel = "QB AG 1"`, `use = "command"`},
 		{"plan.toml", `site    = "Bellwether"`, "site = \"Bellwether\"\ntone = 4"},
 		{"load.toml", "use     = \"command\"", "use = \"command\"\nsystem = \"QB\"\ntalkgroup = \"X\""},
+		{"plan.toml", "[incident]", "[card]\nsides = \"both\"\n[incident]"},
 		{"load.toml", "[radio]", "[radio]\nmodel = 3"},
 		{"load.toml", "[radio]", "[radio]\nraster = \"12.5\""},
 		{"load.toml", "[load]", "[load]\ncolor = \"red\""},
@@ -146,7 +147,7 @@ func TestSchemaRefuses(t *testing.T) {
 		}
 		assert.Error(t, s.Validate(jsonOf(t, []byte(broken))), "%s with %s", c.file, c.new)
 	}
-	assert.Equal(t, 14, tried)
+	assert.Equal(t, 15, tried)
 }
 
 // Bounds are those of reading: a value just beyond one is refused by both, the bound
