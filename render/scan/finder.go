@@ -179,10 +179,17 @@ func (p *plane) keep(cells map[int][]finder, across int, f finder) (full bool) {
 		}
 	}
 	at := cy*across + cx
-	if len(cells[at]) == findersInCell {
-		return true
+	cell := cells[at]
+	if len(cell) == findersInCell {
+		// One that was met once, and first, makes room: a pattern is met on the rows
+		// that follow, too.
+		once := slices.IndexFunc(cell, func(g finder) bool { return g.rows == 1 })
+		if once < 0 {
+			return true
+		}
+		cell = slices.Delete(cell, once, once+1)
 	}
-	cells[at] = append(cells[at], f)
+	cells[at] = append(cell, f)
 	return false
 }
 

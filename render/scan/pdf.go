@@ -734,37 +734,44 @@ func (l *lexer) next() any {
 
 // token reads the next token.
 func (l *lexer) token() token {
-	for l.at < len(l.data) && class[l.data[l.at]] == isBlank {
-		l.at++
+	data, at := l.data, l.at
+	for at < len(data) && class[data[at]] == isBlank {
+		at++
 	}
-	if l.at == len(l.data) {
+	if at == len(data) {
+		l.at = at
 		return token{kind: tokenEnd}
 	}
-	start := l.at
-	c := l.data[l.at]
-	l.at++
-	switch c {
-	case '(':
-		return l.text()
-	case '<', '>':
-		if l.at < len(l.data) && l.data[l.at] == c {
-			l.at++
-			return token{kind: tokenWord, word: l.data[start:l.at]}
+	start := at
+	c := data[at]
+	at++
+	if class[c] == isDelimiter && c != '/' {
+		l.at = at
+		switch c {
+		case '(':
+			return l.text()
+		case '<', '>':
+			if at < len(data) && data[at] == c {
+				l.at++
+				return token{kind: tokenWord, word: data[start:l.at]}
+			}
+		case '[', ']':
+			return token{kind: tokenWord, word: data[start:at]}
 		}
 		return token{}
-	case '[', ']':
-		return token{kind: tokenWord, word: l.data[start:l.at]}
-	case '%', ')', '{', '}':
-		return token{}
 	}
-	for l.at < len(l.data) && class[l.data[l.at]] == isOther {
-		l.at++
+	for at < len(data) && class[data[at]] == isOther {
+		at++
 	}
-	word := l.data[start:l.at]
+	l.at = at
+	word := data[start:at]
 	switch {
 	case c == '/':
 		return token{kind: tokenName, word: word[1:]}
 	case c >= '0' && c <= '9' || c == '-' || c == '.' || c == '+':
+		if len(word) == 1 && c >= '0' {
+			return token{kind: tokenNumber, number: float64(c - '0')}
+		}
 		if v, ok := numberOf(word); ok {
 			return token{kind: tokenNumber, number: v}
 		}

@@ -33,7 +33,7 @@ type class struct {
 var classes = []class{
 	{name: "tilt, degrees", strengths: []float64{15, 30, 40, 50, 58, 65},
 		camera: func(s float64, c camera) camera { c.tilt = s; return c },
-		bar:    4, ours: 4},
+		bar:    4, ours: 5},
 	{name: "blur, pixels", strengths: []float64{0.8, 1.1, 1.4, 1.7, 2, 2.4},
 		camera: func(s float64, c camera) camera { c.blur = s; return c },
 		bar:    2, ours: 4},
@@ -54,10 +54,10 @@ var classes = []class{
 		bar:    3, ours: 6},
 	{name: "noise, of 255", strengths: []float64{15, 30, 45, 60, 75, 90},
 		camera: func(s float64, c camera) camera { c.noise = s; return c },
-		bar:    0, ours: 3},
+		bar:    0, ours: 4},
 	{name: "dirt, share", strengths: []float64{0.005, 0.01, 0.02, 0.03, 0.04, 0.06},
 		camera: func(s float64, c camera) camera { c.dirt = s; return c },
-		bar:    5, ours: 4},
+		bar:    5, ours: 5},
 	{name: "pixels a module", strengths: []float64{3, 2.5, 2.2, 2, 1.8, 1.6},
 		camera: func(s float64, c camera) camera { c.scale, c.blur = s*c.scale/pixelsAModule, 0.3; return c },
 		bar:    3, ours: 6},
@@ -201,9 +201,8 @@ func each(do func(class int)) {
 	wg.Wait()
 }
 
-// What is read in each class is no less than a second reader reads, but for one
-// photograph with dirt on the corners of the symbol, and nothing else than what is
-// there.
+// What is read in each class is no less than a second reader reads, and nothing else
+// than what is there.
 func TestPhotographs(t *testing.T) {
 	shots, readings := photographs(t), make([]reading, len(classes))
 	each(func(i int) {
@@ -217,9 +216,7 @@ func TestPhotographs(t *testing.T) {
 		t.Logf("%-16s %2d of %2d, zbar %2d", k.name, r.codes, r.of, k.bar)
 		assert.Empty(t, r.wrong, "nothing else is read than what is there")
 		assert.GreaterOrEqual(t, r.codes, k.ours, "fewer than before: %s", k.name)
-		if k.name != "dirt, share" {
-			assert.GreaterOrEqual(t, r.codes, k.bar, "behind the second reader: %s", k.name)
-		}
+		assert.GreaterOrEqual(t, r.codes, k.bar, "behind the second reader: %s", k.name)
 		ours, bar = ours+r.codes, bar+k.bar
 	}
 	assert.Greater(t, ours, bar+10, "in all")

@@ -129,6 +129,18 @@ func (s *search) size(ctx context.Context, img *image.Gray, scale float64) error
 		s.tries++
 		s.try(p, t)
 	}
+	// One of three corners may lie under dirt.
+	open := slices.DeleteFunc(slices.Clone(found), func(f finder) bool { return s.inside(f.x*scale, f.y*scale) })
+	for _, t := range p.lost(open) {
+		if s.covered(t, scale) {
+			continue
+		}
+		if s.tries++; s.tries > triesInAll {
+			s.cut = true
+			break
+		}
+		s.try(p, t)
+	}
 	s.rest = s.remain(found, triples, scale)
 	return nil
 }
@@ -161,14 +173,15 @@ func (s *search) try(p *plane, t triple) {
 		return
 	}
 	plain := f.modules()
-	text, ok := "", false
-	for _, k := range [...]float32{0.4, 0, 1} {
-		if text, ok = plain.sharper(k).level().text(); ok {
-			break
+	leveled := plain.sharper(0.4).level()
+	text, ok := leveled.text()
+	for _, k := range [...]float32{0, 1} {
+		if !ok {
+			text, ok = plain.sharper(k).level().text()
 		}
 	}
 	if !ok && f.score > sureScore {
-		text, ok = plain.sharper(0.4).level().repaired()
+		text, ok = leveled.repaired()
 	}
 	if ok {
 		c := f.place()

@@ -46,22 +46,11 @@ func (p *plane) triples(found []finder) []triple {
 	for i, a := range found {
 		arms = arms[:0]
 		for j, b := range found {
-			dx, dy := b.x-a.x, b.y-a.y
-			d := math.Hypot(dx, dy)
-			if i == j || d < leastApart*min(a.module, b.module)*0.5 || d > mostApart*max(a.module, b.module) {
+			if i == j {
 				continue
 			}
-			dx, dy = dx/d, dy/d
-			here, ok := p.toward(a, dx, dy)
-			if !ok {
-				continue
-			}
-			there, ok := p.toward(b, -dx, -dy)
-			if !ok || there > 2.2*here || here > 2.2*there {
-				continue
-			}
-			if n := 2 * d / (here + there); n > leastApart && n < mostApart {
-				arms = append(arms, arm{b, dx, dy, here, there, n})
+			if to, ok := p.armed(a, b); ok {
+				arms = append(arms, to)
 			}
 		}
 		slices.SortStableFunc(arms, func(a, b arm) int {
@@ -78,6 +67,26 @@ func (p *plane) triples(found []finder) []triple {
 	}
 	slices.SortStableFunc(out, func(a, b triple) int { return cmp.Compare(b.sure, a.sure) })
 	return out
+}
+
+// armed is from one pattern to another, where they may be two of a symbol.
+func (p *plane) armed(a, b finder) (arm, bool) {
+	dx, dy := b.x-a.x, b.y-a.y
+	d := math.Hypot(dx, dy)
+	if d < leastApart*min(a.module, b.module)*0.5 || d > mostApart*max(a.module, b.module) {
+		return arm{}, false
+	}
+	dx, dy = dx/d, dy/d
+	here, ok := p.toward(a, dx, dy)
+	if !ok {
+		return arm{}, false
+	}
+	there, ok := p.toward(b, -dx, -dy)
+	if !ok || there > 2.2*here || here > 2.2*there {
+		return arm{}, false
+	}
+	n := 2 * d / (here + there)
+	return arm{b, dx, dy, here, there, n}, n > leastApart && n < mostApart
 }
 
 // tripled rates two arms as the upper and the left side of a symbol.
@@ -119,16 +128,24 @@ func (p *plane) timing(a finder, along, aside arm, size int) (right, of int) {
 	far := off * along.there / along.here
 	x0, y0 := a.x+off*aside.dx, a.y+off*aside.dy
 	x1, y1 := along.to.x+far*aside.dx, along.to.y+far*aside.dy
-	// Modules grow toward the camera: the line is seen in perspective.
-	k := math.Sqrt(along.here / along.there)
+	dx, dy, n := x1-x0, y1-y0, float64(size-7)
 	for i := 8; i < size-8; i++ {
-		s := (float64(i) - 3) / float64(size-7)
-		s = k * s / (1 + (k-1)*s)
-		if p.isDark(x0+s*(x1-x0), y0+s*(y1-y0)) == (i%2 == 0) {
+		s := (float64(i) - 3) / n
+		if p.isDark(x0+s*dx, y0+s*dy) == (i%2 == 0) {
 			right++
 		}
 	}
-	return right, size - 16
+	// Modules grow toward the camera: the line is seen in perspective, as far as the
+	// patterns tell, or less.
+	k, seen := math.Sqrt(along.here/along.there), 0
+	for i := 8; i < size-8; i++ {
+		s := (float64(i) - 3) / n
+		s = k * s / (1 + (k-1)*s)
+		if p.isDark(x0+s*dx, y0+s*dy) == (i%2 == 0) {
+			seen++
+		}
+	}
+	return max(right, seen), size - 16
 }
 
 // fit is a symbol that lies in a plane, as well as its known modules tell.
