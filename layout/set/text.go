@@ -204,6 +204,13 @@ type breaker struct {
 	grown []byte      // text of the last run, where it is of several
 }
 
+// usualRuns and usualLine are room for the runs of most paragraphs, and for the text of
+// most lines.
+const (
+	usualRuns = 4
+	usualLine = 128
+)
+
 func (b *breaker) flush() {
 	b.close()
 	b.lines = append(b.lines, b.Line)
@@ -278,7 +285,7 @@ func (b *breaker) putSoft(r Run) {
 // first one no wider than first: it stays empty where that does not hold the
 // first piece. A piece that no line holds is the misfit.
 func BreakLines(pieces []Piece, first, width float64) (lines []Line, misfit string) {
-	b := breaker{limit: first, next: width}
+	b := breaker{limit: first, next: width, all: make([]placedRun, 0, usualRuns), grown: make([]byte, 0, usualLine)}
 	var last *Piece // before the next one on its line
 	for i := range pieces {
 		p := &pieces[i]
