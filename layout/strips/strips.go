@@ -47,7 +47,7 @@ const (
 	stripPad   = 1.8  // between an edge and text
 	stripMost  = 2.35 // capitals of small print, at most
 	stripMany  = 16   // to a page: with fewer, the symbol is left out
-	stripCut   = 0.1
+	stripCut   = 0.15
 )
 
 // Lay lays out the strips of all cards that change, and behind them the page that
