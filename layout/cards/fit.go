@@ -93,16 +93,29 @@ func (x *fitter) headAndFoot(small, width float64) (head headForm, foot footForm
 			return head, foot, why
 		}
 	}
-	text := footTextOf(w, x.r, x.list, set.CapStyle(fonts.Regular, small))
+	if foot, why = x.foot(small, width, keepNothing); why != nil {
+		return head, foot, why
+	}
+	for _, keep := range []footKeep{keepChannel, keepSaid} { // where that costs no line
+		if kept, m := x.foot(small, width, keep); m == nil && kept.height() <= foot.height() {
+			return head, kept, nil
+		}
+	}
+	return head, foot, nil
+}
+
+// foot is that of all cards.
+func (x *fitter) foot(small, width float64, keep footKeep) (foot footForm, why *set.Misfit) {
+	text := footTextOf(x.o.Words, x.r, x.list, set.CapStyle(fonts.Regular, small), keep)
 	lines, pitch := 0, 0.0
 	for _, c := range x.feet {
 		if foot, why = footFormOf(text.of(c, x.o.Changes), x.list.Code.Pairs(), text.issue, small, width); why != nil {
-			return head, foot, why
+			return foot, why
 		}
 		lines, pitch = max(lines, foot.lines), max(pitch, foot.pitch)
 	}
-	foot.lines, foot.pitch = lines, pitch
-	return head, foot, nil
+	foot.lines, foot.pitch, foot.keep = lines, pitch, keep
+	return foot, nil
 }
 
 // form is a front of which nothing is worked out yet.

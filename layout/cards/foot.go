@@ -12,6 +12,16 @@ import (
 	"slotcard/plan"
 )
 
+// footKeep is what stands on one line: that a name shows the edition, with the channel
+// that it is said of.
+type footKeep uint8
+
+const (
+	keepChannel footKeep = iota // all of it
+	keepSaid                    // what is said, behind the channel or below it
+	keepNothing
+)
+
 // The foot of a card: load, the way there, caution, read-back code.
 
 // footText is what the feet of all cards of a list say: the load and how to see
@@ -23,7 +33,7 @@ type footText struct {
 	issue      string // beside the code: which revision; "" for the first issue
 }
 
-func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.Style) footText {
+func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.Style, keep footKeep) footText {
 	bold, mono := small.In(fonts.Bold), small.In(fonts.Mono)
 	about := &r.Load.About
 	t := footText{words: w, small: small, note: set.Words(small, w.FrontNote), issue: w.Issue(&r.Plan.Incident)}
@@ -42,7 +52,7 @@ func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.St
 		mark = slices.IndexFunc(r.Also, func(a *plan.AlsoChannel) bool { return a.Channel.Name == name })
 		if mark < 0 {
 			to := set.PieceOf(small.Space(), bold.Say(name), small.Say(colon))
-			say(slices.Concat(set.Words(small, before), []set.Piece{to}, set.Words(small, after))...)
+			say(slices.Concat(set.Words(small, before), keep.join(small, to, after))...)
 		}
 	}
 	for i, a := range r.Also {
@@ -52,13 +62,24 @@ func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.St
 			continue
 		}
 		way = set.PieceOf(small.Space(), append(way.Runs, small.Say(colon))...)
-		say(append([]set.Piece{way}, set.Words(small, after)...)...)
+		say(keep.join(small, way, after)...)
 	}
 	if name := w.ListName(l, r); name != "" {
 		say(whole(small.Say(w.List+" "), bold.Say(name)))
 	}
 	t.said = slices.Clip(t.said) // cards append to it
 	return t
+}
+
+// join is a channel and what is said of it.
+func (k footKeep) join(small set.Style, channel set.Piece, said string) []set.Piece {
+	switch k {
+	case keepChannel:
+		return []set.Piece{set.PieceOf(channel.Space, append(slices.Clone(channel.Runs), small.Say(" "+said))...)}
+	case keepSaid:
+		return []set.Piece{channel, set.PieceOf(small.Space(), small.Say(said))}
+	}
+	return append([]set.Piece{channel}, set.Words(small, said)...)
 }
 
 // turnTo is what is said of where the edition shows, before the name of the channel and
@@ -92,6 +113,7 @@ type footForm struct {
 	issue    float64 // width of the plate with the revision, beside the box on the first line; 0: none
 	lines    int
 	pitch    float64 // of the lines, mm
+	keep     footKeep
 }
 
 func (f footForm) boxHeight() float64 { return f.code * 1.75 }

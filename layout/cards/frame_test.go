@@ -17,7 +17,7 @@ import (
 // items at the same places, also where the number of the card turns into a longer one.
 func TestCardsTakeWhatTheyWouldHave(t *testing.T) {
 	taken, wrapped := 0, 0
-	for seed := range uint64(8) {
+	for seed := range uint64(30) {
 		r := plantest.Make(t, plantest.Shape{Seed: seed, Slots: 6, NameLength: 8, Divisions: 1 + int(seed)%3, WordLength: 5 + int(seed), Words: 1 + int(seed)%2,
 			Units: 12, Seats: 2, PerSeat: 2, Also: int(seed) % 4, Exercise: seed%2 == 0, DistinctList: seed == 3, Own: seed == 5})
 		r.Plan.Incident.Revision = int(seed) % 3

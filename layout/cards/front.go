@@ -26,7 +26,8 @@ type front struct {
 	stacked  bool // a row has two lines
 	outlined bool // no fills: frames in their place
 	edges
-	wording int // of wordings
+	wording int     // of wordings
+	plate   float64 // height of the highest mark
 	ink     rowInk
 }
 
@@ -65,13 +66,15 @@ const (
 	ruleHeavy  = 0.4  // mm
 	ruleLight  = 0.15 // mm
 	talkFrame  = 0.5  // mm: weight of the frame of a row without fills, inside of it
-	// A copy of a copy closes white letters first. The name of one's own row stands in a white
-	// window, with so much air about it, and so much black at least between the window and the
-	// edge of the row, mm.
+	// A copy of a copy closes white letters first. The name of one's own row, and whom it
+	// reaches, stand in white windows, with so much air about them, and so much black at
+	// least between a window and the edge of the row, mm.
 	windowAir   = 0.3
 	windowFrame = 0.12
 
-	frameAir = 0.18 // least white between this frame and what stands in it, in small cap heights
+	cellPad = 0.5 // beside a word in a cell of that frame, in small cap heights
+
+	frameAir = 0.155 // least white between this frame and what stands in it, in small cap heights
 )
 
 func (f *front) left() float64  { return layout.Safe }
@@ -128,6 +131,9 @@ func (f *front) detailLeft() float64 {
 func (f *front) markSize(m plan.Mark) (w, h float64) {
 	bold := f.smallStyle().In(fonts.Bold)
 	switch {
+	case m.Priority && f.outlined && m.Talk: // a cell of the row's frame
+		up, down := bold.Rise(f.words.Priority)
+		return bold.Width(f.words.Priority) + 2*cellPad*f.small + talkFrame, up + down
 	case m.Priority && f.outlined:
 		return set.OutlineSize(bold, f.words.Priority)
 	case m.Priority:
@@ -150,6 +156,9 @@ func (f *front) placeWidth() float64 {
 func (f *front) detailWidth(r row, m plan.Mark) float64 {
 	s := f.smallStyle()
 	w := s.In(fonts.Bold).Width(f.leadText(r, m.Talk))
+	if m.Talk && !f.outlined {
+		w += 2 * windowAir
+	}
 	for _, m := range r.marks {
 		w += m.Advance(s.Cap())
 	}
@@ -242,7 +251,9 @@ func nameRow(key float64) float64 {
 // rowHeight is the least height of a row with marks so high.
 func (f *front) rowHeight(plate float64) float64 {
 	if f.stacked {
-		return f.key + f.stackedPitch() + f.small*stackedAir
+		above, below := f.stackedEdges(plate)
+		share := min(1, (f.key-layout.CapKey)/(comfortable-layout.CapKey)) // of the white where names are large
+		return f.key + f.stackedPitch() + max(above+below, f.small*stackedAir*share)
 	}
 	key := f.key * max(f.ink.nameUp+f.ink.nameDown, 1)
 	least := max(nameRow(f.key), key+leastGap, f.small*(f.ink.up+f.ink.down)+leastGap, plate+0.12*f.small)
@@ -251,6 +262,18 @@ func (f *front) rowHeight(plate float64) float64 {
 		least = max(least, key+frame, f.small*(f.ink.up+f.ink.down)+frame)
 	}
 	return least
+}
+
+// stackedEdges are from the edges of a stacked row to the capitals of its name, which a
+// mark may reach over, and to the line below it.
+func (f *front) stackedEdges(plate float64) (above, below float64) {
+	above = max(f.key*max(f.ink.nameUp-1, 0), (plate-f.key)/2)
+	below = f.small * f.ink.down
+	edge := leastGap / 2
+	if f.outlined {
+		edge = talkFrame + frameAir*f.small
+	}
+	return above + edge, below + edge
 }
 
 // stackedPitch is from the baseline of a name to that of the line below it.
@@ -267,6 +290,7 @@ const comfortable = 2.8
 // the least.
 func (f *front) grow() *set.Misfit {
 	n := f.fitting()
+	f.plate = n.plate
 	largest := func(w int) (key float64, ok bool) {
 		f.say(n, w)
 		return set.Largest(layout.CapKey, keyMost, keyStep, func(key float64) bool {
@@ -417,17 +441,21 @@ func (f *front) drawRow(c *set.Canvas, i int, x0, y0 float64, mark plan.Mark, ch
 	smallLine := y0 + (pitch+small.Cap())/2
 	markMid := y0 + pitch/2
 	if f.stacked {
-		spare := pitch - f.key - f.stackedPitch()
-		keyLine = y0 + spare*0.46 + f.key
+		above, below := f.stackedEdges(f.plate)
+		spare := pitch - above - f.key - f.stackedPitch() - below
+		keyLine = y0 + above + spare*0.46 + f.key
 		smallLine = keyLine + f.stackedPitch() + spare*0.1
 		markMid = keyLine - f.key/2
 	}
 	numberRight := x0 + f.pad() + f.numberWidth()
 	right := x1 - f.pad()
 	nameLeft := numberRight + f.keyGap()
+	window := func(x, line, up, down, wide float64) {
+		top, bottom := max(line-up-windowAir, y0+windowFrame), min(line+down+windowAir, y0+pitch-windowFrame)
+		c.Add(layout.Box{X: x - windowAir, Y: top, W: wide + 2*windowAir, H: bottom - top, Fill: true, FillInk: layout.White})
+	}
 	if mark.Talk && !f.outlined {
-		top, bottom := max(keyLine-f.key*f.ink.nameUp-windowAir, y0+windowFrame), min(keyLine+f.key*f.ink.nameDown+windowAir, y0+pitch-windowFrame)
-		c.Add(layout.Box{X: nameLeft - windowAir, Y: top, W: key.Width(r.name) + 2*windowAir, H: bottom - top, Fill: true, FillInk: layout.White})
+		window(nameLeft, keyLine, f.key*f.ink.nameUp, f.key*f.ink.nameDown, key.Width(r.name))
 	}
 	c.TextRight(numberRight, keyLine, key.On(ink), r.number)
 	c.Text(nameLeft, keyLine, key, r.name)
@@ -441,7 +469,15 @@ func (f *front) drawRow(c *set.Canvas, i int, x0, y0 float64, mark plan.Mark, ch
 		m.Draw(c, x, smallLine, small.Cap(), ink)
 		x += m.Advance(small.Cap())
 	}
-	x = c.Text(x, smallLine, bold.On(ink), f.leadText(r, mark.Talk))
+	lead := f.leadText(r, mark.Talk)
+	if mark.Talk && !f.outlined {
+		up, down := bold.Rise(lead)
+		x += windowAir
+		window(x, smallLine, up, down, bold.Width(lead))
+		x = c.Text(x, smallLine, bold, lead) + windowAir
+	} else {
+		x = c.Text(x, smallLine, bold.On(ink), lead)
+	}
 	c.Text(x+small.Space(), smallLine, small.On(ink), f.rest(r, mark.Talk))
 
 	c.TextRight(right, smallLine, mono.On(ink), r.place)
@@ -450,6 +486,15 @@ func (f *front) drawRow(c *set.Canvas, i int, x0, y0 float64, mark plan.Mark, ch
 	}
 	w, _ := f.markSize(mark)
 	switch {
+	case mark.Priority && f.outlined && mark.Talk:
+		up, down := bold.Rise(f.words.Priority)
+		cell := layout.Rect{X: right - w, Y: y0, W: w, H: pitch}
+		if f.stacked { // in the corner
+			cell.W = x1 - cell.X
+			cell.H = markMid + (up+down)/2 + frameAir*f.small + talkFrame - y0
+		}
+		c.Frame(cell.X, cell.Y, cell.W, cell.H, talkFrame)
+		c.TextMid(cell.X+cell.W/2, markMid+(up-down)/2, bold, f.words.Priority)
 	case mark.Priority && f.outlined:
 		c.Outline(right-w, markMid, bold, f.words.Priority)
 	case mark.Priority:

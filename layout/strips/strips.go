@@ -258,7 +258,7 @@ func (k *stripSheet) rowLines(r row, width float64) []stripLine {
 	plate := set.Run{Style: set.CapStyle(fonts.Bold, k.small*1.15), S: strings.ToUpper(k.words.Slot) + " " + strconv.Itoa(r.position) + " " + verb, Plate: true}
 	pieces := []set.Piece{set.PieceOf(k.small, plate)}
 	if r.kind == rowClear {
-		return k.spaced(wrapped(width, pieces), k.small*1.9)
+		return k.spaced(wrapped(width, pieces), k.small*2.3)
 	}
 	factor := 1.9
 	if r.kind == rowStays {

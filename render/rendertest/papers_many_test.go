@@ -381,6 +381,7 @@ func cardSays(r *plan.Resolved, w *words.CardWords, c *plan.Card) (front, back [
 const (
 	textAir   = 0.1  // mm from a text to another, to a rule, to the edge of its ground
 	engineOff = 0.02 // mm that places in a PDF are rounded
+	halfLine  = 0.1  // mm: half a mark that stands just where a printer reaches
 	tail      = 0.15 // mm that a q reaches out of its place
 )
 
@@ -399,7 +400,7 @@ func (r read) check(t *testing.T, pages []rendertest.Page) {
 			}
 		}
 		edge := rendertest.Field{X1: p.Width, Y1: p.Height}
-		printed, safe := edge.Grow(engineOff-r.edge), edge.Grow(tail-max(r.edge, r.text))
+		printed, safe := edge.Grow(halfLine-r.edge), edge.Grow(tail-max(r.edge, r.text))
 		for k, d := range p.Drawn {
 			bleeds := r.bleeds && d.Fill && !d.Inside(edge.Grow(-engineOff))
 			if d.Light < 0.99 && !bleeds && !d.Inside(printed) {
