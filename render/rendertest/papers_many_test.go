@@ -157,7 +157,7 @@ func papersOf(t *testing.T, c *changes.Changes, language string, rng *rand.Rand,
 	if in.Exercise {
 		head = append(head, l.Card.Exercise)
 	}
-	var lists, names, divisions, tuned, codes, units []string
+	var lists, names, divisions, tuned, codes []string
 	for _, list := range r.Lists {
 		codes = append(codes, list.Code.Pairs())
 		for i, s := range list.Slots {
@@ -170,9 +170,6 @@ func papersOf(t *testing.T, c *changes.Changes, language string, rng *rand.Rand,
 	}
 	for _, d := range r.Plan.Divisions {
 		divisions = append(divisions, d.ID, d.Name)
-	}
-	for _, u := range r.Plan.Units {
-		units = append(units, u.Name)
 	}
 	sheet := func(about string, paper layout.Size, d *layout.Document, says ...[]string) *read {
 		if d == nil {
