@@ -87,7 +87,7 @@ func (a *app) succeed(ctx context.Context, name, out string, force bool, parts s
 		return nil, err
 	}
 	if plan.IsLoad(data) {
-		return nil, files.Fail(name, "is a load; a load has no "+parts, nil)
+		return nil, files.Fail(name, "is a load; a load has no "+parts+": name a plan", nil)
 	}
 	paths, err := pathsFrom(out, name, data)
 	if a.reader.Pack(name) != "" && err == nil && out != "" { // they are written beside the plan
