@@ -19,6 +19,25 @@ import (
 	"slotcard/plan/schema"
 )
 
+// rigs is what a plan and a station file may both say.
+const rigs = `[[position]]
+name = "Engine boss"
+
+[[unit]]
+name = "Engine 611"
+seats = { "Engine boss" = 1 }
+
+[[also]]
+channel = "QB TAC 1"
+when = "on the road"
+
+[[accept]]
+rule = "no-guard"
+subject = "Thimble Gulch"
+because = "none is watched"
+by = "R. Okafor"
+`
+
 // Files in which few keys stand.
 var keyFiles = map[string]string{
 	"load": `# What the radios carry.
@@ -90,41 +109,9 @@ channel = "QB TAC 1"
 [[division]]
 id = "A"
 
-[[position]]
-name = "Engine boss"
-
-[[unit]]
-name = "Engine 611"
-seats = { "Engine boss" = 1 }
-
-[[also]]
-channel = "QB TAC 1"
-when = "on the road"
-
-[[accept]]
-rule = "no-guard"
-subject = "Thimble Gulch"
-because = "none is watched"
-by = "R. Okafor"
-`,
+` + rigs,
 	"station": `# Who is on the rigs.
-[[position]]
-name = "Engine boss"
-
-[[unit]]
-name = "Engine 611"
-seats = { "Engine boss" = 1 }
-
-[[also]]
-channel = "QB TAC 1"
-when = "on the road"
-
-[[accept]]
-rule = "no-guard"
-subject = "Thimble Gulch"
-because = "none is watched"
-by = "R. Okafor"
-`,
+` + rigs,
 }
 
 // keyEdit is how a person sets a key: what is typed into which field of which page, and
