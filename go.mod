@@ -11,6 +11,7 @@ require (
 	github.com/hbollon/go-edlib v1.7.0
 	github.com/inconshreveable/mousetrap v1.1.0
 	github.com/invopop/jsonschema v0.14.0
+	github.com/klauspost/compress v1.20.4
 	github.com/ledongthuc/pdf v0.0.0-20260907135840-6c8c28e0e8a0
 	github.com/makiuchi-d/gozxing v0.1.1
 	github.com/pelletier/go-toml/v2 v2.4.3

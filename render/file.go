@@ -67,14 +67,14 @@ func (f *file) object(n int, format string, args ...any) {
 
 // stream writes an object with a stream that is compressed; dict is what else its
 // dictionary holds.
-func (f *file) stream(n int, packed []byte, format string, args ...any) {
+func (f *file) stream(n int, contents []byte, format string, args ...any) {
 	f.offsets[n] = f.out.n
 	f.buf = strconv.AppendInt(f.buf[:0], int64(n), 10)
 	f.buf = append(f.buf, " 0 obj\n<<"...)
 	f.buf = fmt.Appendf(f.buf, format, args...)
-	f.buf = fmt.Appendf(f.buf, "/Filter/FlateDecode/Length %d>>\nstream\n", len(packed))
+	f.buf = fmt.Appendf(f.buf, "/Filter/FlateDecode/Length %d>>\nstream\n", len(contents))
 	f.out.Write(f.buf)
-	f.out.Write(packed)
+	f.out.Write(contents)
 	f.out.Write([]byte("\nendstream\nendobj\n"))
 }
 
@@ -306,12 +306,10 @@ func (f *file) attach(attached []Attachment) string {
 		return ""
 	}
 	var names, list []byte
-	pack := packers.Get().(*packer)
-	defer packers.Put(pack)
 	for i, a := range attached {
 		data, spec := f.reserve(1), f.reserve(1)
 		short, long := md5.Sum(a.Data), sha256.Sum256(a.Data)
-		f.stream(data, pack.pack(a.Data), "/Type/EmbeddedFile/Subtype/%s/Params<</Size %d/CheckSum %s/XXSHA256 %s>>",
+		f.stream(data, packed(a.Data), "/Type/EmbeddedFile/Subtype/%s/Params<</Size %d/CheckSum %s/XXSHA256 %s>>",
 			escapedName(a.Type), len(a.Data), literal(string(short[:])), literal(string(long[:])))
 		f.object(spec, "<</Type/Filespec/F %s/UF %s/Desc %s/AFRelationship/Source/XXRole/%s/XXPath %s/EF<</F %d 0 R/UF %d 0 R>>>>",
 			wide(a.Name), wide(a.Name), wide(a.Role), escapedName(a.Role), literal(a.Path), data, data)
