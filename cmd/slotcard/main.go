@@ -5,6 +5,24 @@
 // speaks, reads, makes paper and writes is in the packages below cmd/internal.
 package main
 
-import "os"
+import (
+	"os"
+	"runtime"
+	"runtime/debug"
+)
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() {
+	collectLate()
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// collectLate lets the heap grow to 32 MB before garbage is collected for the first
+// time, in place of 4: most commands end before. From then on all is as usual, so that
+// what runs for long, or makes much, takes no more memory for it.
+func collectLate() {
+	if os.Getenv("GOGC") != "" {
+		return // somebody has decided
+	}
+	usual := debug.SetGCPercent(800) // of 4 MB
+	runtime.AddCleanup(new([64]byte), func(percent int) { debug.SetGCPercent(percent) }, usual)
+}
