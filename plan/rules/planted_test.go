@@ -101,6 +101,7 @@ var planted = []struct {
 	{"a division without anybody", "plan", true, []string{"supervisor = \"A. Brandvold\"\n", "", "division = \"Y\"\nseats", "division = \"Z\"\nseats"}, "division-empty", finding.Advice},
 	{"a functional group beside nothing", "plan", false, []string{"beside     = [\"M\"]\n", ""}, "group-beside-none", finding.Warning},
 	{"a unit without seats", "plan", false, []string{`seats    = { "Task force leader" = 1 }`, "seats    = { }"}, "unit-without-seats", finding.Warning},
+	{"a digit too many in the seats", "plan", false, []string{`seats    = { "Task force leader" = 1 }`, `seats    = { "Task force leader" = 100 }`}, "many-seats", finding.Warning},
 	{"a seat that no position explains", "plan", false, []string{`name     = "Squad boss"`, `name     = "Squad bos"`}, "unknown-position", finding.Error},
 	{"a seat that scans everything", "plan", false, []string{`scan     = ["command", "medical"]`, `scan     = ["all"]`}, "scan-limit", finding.Warning},
 	{"guard in some lists only", "plan", false, []string{`channel = "AIRGUARD"`, "carried_by = [\"A\", \"B\"]\nchannel = \"AIRGUARD\""}, "no-guard", finding.Error},

@@ -76,7 +76,7 @@ func init() {
 	})
 	help("roster", map[string]source{
 		"unit": ofKey("unit.name", "units-alike"), "kind": ofKey("unit.kind"), "team": ofKey("unit.team", "team-without-division", "no-travel"), "division": ofKey("unit.division"),
-		"seat":  {title: "Seats", key: "unit.seats", rules: []string{"unit-without-seats"}},
+		"seat":  {title: "Seats", key: "unit.seats", rules: []string{"unit-without-seats", "many-seats"}},
 		"cells": {says: "cells as a spreadsheet copies them. With a row of titles, columns may be in any order; without one they are in the order of the table"},
 		"file":  {title: "A roster", flag: "draft --roster"},
 	})
