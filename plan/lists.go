@@ -166,7 +166,7 @@ func groupNumber(c *Channel) int {
 }
 
 // listName says who carries the list, where there are several.
-func listName(l *List, r *Resolved) string { return l.NameIn(r, englishLists) }
+func listName(l *List, r *Resolved) string { return l.NameIn(r, EnglishLists) }
 
 // ListWords are the words of which the name of a list is made.
 type ListWords struct {
@@ -176,33 +176,15 @@ type ListWords struct {
 	And                 string
 }
 
-var englishLists = ListWords{"division", "divisions", "functional group", "functional groups", "units without a division", "and"}
+// EnglishLists are the words of terminal and desk.
+var EnglishLists = ListWords{"division", "divisions", "functional group", "functional groups", "units without a division", "and"}
 
 // NameIn is [List.Name] in other words.
 func (l *List) NameIn(r *Resolved, w ListWords) string {
 	if len(r.Lists) < 2 {
 		return ""
 	}
-	var line, functional []string
-	for _, d := range l.Divisions {
-		if d.Functional {
-			functional = append(functional, d.ID)
-		} else {
-			line = append(line, d.ID)
-		}
-	}
-	var parts []string
-	add := func(one, many string, ids []string) {
-		switch len(ids) {
-		case 0:
-		case 1:
-			parts = append(parts, one+" "+ids[0])
-		default:
-			parts = append(parts, many+" "+strings.Join(ids, ", "))
-		}
-	}
-	add(w.Division, w.Divisions, line)
-	add(w.Group, w.Groups, functional)
+	parts := w.Phrases(l.Divisions, WithCommas)
 	if l.Shared {
 		parts = append(parts, w.Others)
 	}
@@ -216,3 +198,33 @@ func (l *List) NameIn(r *Resolved, w ListWords) string {
 	}
 	return strings.Join(parts, "")
 }
+
+// Phrases names divisions: those of the line in one phrase, functional groups in another,
+// such as "divisions A, B" and "functional group SP". The ids of a phrase are joined by
+// join: [WithCommas], or [finding.And] inside a sentence.
+func (w ListWords) Phrases(divisions []*Division, join func([]string) string) (phrases []string) {
+	var line, functional []string
+	for _, d := range divisions {
+		if d.Functional {
+			functional = append(functional, d.ID)
+		} else {
+			line = append(line, d.ID)
+		}
+	}
+	for _, p := range []struct {
+		one, many string
+		ids       []string
+	}{{w.Division, w.Divisions, line}, {w.Group, w.Groups, functional}} {
+		switch len(p.ids) {
+		case 0:
+		case 1:
+			phrases = append(phrases, p.one+" "+p.ids[0])
+		default:
+			phrases = append(phrases, p.many+" "+join(p.ids))
+		}
+	}
+	return phrases
+}
+
+// WithCommas joins ids in a table or a name.
+func WithCommas(ids []string) string { return strings.Join(ids, ", ") }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"slotcard/plan/radio"
 )
@@ -115,4 +116,14 @@ func (l *Load) link() {
 			s.Squelch = tone
 		}
 	}
+}
+
+// Squeeze keeps the letters and digits of a name, in lower case: VFIRE 21 is VFIRE21.
+func Squeeze(name string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToLower(r)
+		}
+		return -1
+	}, name)
 }

@@ -21,8 +21,8 @@ type Change struct {
 	Listen  bool  // the holder talks, gives priority or scans elsewhere
 }
 
-// Rebuild tells whether the list must be built anew in some slot.
-func (c Change) Rebuild() bool { return c.First || len(c.Slots)+len(c.Clear) > 0 }
+// rebuild tells whether the list must be built anew in some slot.
+func (c Change) rebuild() bool { return c.First || len(c.Slots)+len(c.Clear) > 0 }
 
 // has tells whether slot i, from 0, has changed.
 func (c Change) has(i int) bool { return !c.First && slices.Contains(c.Slots, i+1) }
@@ -76,7 +76,7 @@ func (c Change) chunks(w *words.CardWords, s set.Style) []set.Piece {
 		if i < len(rest)-1 {
 			r.S += ","
 		}
-		if i == 0 && !c.Rebuild() {
+		if i == 0 && !c.rebuild() {
 			r.Mark = set.MarkSame
 		}
 		out = append(out, set.PieceOf(s.Space(), r))

@@ -365,14 +365,7 @@ func (g *gridder) band(t *table, again, first bool, white float64) {
 		return set.Pile{g.head(t, title, again || p.Again, first || p.Again || p.Page != nil && g.Fresh()),
 			set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, g.Right(), y, frame.RuleMid) })}
 	}
-	flow.Share = func(p set.Part) (n int, _ float64) {
-		pages := pagesOf(p.Blocks, p.Room, g.PageRoom()-over)
-		even := (len(p.Blocks) + pages - 1) / pages
-		for sum := 0.0; n < len(p.Blocks) && (n < even || pages == 1) && (n == 0 || sum+p.Blocks[n].H <= p.Room+set.Tolerance); n++ {
-			sum += p.Blocks[n].H
-		}
-		return n, 0
-	}
+	flow.Share = evenly(g.PageRoom() - over)
 	flow.After = func(p set.Part) {
 		p.Page.Rule(g.Left(), g.Right(), g.Y, frame.RuleMid)
 		if len(g.From) != g.counted {

@@ -479,14 +479,7 @@ func (w *wall) placeTable(t *table, f tableForm, rail codeBlock) {
 	flow := set.Flow{Blocks: blocks, Mark: title, Head: head, Need: rail.h,
 		// A table that a new page holds is not broken.
 		Begin: !w.Fresh() && first+f.total > w.Room() && first+f.total <= w.PageRoom(),
-		Share: func(p set.Part) (n int, _ float64) {
-			pages := pagesOf(p.Blocks, p.Room, w.PageRoom()-first)
-			even := (len(p.Blocks) + pages - 1) / pages
-			for sum := 0.0; n < len(p.Blocks) && (n < even || pages == 1) && (n == 0 || sum+p.Blocks[n].H <= p.Room+set.Tolerance); n++ {
-				sum += p.Blocks[n].H
-			}
-			return n, 0
-		}}
+		Share: evenly(w.PageRoom() - first)}
 	flow.After = func(p set.Part) {
 		p.Page.Rule(w.Left(), w.Left()+f.right, w.Y, frame.RuleMid)
 		if rail.draw != nil && !p.Again {
@@ -496,6 +489,19 @@ func (w *wall) placeTable(t *table, f tableForm, rail codeBlock) {
 		w.rows = len(p.Blocks)
 	}
 	w.Flow(flow)
+}
+
+// evenly shares the rows of a table among as few pages as hold them, so many on each; room
+// is that of a page behind the table's first.
+func evenly(room float64) func(set.Part) (int, float64) {
+	return func(p set.Part) (n int, _ float64) {
+		pages := pagesOf(p.Blocks, p.Room, room)
+		even := (len(p.Blocks) + pages - 1) / pages
+		for sum := 0.0; n < len(p.Blocks) && (n < even || pages == 1) && (n == 0 || sum+p.Blocks[n].H <= p.Room+set.Tolerance); n++ {
+			sum += p.Blocks[n].H
+		}
+		return n, 0
+	}
 }
 
 // pagesOf is how many pages rows take, with so much room on the first and on

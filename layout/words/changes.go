@@ -19,7 +19,7 @@ type ChangeWords struct {
 	Sheet                                                  string // title of the sheet: %period%
 	SheetRevised                                           string // of a revision: %period% %old%
 	Slots, Divisions, Units, Elsewhere                     string // headings
-	Periods, OnePeriod                                     string // from %old% to %new%, in text; the %new% of two revisions
+	Periods, OnePeriod                                     string // from %old% to %new%, in text; the %new% of two plans of one period
 	OtherIncident, OtherLoad, Backwards                    string // said first: %old%, %new%
 	NowExercise, NowReal                                   string // one of the two is an exercise
 	Revised, RevisedBackwards                              string // of one period: %old%, %new%
@@ -302,7 +302,7 @@ func (w *ChangeWords) first(c *changes.Changes) (lines []Sentence) {
 	}
 	in := c.New.Plan.Incident
 	text := w.Periods
-	if c.Revision {
+	if c.Old.Plan.Incident.Period == in.Period {
 		text = w.OnePeriod // which revisions is said above
 	}
 	period := Filled(text, "old", strconv.Itoa(c.Old.Plan.Incident.Period), "new", strconv.Itoa(in.Period))

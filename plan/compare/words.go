@@ -174,28 +174,14 @@ func (r *Report) role(l slotlist.Line) string {
 	if len(l.Divisions) == 0 {
 		return l.Use.String()
 	}
-	var line, groups []string
-	for _, id := range l.Divisions {
-		if slices.ContainsFunc(r.plan.Plan.Divisions, func(d *plan.Division) bool { return d.Functional && d.ID == id }) {
-			groups = append(groups, id)
-		} else {
-			line = append(line, id)
+	of := make([]*plan.Division, len(l.Divisions))
+	for i, id := range l.Divisions {
+		of[i] = &plan.Division{ID: id} // perhaps the card's alone
+		if at := slices.IndexFunc(r.plan.Plan.Divisions, func(d *plan.Division) bool { return d.ID == id }); at >= 0 {
+			of[i] = r.plan.Plan.Divisions[at]
 		}
 	}
-	var of []string
-	for _, p := range []struct {
-		one, many string
-		ids       []string
-	}{{"division ", "divisions ", line}, {"functional group ", "functional groups ", groups}} {
-		switch len(p.ids) {
-		case 0:
-		case 1:
-			of = append(of, p.one+p.ids[0])
-		default:
-			of = append(of, p.many+finding.And(p.ids))
-		}
-	}
-	return l.Use.String() + " of " + finding.And(of)
+	return l.Use.String() + " of " + finding.And(plan.EnglishLists.Phrases(of, finding.And))
 }
 
 // causes is what has pushed slots out of their place.

@@ -10,7 +10,6 @@ import (
 	"cmp"
 	"slices"
 	"strings"
-	"unicode"
 
 	"slotcard/plan"
 	"slotcard/plan/finding"
@@ -129,7 +128,7 @@ func New(l *plan.Load) *Index {
 			continue
 		}
 		e := &entry{
-			places: []*plan.Channel{c}, sites: sites[c.Name], name: fold(c.Name), squeezed: squeeze(c.Name),
+			places: []*plan.Channel{c}, sites: sites[c.Name], name: fold(c.Name), squeezed: plan.Squeeze(c.Name),
 			other: fold(c.System + "\n" + c.Talkgroup + "\n" + c.Remarks),
 		}
 		e.words = strings.Fields(e.name)
@@ -162,16 +161,6 @@ func (x *Index) Load() *plan.Load { return x.load }
 
 // fold makes alike what nobody tells apart when it is said.
 func fold(s string) string { return strings.Join(strings.Fields(strings.ToLower(s)), " ") }
-
-// squeeze keeps letters and digits alone: VFIRE 21 is VFIRE21.
-func squeeze(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return unicode.ToLower(r)
-		}
-		return -1
-	}, s)
-}
 
 // numbers are the runs of digits in a text.
 func numbers(s string) []string {
@@ -289,7 +278,7 @@ func scoreOf(e *entry, terms []term) (s scored, near, ok bool) {
 // longerNames puts what was hardly meant among what is near: where the question is a
 // whole name, the longer ones that hold it.
 func longerNames(query string, exact, near []scored) (_, _ []scored) {
-	whole := squeeze(query)
+	whole := plan.Squeeze(query)
 	if !slices.ContainsFunc(exact, func(s scored) bool { return s.e.squeezed == whole }) {
 		return exact, near
 	}

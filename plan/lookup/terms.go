@@ -57,7 +57,7 @@ func (x *Index) parse(query string) (terms []term, notes []string) {
 		query = m[1]
 	}
 	words := x.spoken(strings.Fields(query))
-	if whole := squeeze(query); len(words) > 1 && slices.ContainsFunc(x.entries, func(e *entry) bool { return e.squeezed == whole }) {
+	if whole := plan.Squeeze(query); len(words) > 1 && slices.ContainsFunc(x.entries, func(e *entry) bool { return e.squeezed == whole }) {
 		words = []string{strings.Join(words, "")} // V FIRE 23
 	}
 	for i := 0; i < len(words); i++ {
@@ -546,7 +546,7 @@ var properties = map[string]func(e *entry) bool{
 // named is how a word is part of a name. A number has to be a whole number of
 // the name: 1 is no part of VFIRE21.
 func (x *Index) named(word string) func(e *entry) match {
-	squeezed := squeeze(word)
+	squeezed := plan.Squeeze(word)
 	number := strings.Trim(word, "0123456789") == ""
 	return func(e *entry) match {
 		switch {

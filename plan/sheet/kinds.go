@@ -44,9 +44,9 @@ func newFinder(l *plan.Load) *finder {
 	f := &finder{load: l, all: l.Channels(), named: map[string][]*plan.Channel{}, onRx: map[radio.Hertz][]*plan.Channel{},
 		known: map[radio.Hertz]bool{}, tones: map[radio.Squelch]bool{}, systems: map[string]bool{}, kinds: map[string]kind{}}
 	for _, c := range f.all {
-		name := squeeze(c.Name)
+		name := plan.Squeeze(c.Name)
 		f.named[name] = append(f.named[name], c)
-		if group := squeeze(c.Talkgroup); c.Trunked() && group != name {
+		if group := plan.Squeeze(c.Talkgroup); c.Trunked() && group != name {
 			f.named[group] = append(f.named[group], c)
 		}
 		if c.Trunked() {
@@ -84,7 +84,7 @@ func (f *finder) kindOf(text string) kind {
 
 func (f *finder) kindOfText(text string) (k kind) {
 	upper := strings.ToUpper(text)
-	name := squeeze(text)
+	name := plan.Squeeze(text)
 	if carrierWords[upper] {
 		k |= isCarrier
 	}

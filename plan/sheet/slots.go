@@ -168,13 +168,13 @@ func (d *drafter) leftOver(s *slot, c *plan.Channel) {
 // inGroup tells whether a channel stands in a group of that number or name.
 func (d *drafter) inGroup(c *plan.Channel, group string) bool {
 	return slices.ContainsFunc(d.all, func(o *plan.Channel) bool {
-		return o.Programming() == c.Programming() && (strconv.Itoa(o.Group.Number) == group || squeeze(o.Group.Name) == squeeze(group))
+		return o.Programming() == c.Programming() && (strconv.Itoa(o.Group.Number) == group || plan.Squeeze(o.Group.Name) == plan.Squeeze(group))
 	})
 }
 
 // namesSite tells whether a text is the name of a site of a channel.
 func (d *drafter) namesSite(c *plan.Channel, text string) bool {
-	return slices.ContainsFunc(d.load.SitesOf(c), func(s *plan.Site) bool { return squeeze(s.Name) == squeeze(text) })
+	return slices.ContainsFunc(d.load.SitesOf(c), func(s *plan.Site) bool { return plan.Squeeze(s.Name) == plan.Squeeze(text) })
 }
 
 // remarksText are remarks as [Write] makes them.
@@ -471,8 +471,10 @@ func (f *finder) byName(r Row) []*plan.Channel {
 		return nil
 	}
 	system := f.systemOf(r)
-	inSystem := func(c *plan.Channel) bool { return system == "" || c.Trunked() && squeeze(c.System) == squeeze(system) }
-	name := squeeze(r.Name)
+	inSystem := func(c *plan.Channel) bool {
+		return system == "" || c.Trunked() && plan.Squeeze(c.System) == plan.Squeeze(system)
+	}
+	name := plan.Squeeze(r.Name)
 	if name == "" {
 		return nil
 	}
@@ -481,16 +483,6 @@ func (f *finder) byName(r Row) []*plan.Channel {
 		return exact
 	}
 	return found
-}
-
-// squeeze keeps letters and digits alone.
-func squeeze(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return unicode.ToUpper(r)
-		}
-		return -1
-	}, s)
 }
 
 // misfit is the first key in which a channel is not what the row says; "" where
@@ -698,7 +690,7 @@ func (d *drafter) noSuchName(s *slot, system string) {
 	}
 	choices := d.closeNames(name)
 	if system != "" {
-		for _, c := range d.where(func(c *plan.Channel) bool { return c.Trunked() && squeeze(c.System) == squeeze(system) }) {
+		for _, c := range d.where(func(c *plan.Channel) bool { return c.Trunked() && plan.Squeeze(c.System) == plan.Squeeze(system) }) {
 			choices = append(choices, take(c, "of this system: "+c.String()))
 		}
 		// A channel of that name which is no talkgroup must not slip in.

@@ -174,26 +174,9 @@ func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // assignmentOf names the divisions of a slot.
 func assignmentOf(s *plan.ResolvedSlot) string {
-	var line, functional []string
-	for _, d := range s.Users {
-		if d.Functional {
-			functional = append(functional, d.ID)
-		} else {
-			line = append(line, d.ID)
-		}
+	named := plan.EnglishLists.Phrases(s.Users, plan.WithCommas)
+	for i, phrase := range named {
+		named[i] = capital(phrase)
 	}
-	var parts []string
-	for _, p := range []struct {
-		word string
-		ids  []string
-	}{{"Division", line}, {"Functional group", functional}} {
-		switch len(p.ids) {
-		case 0:
-		case 1:
-			parts = append(parts, p.word+" "+p.ids[0])
-		default:
-			parts = append(parts, p.word+"s "+strings.Join(p.ids, ", "))
-		}
-	}
-	return strings.Join(parts, "; ")
+	return strings.Join(named, "; ")
 }
