@@ -64,6 +64,14 @@ func (k Kind) String() string { return [...]string{"plan", "load", "station file
 // KindOf tells what a file is by the keys at its top.
 func KindOf(data []byte) Kind { return kindOf(tomlfile.Top(data)) }
 
+// OwnFile tells whether a file is a plan, a load or a station file, and which, rather than
+// a sheet of somebody else's: by its tables, or by a name that ends in .toml.
+func OwnFile(name string, data []byte) (Kind, bool) {
+	top := tomlfile.Top(data)
+	kind := kindOf(top)
+	return kind, kind != PlanFile || top["incident"] || top["slot"] || strings.EqualFold(filepath.Ext(name), ".toml")
+}
+
 // IsLoad tells a load from the files of a plan.
 func IsLoad(data []byte) bool { return KindOf(data) == LoadFile }
 

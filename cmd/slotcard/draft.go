@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -223,24 +222,17 @@ func (a *app) runDraft(ctx context.Context, loadName, sheetName string, f draftF
 
 // onlyASheet refuses a file of slotcard's own in place of a plan sheet.
 func (a *app) onlyASheet(loadName, sheetName string, data []byte) error {
-	switch kind, own := ownFile(sheetName, data); {
+	switch kind, own := plan.OwnFile(sheetName, data); {
 	case !own:
 		return nil
 	case kind != plan.LoadFile:
 		return usagef("%s is a %s, not a plan sheet; for the plan of the next period, type: slotcard next PLAN; units of a plan are taken over with --keep PLAN", sheetName, kind)
 	}
 	other, err := a.reader.ReadFile(loadName)
-	if _, own := ownFile(loadName, other); err != nil || own {
+	if _, own := plan.OwnFile(loadName, other); err != nil || own {
 		return usagef("%s is a load, and the load comes first, then the sheet, such as: slotcard draft %s sheet.csv", sheetName, voice.Typed(sheetName))
 	}
 	return usagef("%s is a load, and the load comes first; type: slotcard draft %s %s", sheetName, voice.Typed(sheetName), voice.Typed(loadName))
-}
-
-// ownFile tells whether a file is one that slotcard reads as a plan, a load or a station
-// file, and which; anything that is not called so is a sheet, unless it is a load.
-func ownFile(name string, data []byte) (plan.Kind, bool) {
-	kind := plan.KindOf(data)
-	return kind, kind == plan.LoadFile || strings.EqualFold(filepath.Ext(name), ".toml")
 }
 
 // keepFrom reads the plan of an earlier period. It must be without errors of its

@@ -174,7 +174,7 @@ func (a *app) channelList(ctx context.Context, names, sites, tones []string, o c
 			if err != nil {
 				return nil, err
 			}
-			switch kind, own := ownFile(name, data); {
+			switch kind, own := plan.OwnFile(name, data); {
 			case own && kind == plan.LoadFile:
 				return nil, usagef("%s is a load already; to check it, type: slotcard check %s", voice.Typed(name), voice.Typed(name))
 			case own:

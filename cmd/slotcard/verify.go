@@ -375,7 +375,7 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 			return fail(fmt.Sprintf("is larger than %d MB, and neither a picture nor a PDF: that is no list", maxTexts>>20), nil)
 		}
 		if texts, err = slotlist.Texts(data); err != nil {
-			if kind, own := ownFile(name, data); own {
+			if kind, own := plan.OwnFile(name, data); own {
 				return fail("is a "+kind.String()+", not a list; the plan comes first, then what was scanned, such as: slotcard verify "+likelyPlan()+" photo.jpg", nil)
 			}
 			return fail(err.Error(), nil)

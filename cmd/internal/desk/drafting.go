@@ -230,6 +230,9 @@ func makeDraft(p *Page) (string, error) {
 	if strings.TrimSpace(string(data[:min(len(data), 4096)])) == "" {
 		return "", errors.New("paste the sheet, or choose its file: nothing was written")
 	}
+	if kind, own := plan.OwnFile("", data); own {
+		return "", fmt.Errorf("that is a %s, not a plan sheet: put it into the folder, and open it there; nothing was written", kind)
+	}
 	load := p.Ask("load")
 	if !slices.Contains(p.loads(), load) {
 		return "", errors.New("choose the load that is in the radios: nothing was written")

@@ -75,6 +75,9 @@ type importing struct{ sources []channellist.Source }
 // importFields are what is typed beside the sheets.
 var importFields = []string{"name", "edition", "color", "effective", "expires", "positions", "edition-channel", "since", "file"}
 
+// pasted is what the cells are called that came without a file.
+const pasted = "pasted.txt"
+
 // mostPreviewed bounds the channels that are shown of a group.
 const mostPreviewed = 60
 
@@ -243,12 +246,19 @@ func (v *Import) fill(l *channellist.List, d *channellist.Draft, changes []chann
 func readList(p *Page) (string, error) {
 	made := &importing{}
 	add := func(name string, data []byte) error {
-		if plan.IsLoad(data) {
-			return fmt.Errorf("%s is a load already: put it into the folder, and it stands among the loads", name)
+		what := files.Shown(name)
+		if name == pasted {
+			what = "what you pasted"
+		}
+		switch kind, own := plan.OwnFile(name, data); {
+		case own && kind == plan.LoadFile:
+			return fmt.Errorf("%s is a load already: put it into the folder, and it stands among the loads", what)
+		case own:
+			return fmt.Errorf("%s is a %s, not a channel list: put it into the folder, and open it there", what, kind)
 		}
 		book, err := cells.Read(data, name)
 		if err != nil {
-			return fmt.Errorf("%s %w", name, err)
+			return fmt.Errorf("%s %w", what, err)
 		}
 		sum := sha256.Sum256(data)
 		made.sources = append(made.sources, channellist.Source{Name: files.Shown(name), Sum: hex.EncodeToString(sum[:]), Book: book})
@@ -274,7 +284,7 @@ func readList(p *Page) (string, error) {
 		}
 	}
 	if text := p.Ask("text"); strings.TrimSpace(text) != "" {
-		if err := add("pasted.txt", []byte(strings.ReplaceAll(text, "\r\n", "\n"))); err != nil {
+		if err := add(pasted, []byte(strings.ReplaceAll(text, "\r\n", "\n"))); err != nil {
 			return "", err
 		}
 	}
