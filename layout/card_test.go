@@ -175,7 +175,7 @@ func TestHelpOfPaperThatIsTooSmallWorks(t *testing.T) {
 		business, _ := layout.CardSize("business")
 		d, findings := cards.Deal(r, cards.Options{Size: business,
 			Sheets:    func(s layout.Size, n int) int { return impose.Sheets(s, n, o) },
-			Elsewhere: func(s layout.Size) string { return impose.Elsewhere(s, o) }})
+			Elsewhere: func(s layout.Size) (what, flag string) { return impose.Elsewhere(s, o) }})
 		if d != nil {
 			continue
 		}

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -90,7 +91,9 @@ func (s Size) Across() Size {
 // area in square millimeters.
 func (s Size) area() float64 { return s.Width * s.Height }
 
-// Larger are those of some sizes that are larger than one.
+// Larger are those of some sizes that are larger than one, smallest first.
 func Larger(sizes []Size, than Size) []Size {
-	return slices.DeleteFunc(slices.Clone(sizes), func(s Size) bool { return s.area() <= than.area() })
+	larger := slices.DeleteFunc(slices.Clone(sizes), func(s Size) bool { return s.area() <= than.area() })
+	slices.SortStableFunc(larger, func(a, b Size) int { return cmp.Compare(a.area(), b.area()) })
+	return larger
 }

@@ -58,7 +58,7 @@ const (
 	// So M is ahead where Q would have modules below 0.5 mm, but for the dirtiest cards; from
 	// there on the two are as good as each other, and Q repairs more. H is never ahead.
 	EnoughModule = 0.55
-	// moduleStep is by how much modules grow, mm.
+	// moduleStep is by how much modules grow, mm, where nobody says how large a dot is.
 	moduleStep = 0.01
 )
 
@@ -76,9 +76,14 @@ func (f SymbolForm) Side() float64 { return float64(f.Count) * f.Module }
 // SymbolForms are the forms that the symbol of a payload may take on paper, each with a
 // larger side than the one before and with no smaller module: level M with modules from
 // [LeastModule] to [EnoughModule], then level Q with these, up to most mm. Where a symbol of
-// as many modules has a higher level, it has that. None: no symbol holds the payload.
-func SymbolForms(payload string, most float64) (forms []SymbolForm) {
-	least := LeastModule
+// as many modules has a higher level, it has that. Of a printer with dots of so many mm,
+// modules are whole dots, from [LeastDotted]; 0: nobody says. None: no symbol holds the
+// payload, or no module is small enough.
+func SymbolForms(payload string, most, dot float64) (forms []SymbolForm) {
+	least, step := LeastModule, moduleStep
+	if dot > 0 {
+		least, step = LeastDotted, dot
+	}
 	for _, level := range []Level{LevelM, LevelQ} {
 		count, ok := SymbolSize(payload, level)
 		if !ok {
@@ -97,8 +102,9 @@ func SymbolForms(payload string, most float64) (forms []SymbolForm) {
 		if _, more := SymbolSize(payload, LevelQ); level == LevelM && more {
 			to = min(EnoughModule, most)
 		}
-		for i := math.Round(least / moduleStep); i <= math.Round(to/moduleStep); i++ {
-			forms = append(forms, SymbolForm{Level: level, Count: count, Module: i * moduleStep})
+		const whole = 1e-6 // of a step: that much a quotient is off
+		for i := math.Ceil(least/step - whole); i <= math.Floor(to/step+whole); i++ {
+			forms = append(forms, SymbolForm{Level: level, Count: count, Module: i * step})
 		}
 		least = EnoughModule
 	}

@@ -225,7 +225,7 @@ func BenchmarkEncodeSymbol(b *testing.B) {
 // rises, and each is larger than the one before.
 func TestSymbolForms(t *testing.T) {
 	for _, n := range []int{20, 150, 391, 800, 2000} {
-		forms := SymbolForms(strings.Repeat("X", n), 0.7)
+		forms := SymbolForms(strings.Repeat("X", n), 0.7, 0)
 		require.NotEmpty(t, forms)
 		assert.InDelta(t, LeastModule, forms[0].Module, 1e-9)
 		for i, f := range forms {
@@ -247,6 +247,6 @@ func TestSymbolForms(t *testing.T) {
 		}
 		assert.InDelta(t, 0.7, forms[len(forms)-1].Module, 1e-9)
 	}
-	assert.Empty(t, SymbolForms(strings.Repeat("X", 2400), 0.7), "no symbol holds it")
-	assert.Empty(t, SymbolForms("é", 0.7))
+	assert.Empty(t, SymbolForms(strings.Repeat("X", 2400), 0.7, 0), "no symbol holds it")
+	assert.Empty(t, SymbolForms("é", 0.7, 0))
 }

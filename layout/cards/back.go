@@ -142,7 +142,7 @@ const (
 func backSearchOf(o *Options, size layout.Size, r *plan.Resolved, l *plan.List) *backSearch {
 	return &backSearch{words: o.Words, size: size, rows: buildOf(o.Words, l),
 		notes:  notes{words: o.Words, r: r, list: l, changed: o.Changes != nil},
-		forms:  layout.SymbolForms(l.Text, moduleMost),
+		forms:  layout.SymbolForms(l.Text, moduleMost, o.Dot),
 		tables: map[tableKey]*table{}, said: map[noteKey][][]set.Piece{}}
 }
 

@@ -27,9 +27,11 @@ func (o *Options) choose(r *plan.Resolved, asks bool) (choices []Choice, finding
 	if o.Words == nil {
 		o.Words = &words.English
 	}
-	sizes := layout.CardSizes()
+	sizes, best := layout.CardSizes(), o.Sheets != nil && o.Sizes == nil
 	if o.Size != (layout.Size{}) {
 		sizes = []layout.Size{o.Size.Across()}
+	} else if o.Sizes != nil {
+		sizes = o.Sizes
 	} else if some := slices.DeleteFunc(layout.CardSizes(), func(s layout.Size) bool { return !o.printable(s) }); len(some) > 0 {
 		sizes = some
 	}
@@ -53,17 +55,18 @@ func (o *Options) choose(r *plan.Resolved, asks bool) (choices []Choice, finding
 			c.Sheets = o.Sheets(size, len(r.Cards))
 		}
 		choices = append(choices, c)
-		if len(c.Omits) == 0 && (o.Sheets == nil || len(r.Lists) > listsCompared) {
+		if len(c.Omits) == 0 && (!best || len(r.Lists) > listsCompared) {
 			break // the others are larger
 		}
 	}
 	if len(choices) == 0 {
 		return nil, findings
 	}
-	// The fewest words lost, then the fewest sheets; of as many the largest card.
+	// The fewest words lost, then the fewest sheets; of as many the largest card, or the
+	// first where they come in an order.
 	slices.SortStableFunc(choices, func(a, b Choice) int {
 		larger := 0
-		if o.Sheets != nil {
+		if best {
 			larger = cmp.Compare(b.Size.Width*b.Size.Height, a.Size.Width*a.Size.Height)
 		}
 		return cmp.Or(cmp.Compare(len(a.Omits), len(b.Omits)), cmp.Compare(a.Sheets, b.Sheets), larger)

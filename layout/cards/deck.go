@@ -21,6 +21,8 @@ import (
 // Options say what cards are made.
 type Options struct {
 	Size  layout.Size      // zero: the size that serves best
+	Sizes []layout.Size    // of them, the first that holds everything; nil: those that go by a name
+	Dot   float64          // mm: of what dots the printer makes a code; 0: nobody knows
 	Words *words.CardWords // nil: English
 	Plain bool             // frames in place of fills, to save toner
 
@@ -29,9 +31,9 @@ type Options struct {
 	// Sheets is how many sheets so many cards of a size take, 0 where no sheet holds
 	// one. Nil: cards come on no sheets, and small ones are best.
 	Sheets func(size layout.Size, cards int) int
-	// Elsewhere is the paper on which a size that no sheet holds can be printed; "": on none.
-	// Nil: nobody knows.
-	Elsewhere func(size layout.Size) string
+	// Elsewhere is on what a size that no sheet holds can be printed, and the flag that asks
+	// for it; "": on nothing. Nil: nobody knows.
+	Elsewhere func(size layout.Size) (what, flag string)
 
 	Symbols *layout.Symbols // made so far, shared with other sheets; nil: none
 
@@ -113,19 +115,20 @@ func Fits(r *plan.Resolved, o Options) finding.List {
 // findings tells of what a size does not hold, and which one, verified, does.
 func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfit) finding.List {
 	var sizes []set.Remedy
-	for _, s := range layout.Larger(layout.CardSizes(), size) {
+	larger := layout.Larger(slices.Concat(o.Sizes, layout.CardSizes()), size)
+	for _, s := range larger {
 		fits := sync.OnceValue(func() bool { return o.printable(s) && holds(r, s, o) })
 		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
 			Help: fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)})
 	}
-	for _, s := range layout.Larger(layout.CardSizes(), size) {
+	for _, s := range larger {
 		if o.printable(s) || o.Elsewhere == nil {
 			continue
 		}
-		paper := o.Elsewhere(s)
-		fits := sync.OnceValue(func() bool { return paper != "" && holds(r, s, o) })
+		what, flag := o.Elsewhere(s)
+		fits := sync.OnceValue(func() bool { return what != "" && holds(r, s, o) })
 		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
-			Help: fmt.Sprintf("no card size that this paper takes in this way holds it; %s does, on larger paper: --size %s --paper %s", s.Name, s.Name, paper)})
+			Help: fmt.Sprintf("no card size that this paper takes in this way holds it; %s does, on %s: --size %s %s", s.Name, what, s.Name, flag)})
 	}
 	none := "no card size holds it: shorten the text, or carry fewer slots in a list (carried_by)"
 	found := set.Faults{Misfits: unfit}.Findings(set.Notice{

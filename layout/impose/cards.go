@@ -82,10 +82,10 @@ type Options struct {
 	Paper layout.Size // upright
 	Sides Sides
 	Order Order
-	Stock *Stock  // nil: as many as fit
-	Roll  *Roll   // nil: sheets of paper
-	Bleed float64 // mm of paper beyond the trim on each side, EachPage only
-	Edge  float64 // mm from the edge of the paper that the printer reaches; 0: [layout.PrintEdge]
+	Stock *Stock       // nil: as many as fit
+	Roll  *layout.Roll // nil: sheets of paper
+	Bleed float64      // mm of paper beyond the trim on each side, EachPage only
+	Edge  float64      // mm from the edge of the paper that the printer reaches; 0: [layout.PrintEdge]
 }
 
 func (o Options) edge() float64 {
@@ -248,8 +248,14 @@ func (g grid) turns(back bool, sides Sides) int {
 }
 
 // PerSheet is how many cards of a size a sheet holds; 0: none. One card is on a
-// sheet where each side has a page of its own.
+// sheet where each side has a page of its own, or a label of a roll.
 func PerSheet(card layout.Size, o Options) int {
+	if o.Roll != nil {
+		if !o.Roll.Takes(card.Width, card.Height) {
+			return 0
+		}
+		return 1
+	}
 	if o.Sides == EachPage {
 		return 1
 	}
@@ -357,7 +363,7 @@ func gridFor(d *cards.Deck, o Options) (grid, error) {
 	g, ok := fitted(d.Size, o)
 	if !ok {
 		on := ""
-		if paper := Elsewhere(d.Size, o); paper != "" {
+		if paper := larger(d.Size, o); paper != "" {
 			on = fmt.Sprintf(": the smallest paper that holds it is %s, --paper %s", paper, paper)
 		}
 		return g, fmt.Errorf("a card of size %s does not fit on paper of size %s%s", cmp.Or(d.Size.Name, "of its own"), o.Paper.Name, on)
@@ -365,9 +371,26 @@ func gridFor(d *cards.Deck, o Options) (grid, error) {
 	return g, nil
 }
 
-// Elsewhere is the smallest paper that holds a card in the way it is printed, larger than
+// Elsewhere is what holds a card in the way it is printed, where that which it is printed
+// on does not: a wider roll, or the smallest paper that is larger; and the flag that asks
+// for it. "": there is none.
+func Elsewhere(card layout.Size, o Options) (what, flag string) {
+	if o.Roll != nil {
+		wide := math.Ceil(min(card.Width, card.Height)*10-1e-6) / 10
+		if wide > layout.MostRoll {
+			return "", ""
+		}
+		return "a wider roll", fmt.Sprintf("--roll %g", max(wide, layout.LeastRoll))
+	}
+	if paper := larger(card, o); paper != "" {
+		return "larger paper", "--paper " + paper
+	}
+	return "", ""
+}
+
+// larger is the smallest paper that holds a card in the way it is printed, larger than
 // the one it does not fit on; "": there is none.
-func Elsewhere(card layout.Size, o Options) string {
+func larger(card layout.Size, o Options) string {
 	for _, paper := range layout.Larger(layout.PaperSizes(), o.Paper) {
 		on := o
 		if on.Paper = paper; PerSheet(card, on) > 0 {

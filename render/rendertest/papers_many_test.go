@@ -328,7 +328,7 @@ func papersOf(t *testing.T, c *changes.Changes, language string, rng *rand.Rand,
 		if on, err := impose.Cards(deck, impose.Options{Paper: p, Sides: sides}); err == nil {
 			sheet(fmt.Sprintf("%s, sides %s", about, sides), p, on).least = layout.CapLeast
 		}
-		roll := &impose.Roll{Width: []float64{62, 102, 4 * layout.Inch}[rng.IntN(3)], DPI: []int{203, 300}[rng.IntN(2)], Gap: 3}
+		roll := &layout.Roll{Width: []float64{62, 102, 4 * layout.Inch}[rng.IntN(3)], DPI: []int{203, 300}[rng.IntN(2)], Gap: 3}
 		if roll.Width > 102-1e-9 && rng.IntN(2) == 0 {
 			roll.Height = 6 * layout.Inch
 		}

@@ -53,7 +53,7 @@ func cardSheets(j *Job) *Sheet {
 			}
 		},
 		pictures: func(*layout.Document) []picture {
-			small, _ := j.deal([]layout.Size{{}}, nil)
+			small, _ := j.deal(cards.Options{Words: &j.set.words.Card, Plain: j.set.plain})
 			if small == nil {
 				small = deck
 			}
@@ -69,8 +69,10 @@ func (j *Job) orSize(err error) error {
 	if o.Sheets == nil || j.set.sheets.Stock != nil {
 		return err
 	}
+	sizes := layout.CardSizes()
+	slices.Reverse(sizes)
 	chosen := j.Before.cards(j.Plan)
-	for _, o.Size = range slices.Backward(layout.CardSizes()) {
+	for _, o.Size = range slices.Concat(o.Sizes, sizes) {
 		if o.Sheets(o.Size, 1) > 0 && len(cards.Fits(chosen, o)) == 0 {
 			return fmt.Errorf("%w; or print on cards of size %s: --size %s", err, o.Size.Name, o.Size.Name)
 		}
@@ -81,26 +83,21 @@ func (j *Job) orSize(err error) error {
 // Deal lays out the cards that are asked for, in their order, before they come onto
 // paper. Where they do not fit, the deck is nil.
 func (j *Job) Deal() (*cards.Deck, finding.List) {
-	deck, found := j.deal(j.set.sizes(), j.set.cards().Sheets)
+	deck, found := j.deal(j.set.cards())
 	if deck != nil {
 		j.set.arrange(deck)
 	}
 	return deck, found
 }
 
-// deal lays out the cards in the first of some sizes that holds them; the zero size is
-// the one that serves best on sheets, without sheets the smallest.
-func (j *Job) deal(sizes []layout.Size, sheets func(layout.Size, int) int) (deck *cards.Deck, found finding.List) {
+// deal lays out the cards.
+func (j *Job) deal(o cards.Options) (*cards.Deck, finding.List) {
 	chosen := j.Before.cards(j.Plan)
-	o := j.set.cards()
-	o.Sheets, o.Symbols, o.Changes, o.Done = sheets, j.symbols, j.Before.marks(), j.voice.Progress("cards", len(chosen.Cards))
-	for _, o.Size = range sizes {
-		if deck, found = cards.Deal(chosen, o); deck != nil {
-			break
-		}
-	}
-	if deck != nil {
+	o.Symbols, o.Changes, o.Done = j.symbols, j.Before.marks(), j.voice.Progress("cards", len(chosen.Cards))
+	deck, found := cards.Deal(chosen, o)
+	if deck != nil && j.some != nil {
 		j.some.keep(deck)
+		deck.Next = nil // of all cards
 	}
 	return deck, found
 }

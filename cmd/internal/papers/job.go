@@ -419,14 +419,7 @@ func check(r *files.Reader, name string, print bool) (kind string, p *plan.Resol
 		found.Add(unknown...)
 		found.Add(wall.SymbolFaults(p)...)
 		if !found.HasErrors() { // as print would lay it out, where it comes to that
-			var unfit finding.List
-			o := set.cards()
-			for _, o.Size = range set.sizes() {
-				if unfit = cards.Fits(p, o); len(unfit) == 0 {
-					break
-				}
-			}
-			found.Add(placed(unfit, name)...)
+			found.Add(placed(cards.Fits(p, set.cards()), name)...)
 			if print && err == nil && !found.HasErrors() {
 				j = openedJob(r, name, p, opened)
 			}

@@ -14,6 +14,7 @@ import (
 	"slotcard/layout"
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
+	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/render"
 	"slotcard/render/rendertest"
@@ -26,18 +27,18 @@ func TestRollsAreMadeOfWholeDots(t *testing.T) {
 	r := plantest.Make(t, plantest.Shape{Slots: 6, NameLength: 8, Divisions: 2, WordLength: 5, Words: 1, Units: 1, Exercise: true})
 	for _, c := range []struct {
 		size string
-		roll impose.Roll
+		roll layout.Roll
 	}{
-		{"business", impose.Roll{Width: 62, Gap: 3, DPI: 300}},
-		{"a7", impose.Roll{Width: 102, Gap: 0, DPI: 203}},
-		{"a7", impose.Roll{Width: 4 * layout.Inch, Height: 6 * layout.Inch, DPI: 203}},
-		{"a6", impose.Roll{Width: 4.2 * layout.Inch, Height: 6 * layout.Inch, DPI: 300}},
-		{"index-4x6", impose.Roll{Width: 4 * layout.Inch, Height: 6 * layout.Inch, DPI: 300}},
+		{"business", layout.Roll{Width: 62, Gap: 3, DPI: 300}},
+		{"a7", layout.Roll{Width: 102, Gap: 0, DPI: 203}},
+		{"a7", layout.Roll{Width: 4 * layout.Inch, Height: 6 * layout.Inch, DPI: 203}},
+		{"a6", layout.Roll{Width: 4.2 * layout.Inch, Height: 6 * layout.Inch, DPI: 300}},
+		{"index-4x6", layout.Roll{Width: 4 * layout.Inch, Height: 6 * layout.Inch, DPI: 300}},
 	} {
 		t.Run(fmt.Sprintf("%s on %s at %d", c.size, c.roll.String(), c.roll.DPI), func(t *testing.T) {
 			size, ok := layout.CardSize(c.size)
 			require.True(t, ok)
-			d, findings := cards.Deal(r, cards.Options{Size: size})
+			d, findings := cards.Deal(r, cards.Options{Size: size, Dot: c.roll.Dot()})
 			require.NotNil(t, d, "%v", findings)
 			doc, err := impose.Cards(d, impose.Options{Roll: &c.roll})
 			require.NoError(t, err)
@@ -86,7 +87,7 @@ func TestRollsAreMadeOfWholeDots(t *testing.T) {
 	}
 	size, _ := layout.CardSize("a6")
 	d, _ := cards.Deal(r, cards.Options{Size: size})
-	_, err := impose.Cards(d, impose.Options{Roll: &impose.Roll{Width: 62, DPI: 300}})
+	_, err := impose.Cards(d, impose.Options{Roll: &layout.Roll{Width: 62, DPI: 300}})
 	require.ErrorContains(t, err, "does not fit on a roll 62 mm wide")
 }
 
@@ -97,4 +98,51 @@ func modulesOf(items []layout.Item) layout.Modules {
 		}
 	}
 	return layout.Modules{}
+}
+
+// On an endless roll cards are as short as holds everything; where none does, they are
+// the shortest with the fewest kinds of words left out, and that is said.
+func TestRollsTakeTheShortestThatHoldsAll(t *testing.T) {
+	longer, lost := 0, 0
+	for name, r := range map[string]*plan.Resolved{
+		"short": plantest.Make(t, plantest.Shape{Slots: 6, NameLength: 8, Divisions: 2, WordLength: 5, Words: 1, Units: 2}),
+		"long":  plantest.Make(t, plantest.Shape{Slots: 9, NameLength: 10, Divisions: 4, WordLength: 8, Words: 2, Units: 2, Also: 1}),
+		"full":  plantest.Make(t, plantest.Shape{Slots: 14, NameLength: 8, Divisions: 5, WordLength: 8, Words: 3, Units: 2}),
+	} {
+		for _, width := range []string{"62", "80"} {
+			request, err := Ask(map[string]string{"roll": width, "dpi": "300"})
+			require.NoError(t, err)
+			set, found := settingsOf(r, request)
+			require.Empty(t, found)
+			o := set.cards()
+			sizes := o.Sizes
+			require.Greater(t, len(sizes), 2)
+			d, _ := cards.Deal(r, o)
+			var best layout.Size
+			least := 99
+			for _, o.Size = range sizes {
+				one, _ := cards.Deal(r, o)
+				if one != nil && len(one.Omits) < least {
+					best, least = o.Size, len(one.Omits)
+				}
+			}
+			if least == 99 {
+				require.Nil(t, d)
+				continue
+			}
+			require.NotNil(t, d)
+			assert.Equal(t, best, d.Size, "%s on %s", name, width)
+			doc, err := impose.Cards(d, set.sheets)
+			require.NoError(t, err)
+			assert.Contains(t, set.say(d, doc), "of size "+best.Name+without(d.Omits))
+			t.Logf("%s: %s", name, set.say(d, doc))
+			if best != sizes[0] {
+				longer++
+			}
+			if least > 0 {
+				lost++
+			}
+		}
+	}
+	assert.Positive(t, longer, "no plan needs more than the shortest")
 }

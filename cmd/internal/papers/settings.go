@@ -103,12 +103,15 @@ func (s settings) arrange(d *cards.Deck) {
 }
 
 // cards are the options by which cards are laid out: where no size is asked for, in
-// the one that holds everything on the fewest sheets.
+// the one that holds everything on the fewest sheets, or of a roll on the shortest label.
 func (s settings) cards() cards.Options {
 	o := cards.Options{Size: s.card, Words: &s.words.Card, Plain: s.plain}
-	if s.sheets.Sides != impose.EachPage && s.sheets.Roll == nil {
+	if roll := s.sheets.Roll; roll != nil {
+		o.Sizes, o.Dot = impose.RollSizes(roll), roll.Dot()
+	}
+	if s.sheets.Sides != impose.EachPage || s.sheets.Roll != nil {
 		o.Sheets = func(size layout.Size, n int) int { return impose.Sheets(size, n*max(s.copies, 1), s.sheets) }
-		o.Elsewhere = func(size layout.Size) string { return impose.Elsewhere(size, s.sheets) }
+		o.Elsewhere = func(size layout.Size) (what, flag string) { return impose.Elsewhere(size, s.sheets) }
 	}
 	return o
 }
@@ -118,6 +121,9 @@ func (s settings) cards() cards.Options {
 func (s settings) say(d *cards.Deck, doc *layout.Document) string {
 	on := voice.Count(len(doc.Pages), "page", "pages")
 	what := fmt.Sprintf("%s of size %s%s", voice.Count(len(d.Faces), "card", "cards"), d.Size.Name, without(d.Omits))
+	if len(d.Omits) > 0 {
+		what += ","
+	}
 	if roll := s.sheets.Roll; roll != nil {
 		sides := "front, then back"
 		if s.sheets.Sides == impose.FrontOnly {
@@ -165,7 +171,7 @@ func without(omits []cards.Omission) string {
 	for i, o := range omits {
 		said[i] = string(o)
 	}
-	return ", without " + strings.Join(said, ", ") + ","
+	return ", without " + strings.Join(said, ", ")
 }
 
 // most copies of a card: a slip of a finger should not print a forest.
@@ -192,10 +198,10 @@ func (f *Request) checkSettings() error {
 		return voice.Usagef("--bleed is for one card a page: add --sides each")
 	case f.asks("edge") && !(f.Edge >= impose.LeastEdge && f.Edge <= impose.MostEdge):
 		return voice.Usagef("--edge %g: %g to %g mm, such as --edge 5", f.Edge, impose.LeastEdge, impose.MostEdge)
-	case f.asks("dpi") && (f.DPI < impose.LeastDPI || f.DPI > impose.MostDPI):
-		return voice.Usagef("--dpi %d: %d to %d, such as 203 or 300", f.DPI, impose.LeastDPI, impose.MostDPI)
-	case !(f.Gap >= 0 && f.Gap <= impose.MostGap):
-		return voice.Usagef("--gap %g: 0 to %g mm, such as --gap 3", f.Gap, impose.MostGap)
+	case f.asks("dpi") && (f.DPI < layout.LeastDPI || f.DPI > layout.MostDPI):
+		return voice.Usagef("--dpi %d: %d to %d, such as 203 or 300", f.DPI, layout.LeastDPI, layout.MostDPI)
+	case !(f.Gap >= 0 && f.Gap <= layout.MostGap):
+		return voice.Usagef("--gap %g: 0 to %g mm, such as --gap 3", f.Gap, layout.MostGap)
 	}
 	return nil
 }
@@ -204,7 +210,7 @@ func (f *Request) checkSettings() error {
 const noRoll = "none"
 
 // roll is the roll of labels that flags, then the plan, ask for; nil: none.
-func (f *Request) roll(c *plan.CardOptions) (*impose.Roll, error) {
+func (f *Request) roll(c *plan.CardOptions) (*layout.Roll, error) {
 	said := cmp.Or(f.Roll, c.Roll)
 	if said == "" || said == noRoll {
 		if f.asks("gap") || f.asks("dpi") {
@@ -212,7 +218,7 @@ func (f *Request) roll(c *plan.CardOptions) (*impose.Roll, error) {
 		}
 		return nil, nil
 	}
-	r := &impose.Roll{Gap: f.Gap, DPI: cmp.Or(f.DPI, c.DPI)}
+	r := &layout.Roll{Gap: f.Gap, DPI: cmp.Or(f.DPI, c.DPI)}
 	if !f.asks("gap") && f.Roll == "" {
 		r.Gap = c.Gap
 	}
@@ -224,9 +230,9 @@ func (f *Request) roll(c *plan.CardOptions) (*impose.Roll, error) {
 	var mm [2]float64
 	for i, side := range sides {
 		v, err := strconv.ParseFloat(side, 64)
-		if v *= unit; err != nil || i > 1 || !(v >= impose.LeastRoll && v <= impose.MostRoll) {
+		if v *= unit; err != nil || i > 1 || !(v >= layout.LeastRoll && v <= layout.MostRoll) {
 			return nil, voice.Usagef("roll %s: the width of an endless roll, or width x height of its labels, each %g to %g mm, such as 62 or 102x152 or 4x6in",
-				voice.Typed(said), impose.LeastRoll, impose.MostRoll)
+				voice.Typed(said), layout.LeastRoll, layout.MostRoll)
 		}
 		mm[i] = v
 	}
@@ -245,13 +251,4 @@ func (f *Request) roll(c *plan.CardOptions) (*impose.Roll, error) {
 		r.Gap = 0
 	}
 	return r, nil
-}
-
-// sizes are those of which the first that holds the cards is taken; the zero size is the
-// one that serves best.
-func (s settings) sizes() []layout.Size {
-	if roll := s.sheets.Roll; roll != nil && s.card == (layout.Size{}) {
-		return roll.Sizes()
-	}
-	return []layout.Size{s.card}
 }
