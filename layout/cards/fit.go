@@ -93,20 +93,25 @@ func (x *fitter) headAndFoot(small, width float64) (head headForm, foot footForm
 			return head, foot, why
 		}
 	}
-	if foot, why = x.foot(small, width, keepNothing); why != nil {
-		return head, foot, why
-	}
-	for _, keep := range []footKeep{keepChannel, keepSaid} { // where that costs no line
-		if kept, m := x.foot(small, width, keep); m == nil && kept.height() <= foot.height() {
-			return head, kept, nil
+	found := false
+	for _, way := range footWays { // the lowest
+		of, m := x.foot(small, width, way)
+		switch {
+		case m != nil:
+			why = m
+		case !found || of.height() < foot.height()-set.Tolerance:
+			foot, found = of, true
 		}
+	}
+	if !found {
+		return head, foot, why
 	}
 	return head, foot, nil
 }
 
 // foot is that of all cards.
-func (x *fitter) foot(small, width float64, keep footKeep) (foot footForm, why *set.Misfit) {
-	text := footTextOf(x.o.Words, x.r, x.list, set.CapStyle(fonts.Regular, small), keep)
+func (x *fitter) foot(small, width float64, way footWay) (foot footForm, why *set.Misfit) {
+	text := footTextOf(x.o.Words, x.r, x.list, set.CapStyle(fonts.Regular, small), way)
 	lines, pitch := 0, 0.0
 	for _, c := range x.feet {
 		if foot, why = footFormOf(text.of(c, x.o.Changes), x.list.Code.Pairs(), text.issue, small, width); why != nil {
@@ -114,7 +119,7 @@ func (x *fitter) foot(small, width float64, keep footKeep) (foot footForm, why *
 		}
 		lines, pitch = max(lines, foot.lines), max(pitch, foot.pitch)
 	}
-	foot.lines, foot.pitch, foot.keep = lines, pitch, keep
+	foot.lines, foot.pitch, foot.way = lines, pitch, way
 	return foot, nil
 }
 

@@ -22,6 +22,28 @@ const (
 	keepNothing
 )
 
+// footOrder is where the channel that shows the edition stands among those beside the list.
+type footOrder uint8
+
+const (
+	asPlanned footOrder = iota
+	markLast
+	markFirst
+)
+
+// footWay is how the foot is broken into lines.
+type footWay struct {
+	keep  footKeep
+	order footOrder
+}
+
+// footWays, the best first, of as many lines.
+var footWays = []footWay{
+	{keepChannel, asPlanned}, {keepChannel, markLast}, {keepChannel, markFirst},
+	{keepSaid, asPlanned}, {keepSaid, markLast}, {keepSaid, markFirst},
+	{keepNothing, asPlanned},
+}
+
 // The foot of a card: load, the way there, caution, read-back code.
 
 // footText is what the feet of all cards of a list say: the load and how to see
@@ -33,7 +55,7 @@ type footText struct {
 	issue      string // beside the code: which revision; "" for the first issue
 }
 
-func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.Style, keep footKeep) footText {
+func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.Style, in footWay) footText {
 	bold, mono := small.In(fonts.Bold), small.In(fonts.Mono)
 	about := &r.Load.About
 	t := footText{words: w, small: small, note: set.Words(small, w.FrontNote), issue: w.Issue(&r.Plan.Incident)}
@@ -52,23 +74,40 @@ func footTextOf(w *words.CardWords, r *plan.Resolved, l *plan.List, small set.St
 		mark = slices.IndexFunc(r.Also, func(a *plan.AlsoChannel) bool { return a.Channel.Name == name })
 		if mark < 0 {
 			to := set.PieceOf(small.Space(), bold.Say(name), small.Say(colon))
-			say(slices.Concat(set.Words(small, before), keep.join(small, to, after))...)
+			say(slices.Concat(set.Words(small, before), in.keep.join(small, to, after))...)
 		}
 	}
-	for i, a := range r.Also {
+	for _, i := range in.order.of(len(r.Also), mark) {
+		a := r.Also[i]
 		way := whole(small.Say(w.FillText(r, a.When, l)+" "), bold.Say(a.Channel.Name+" "), mono.Say(a.Channel.Place()))
 		if i != mark {
 			say(way)
 			continue
 		}
 		way = set.PieceOf(small.Space(), append(way.Runs, small.Say(colon))...)
-		say(keep.join(small, way, after)...)
+		say(in.keep.join(small, way, after)...)
 	}
 	if name := w.ListName(l, r); name != "" {
 		say(whole(small.Say(w.List+" "), bold.Say(name)))
 	}
 	t.said = slices.Clip(t.said) // cards append to it
 	return t
+}
+
+// of are n channels in their order, of which one shows the edition; -1: none.
+func (o footOrder) of(n, mark int) (order []int) {
+	for i := range n {
+		if i != mark || o == asPlanned {
+			order = append(order, i)
+		}
+	}
+	switch {
+	case mark < 0 || o == asPlanned:
+		return order
+	case o == markLast:
+		return append(order, mark)
+	}
+	return append([]int{mark}, order...)
 }
 
 // join is a channel and what is said of it.
@@ -113,7 +152,7 @@ type footForm struct {
 	issue    float64 // width of the plate with the revision, beside the box on the first line; 0: none
 	lines    int
 	pitch    float64 // of the lines, mm
-	keep     footKeep
+	way      footWay
 }
 
 func (f footForm) boxHeight() float64 { return f.code * 1.75 }

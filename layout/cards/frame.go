@@ -55,7 +55,7 @@ func newFrames(r *plan.Resolved, by map[*plan.List]*sides, o *Options, size layo
 	f := &frames{plan: r, by: by, o: o, size: size, x0: layout.Safe, x1: size.Width - layout.Safe,
 		head: headOf(o.Words, r), feet: make(map[*plan.List]foot, len(by)), made: map[alike]*frame{}}
 	for l, s := range by {
-		text := footTextOf(o.Words, r, l, set.CapStyle(fonts.Regular, s.front.foot.small), s.front.foot.keep)
+		text := footTextOf(o.Words, r, l, set.CapStyle(fonts.Regular, s.front.foot.small), s.front.foot.way)
 		lines, _ := s.front.foot.wrap([][]set.Piece{text.said}, f.x1-f.x0)
 		last := lines[len(lines)-1]
 		f.feet[l] = foot{footText: text, wide: last.Wide + text.said[len(text.said)-1].Space,

@@ -65,7 +65,7 @@ const (
 	smallStep  = 0.05 // mm
 	ruleHeavy  = 0.4  // mm
 	ruleLight  = 0.15 // mm
-	talkFrame  = 0.5  // mm: weight of the frame of a row without fills, inside of it
+	talkFrame  = 0.5  // mm: weight of the frame of a row without fills, half of it outside above and below
 	// A copy of a copy closes white letters first. The name of one's own row, and whom it
 	// reaches, stand in white windows, with so much air about them, and so much black at
 	// least between a window and the edge of the row, mm.
@@ -132,12 +132,12 @@ func (f *front) markSize(m plan.Mark) (w, h float64) {
 	bold := f.smallStyle().In(fonts.Bold)
 	switch {
 	case m.Priority && f.outlined && m.Talk: // a cell of the row's frame
-		up, down := bold.Rise(f.words.Priority)
-		return bold.Width(f.words.Priority) + 2*cellPad*f.small + talkFrame, up + down
+		up, down := bold.Rise(f.priority())
+		return bold.Width(f.priority()) + 2*cellPad*f.small + talkFrame, up + down
 	case m.Priority && f.outlined:
-		return set.OutlineSize(bold, f.words.Priority)
+		return set.OutlineSize(bold, f.priority())
 	case m.Priority:
-		w, _, h = set.PlateSize(bold, f.words.Priority)
+		w, _, h = set.PlateSize(bold, f.priority())
 	case m.Scan:
 		w, _, h = set.PlateSize(bold, f.words.Scan)
 	}
@@ -183,32 +183,51 @@ func (f *front) rest(r row, talk bool) string {
 	return r.rests.in(wordings[f.wording], talk && (f.head.named || f.block.own))
 }
 
+// priority is the word that marks it, in the wording that f has.
+func (f *front) priority() string {
+	if wordings[f.wording].short {
+		return f.words.PriorityShort
+	}
+	return f.words.Priority
+}
+
 // fitting is what rows need at a size of small type: the widths of the group and channel
 // numbers, and of each row's mark and words on each kind of card; and how high marks are.
 // It is worked out once for all sizes of names.
 type fitting struct {
 	place, plate  float64
 	marks, detail [][]float64
+	short         bool // of the short words
 }
 
-func (f *front) fitting() fitting {
-	n := fitting{place: f.placeWidth(), marks: make([][]float64, len(f.rows)), detail: make([][]float64, len(f.rows))}
+func (f *front) fitting() *fitting {
+	n := &fitting{place: f.placeWidth(), marks: make([][]float64, len(f.rows)), detail: make([][]float64, len(f.rows))}
 	for i, r := range f.rows {
-		for _, m := range r.marked {
+		n.marks[i] = make([]float64, len(r.marked))
+		n.detail[i] = make([]float64, len(r.marked))
+	}
+	f.measureMarks(n)
+	return n
+}
+
+func (f *front) measureMarks(n *fitting) {
+	n.plate, n.short = 0, wordings[f.wording].short
+	for i, r := range f.rows {
+		for j, m := range r.marked {
 			w, h := f.markSize(m)
 			if n.plate = max(n.plate, h); w > 0 {
 				w += f.markGap()
 			}
-			n.marks[i] = append(n.marks[i], w)
+			n.marks[i][j] = w
 		}
-		n.detail[i] = make([]float64, len(r.marked))
 	}
-	return n
 }
 
 // say takes the words of a wording.
-func (f *front) say(n fitting, wording int) {
-	f.wording = wording
+func (f *front) say(n *fitting, wording int) {
+	if f.wording = wording; wordings[wording].short != n.short {
+		f.measureMarks(n)
+	}
 	for i, r := range f.rows {
 		for j, m := range r.marked {
 			n.detail[i][j] = f.detailWidth(r, m)
@@ -217,7 +236,7 @@ func (f *front) say(n fitting, wording int) {
 }
 
 // misfit is what does not fit in the wording that f has.
-func (f *front) misfit(n fitting) *set.Misfit {
+func (f *front) misfit(n *fitting) *set.Misfit {
 	if f.rowHeight(n.plate) > f.pitch()+set.Tolerance {
 		return &set.Misfit{Text: f.rows[len(f.rows)-1].name}
 	}
@@ -258,8 +277,8 @@ func (f *front) rowHeight(plate float64) float64 {
 	key := f.key * max(f.ink.nameUp+f.ink.nameDown, 1)
 	least := max(nameRow(f.key), key+leastGap, f.small*(f.ink.up+f.ink.down)+leastGap, plate+0.12*f.small)
 	if f.outlined {
-		frame := 2 * (talkFrame + frameAir*f.small)
-		least = max(least, key+frame, f.small*(f.ink.up+f.ink.down)+frame)
+		frame := 2 * (talkFrame/2 + frameAir*f.small)
+		least = max(least, key+frame, f.small*(f.ink.up+f.ink.down)+frame, plate+talkFrame+0.12*f.small)
 	}
 	return least
 }
@@ -271,7 +290,7 @@ func (f *front) stackedEdges(plate float64) (above, below float64) {
 	below = f.small * f.ink.down
 	edge := leastGap / 2
 	if f.outlined {
-		edge = talkFrame + frameAir*f.small
+		edge = talkFrame/2 + frameAir*f.small
 	}
 	return above + edge, below + edge
 }
@@ -290,22 +309,28 @@ const comfortable = 2.8
 // the least.
 func (f *front) grow() *set.Misfit {
 	n := f.fitting()
-	f.plate = n.plate
 	largest := func(w int) (key float64, ok bool) {
 		f.say(n, w)
+		f.plate = n.plate
 		return set.Largest(layout.CapKey, keyMost, keyStep, func(key float64) bool {
 			f.key = key
 			return f.misfit(n) == nil
 		})
 	}
 	last := len(wordings) - 1
+	if !f.hasShort() {
+		last--
+	}
 	room, ok := largest(last)
 	if !ok {
 		f.key = layout.CapKey
 		return f.misfit(n)
 	}
 	enough := min(room*worthNames, keyBeside)
-	for w := range wordings {
+	for w := range last + 1 {
+		if wordings[w].short && !f.hasShort() {
+			continue
+		}
 		if key, ok := largest(w); ok && (key >= enough || w == last) {
 			f.key = key
 			return nil
@@ -313,6 +338,11 @@ func (f *front) grow() *set.Misfit {
 	}
 	f.wording, f.key = last, room
 	return nil
+}
+
+// hasShort tells whether the language has short words for where there is little room.
+func (f *front) hasShort() bool {
+	return f.words.ToneShort != f.words.Tone || f.words.PriorityShort != f.words.Priority
 }
 
 // worthNames is the share of their size that names of slots keep at least for more
@@ -432,7 +462,7 @@ func (f *front) drawRow(c *set.Canvas, i int, x0, y0 float64, mark plan.Mark, ch
 	ink := layout.Black
 	switch {
 	case mark.Talk && f.outlined:
-		c.Frame(x0, y0, x1-x0, pitch, talkFrame)
+		c.Frame(x0, y0-talkFrame/2, x1-x0, pitch+talkFrame, talkFrame)
 	case mark.Talk:
 		c.Bar(x0, y0, x1-x0, pitch)
 		ink = layout.White
@@ -487,18 +517,18 @@ func (f *front) drawRow(c *set.Canvas, i int, x0, y0 float64, mark plan.Mark, ch
 	w, _ := f.markSize(mark)
 	switch {
 	case mark.Priority && f.outlined && mark.Talk:
-		up, down := bold.Rise(f.words.Priority)
-		cell := layout.Rect{X: right - w, Y: y0, W: w, H: pitch}
+		up, down := bold.Rise(f.priority())
+		cell := layout.Rect{X: right - w, Y: y0 - talkFrame/2, W: w, H: pitch + talkFrame}
 		if f.stacked { // in the corner
 			cell.W = x1 - cell.X
-			cell.H = markMid + (up+down)/2 + frameAir*f.small + talkFrame - y0
+			cell.H = markMid + (up+down)/2 + frameAir*f.small + talkFrame - cell.Y
 		}
 		c.Frame(cell.X, cell.Y, cell.W, cell.H, talkFrame)
-		c.TextMid(cell.X+cell.W/2, markMid+(up-down)/2, bold, f.words.Priority)
+		c.TextMid(cell.X+cell.W/2, markMid+(up-down)/2, bold, f.priority())
 	case mark.Priority && f.outlined:
-		c.Outline(right-w, markMid, bold, f.words.Priority)
+		c.Outline(right-w, markMid, bold, f.priority())
 	case mark.Priority:
-		c.PlateMid(right-w, markMid, bold, f.words.Priority, mark.Talk)
+		c.PlateMid(right-w, markMid, bold, f.priority(), mark.Talk)
 	case mark.Scan:
 		c.RingMid(right-w, markMid, bold, f.words.Scan, mark.Talk && !f.outlined)
 	}

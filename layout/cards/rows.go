@@ -28,6 +28,7 @@ type restWords struct {
 	division, short string // name of the division, and what stands before its comma
 	guard           string
 	opens, least    string // what opens the repeater: with its site, and what must be said
+	brief           string // that in the short words
 }
 
 // wording is what rows leave out for room: all of them or none, so that what one of
@@ -36,6 +37,7 @@ type wording struct {
 	division uint8 // the name of the division is whole, or short, or left out
 	site     bool  // the repeater's site is left out
 	guard    bool  // that guard is for emergencies is left out
+	short    bool  // words that have a short form stand in it, and priority too
 }
 
 const (
@@ -47,7 +49,9 @@ const (
 // wordings, the fullest first.
 var wordings = []wording{
 	{}, {division: shortName}, {site: true}, {division: shortName, site: true},
-	{division: noName}, {division: noName, site: true}, {division: noName, site: true, guard: true},
+	{site: true, short: true}, {division: shortName, site: true, short: true},
+	{division: noName}, {division: noName, site: true}, {division: noName, site: true, short: true},
+	{division: noName, site: true, guard: true}, {division: noName, site: true, guard: true, short: true},
 }
 
 // in is what follows the lead; own: without the name of the division, which stands
@@ -60,7 +64,10 @@ func (r restWords) in(w wording, own bool) string {
 	if !w.guard {
 		said = words.Joined(said, r.guard)
 	}
-	if w.site {
+	switch {
+	case w.short:
+		return words.Joined(said, r.brief)
+	case w.site:
 		return words.Joined(said, r.least)
 	}
 	return words.Joined(said, r.opens)
@@ -102,7 +109,7 @@ func omitted(rows []row, w wording) (kinds []Omission) {
 
 // rowsOf puts the slots of a list into words.
 func rowsOf(w *words.CardWords, l *plan.List, cards []*plan.Card, changes map[*plan.Card]Change) []row {
-	rows := make([]row, len(l.Slots))
+	rows, short := make([]row, len(l.Slots)), w.Short()
 	for i, s := range l.Slots {
 		r := row{
 			line:   s.At("").Line,
@@ -120,11 +127,12 @@ func rowsOf(w *words.CardWords, l *plan.List, cards []*plan.Card, changes map[*p
 		}
 		switch {
 		case s.Channel.Trunked():
-			r.rests.opens, r.rests.least = w.Talkgroup, w.Talkgroup
+			r.rests.opens, r.rests.least, r.rests.brief = w.Talkgroup, w.Talkgroup, w.Talkgroup
 		case s.Repeated():
 			r.marks = append(r.marks, set.MarkRepeated)
 			openers := w.Openers(s.Repeater, s.ToneNumber, s.TxTone)
-			r.rests.opens, r.rests.least = openers[0], openers[len(openers)-1]
+			brief := short.Openers(s.Repeater, s.ToneNumber, s.TxTone)
+			r.rests.opens, r.rests.least, r.rests.brief = openers[0], openers[len(openers)-1], brief[len(brief)-1]
 		default:
 			r.marks = append(r.marks, set.MarkDirect)
 		}

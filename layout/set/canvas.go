@@ -86,7 +86,7 @@ func (s Style) Rise(t string) (up, down float64) { return s.Face.Rise(t, s.pt) }
 // outlineWeight is that of the frame of an outlined plate, mm, and outlineAir what
 // stays free inside of it, in cap heights.
 const (
-	outlineWeight = 0.45
+	outlineWeight = 0.35
 	outlineAir    = 0.32
 )
 
@@ -94,15 +94,20 @@ const (
 func OutlineSize(s Style, t string) (w, h float64) {
 	up, down := s.Rise(t)
 	in := outlineWeight + outlineAir*s.Cap()
-	return s.Width(t) + 2*(in+outlineAir*s.Cap()), max(up, s.Cap()) + down + 2*in
+	return s.Width(t) + 2*(in+outlineAir*s.Cap()), outlineRise(s, up) + max(s.Cap()*outlineAir, down+plateAir*s.Cap()) + 2*outlineWeight
+}
+
+// outlineRise is how far the white in the frame reaches above the baseline of its word.
+func outlineRise(s Style, up float64) float64 {
+	return max(s.Cap()*(1+outlineAir), up+plateAir*s.Cap())
 }
 
 // Outline draws a word in a frame with square corners, about the height mid.
 func (c *Canvas) Outline(x, mid float64, s Style, t string) {
 	w, h := OutlineSize(s, t)
-	_, down := s.Rise(t)
+	up, _ := s.Rise(t)
 	c.Frame(x, mid-h/2, w, h, outlineWeight)
-	c.Text(x+(w-s.Width(t))/2, mid+h/2-outlineWeight-outlineAir*s.Cap()-down, s, t)
+	c.Text(x+(w-s.Width(t))/2, mid-h/2+outlineWeight+outlineRise(s, up), s, t)
 }
 
 // Plate draws a word on a filled plate with square corners, its left edge at x

@@ -28,10 +28,12 @@ type CardWords struct {
 	Named                plan.FillWords // of a slot that a text names in braces
 	Direct               string
 	Tone                 string // before the agency's number of a tone
-	Talkgroup            string
-	GuardRest            string    // behind the word for guard
-	Uses                 [8]string // by radio.Use
-	Months               [12]string
+	// For a card that has no room for Tone and Priority; the same where they are short.
+	ToneShort, PriorityShort string
+	Talkgroup                string
+	GuardRest                string    // behind the word for guard
+	Uses                     [8]string // by radio.Use
+	Months                   [12]string
 
 	Load                string
 	TurnTo              string // %name%: the channel whose name carries the edition
@@ -77,10 +79,10 @@ var English = CardWords{
 	Period:   "Period", Revision: "rev",
 	Division: "Division", Group: "Group",
 	Div: "Div", Grp: "Group",
-	Named:     plan.EnglishFill,
-	Lists:     plan.EnglishLists,
-	Direct:    "direct",
-	Tone:      "tone",
+	Named:  plan.EnglishFill,
+	Lists:  plan.EnglishLists,
+	Direct: "direct",
+	Tone:   "tone", ToneShort: "tone", PriorityShort: "PRIORITY",
 	Talkgroup: "talkgroup",
 	GuardRest: "emergency only",
 	Uses:      [8]string{"", "Command", "Tactical", "Air-to-ground", "Guard", "Support", "Travel", "Medical"},
@@ -248,6 +250,13 @@ func (w *CardWords) Lead(s *plan.ResolvedSlot) string {
 		return w.divisions(s.Users)
 	}
 	return w.Uses[s.Use] + " " + w.divisions(s.Users)
+}
+
+// Short are the words with the short ones where there are such.
+func (w *CardWords) Short() *CardWords {
+	short := *w
+	short.Tone, short.Priority = w.ToneShort, w.PriorityShort
+	return &short
 }
 
 // Openers say what opens the repeater of a slot, the fullest wording first.
