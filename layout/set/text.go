@@ -2,15 +2,21 @@ package set
 
 import (
 	"math"
-	"slotcard/layout"
+	"slices"
 	"strings"
+	"sync"
+
+	"slotcard/layout"
 )
 
 // The one breaker of paragraphs. A paragraph is a row of pieces; a piece stays
-// on one line. [words] and [pieceOf] make pieces that are never broken: one that
-// a line does not hold is a misfit. [prose] makes pieces of running text, where
+// on one line. [Words] and [PieceOf] make pieces that are never broken: one that
+// a line does not hold is a misfit. [Paragraph] makes pieces of running text, where
 // a word that is wider than a whole line is broken between letters, because
 // nothing is ever cut.
+//
+// Papers are laid out many times before they are drawn, and most of that is breaking
+// lines: a breaker is used again, and a width is measured once.
 
 // Run is a piece of text in one style, with a mark before it or on a plate; or
 // a drawing as wide as it says.
@@ -51,11 +57,20 @@ type Piece struct {
 	Space float64 // white behind it, mm
 	wide  float64 // of the runs, mm
 
-	typed *Style // the white is a space of this style, and is printed
-	Soft  bool   // may be broken between letters
-	ends  bool   // the line ends here
-	parts *Style // a rule as high as its capitals stands in the white
+	Soft  bool  // may be broken between letters
+	ends  bool  // the line ends here
+	white white // what stands in the white
+	style Style // of that
 }
+
+// white is what stands in the white behind a piece.
+type white uint8
+
+const (
+	blank white = iota
+	typed       // a space of the style, which is printed
+	ruled       // a rule as high as the style's capitals
+)
 
 func PieceOf(space float64, runs ...Run) Piece {
 	p := Piece{Runs: runs, Space: space}
@@ -98,10 +113,7 @@ func Words(s Style, t string) []Piece {
 func wordsOf(t string) func(yield func(string) bool) {
 	return func(yield func(string) bool) {
 		for t != "" {
-			i := strings.IndexAny(t, whites)
-			if i < 0 {
-				i = len(t)
-			}
+			i := word(t)
 			if i > 0 && !yield(t[:i]) {
 				return
 			}
@@ -110,61 +122,26 @@ func wordsOf(t string) func(yield func(string) bool) {
 	}
 }
 
-// whites are where lines break.
-const whites = " \n\t"
+// word is how many bytes of a text stand before the first place where lines break.
+func word(t string) int {
+	for i := range len(t) {
+		if c := t[i]; c == ' ' || c == '\n' || c == '\t' {
+			return i
+		}
+	}
+	return len(t)
+}
 
 // Parted sets a rule behind pieces, light and longer than any letter of a style, where
 // others follow on their line: what stands behind it is another statement.
 func Parted(s Style, pieces []Piece) []Piece {
 	last := &pieces[len(pieces)-1]
-	last.Space, last.parts = s.Space()*3.5, &s
+	last.Space, last.white, last.style = s.Space()*3.5, ruled, s
 	return pieces
 }
 
 // partWeight is that of the rule between statements, mm.
 const partWeight = 0.15
-
-// prose makes pieces of running text, whose style may change within a word.
-// Lines break at spaces and at line feeds.
-func prose(runs ...Run) []Piece {
-	most := len(runs) + 1 // words, and parts of words
-	for _, r := range runs {
-		for i := range len(r.S) {
-			if strings.IndexByte(whites, r.S[i]) >= 0 {
-				most++
-			}
-		}
-	}
-	out, parts, from := make([]Piece, 0, most), make([]Run, 0, most), 0
-	end := func() {
-		if n := len(parts); n > from {
-			p := PieceOf(0, parts[from:n:n]...)
-			p.Soft = true
-			out, from = append(out, p), n
-		}
-	}
-	for _, r := range runs {
-		for left := r.S; left != ""; {
-			i := strings.IndexAny(left, whites)
-			if i < 0 {
-				parts = append(parts, r.Style.Say(left))
-				break
-			}
-			if i > 0 {
-				parts = append(parts, r.Style.Say(left[:i]))
-			}
-			end()
-			if left[i] == '\n' {
-				out = append(out, Piece{ends: true})
-			} else if n := len(out) - 1; n >= 0 {
-				out[n].typed, out[n].Space = &r.Style, r.Style.Space()
-			}
-			left = left[i+1:]
-		}
-	}
-	end()
-	return out
-}
 
 // Tolerance absorbs the rounding of sums of lengths, mm.
 const Tolerance = 1e-6
@@ -192,29 +169,36 @@ func (l Line) Rise() (up, down float64) {
 
 func (l Line) Empty() bool { return len(l.runs) == 0 }
 
-// breaker fills lines with pieces.
+// breaker fills lines with pieces. What it holds is its own: [breaker.broken] copies what
+// has come of it.
 type breaker struct {
-	Line
-	lines []Line
-	limit float64 // of the line that is being filled
+	wide  float64 // of the line that is being filled, mm
+	limit float64 // of it
 	next  float64 // of all others
 	apart bool    // white stands before the next run
 
-	all   []placedRun // of which the runs of each line are a part
+	runs  []placedRun // of all lines
+	from  int         // the first of those of the line that is being filled
+	ends  []lineEnd   // of the lines that are full
 	grown []byte      // text of the last run, where it is of several
+
+	pieces []Piece // of running text
+	parts  []Run   // of which each piece of it has some
 }
 
-// usualRuns and usualLine are room for the runs of most paragraphs, and for the text of
-// most lines.
-const (
-	usualRuns = 4
-	usualLine = 128
-)
+// lineEnd is behind which run a line ends, and its width in mm.
+type lineEnd struct {
+	run  int
+	wide float64
+}
 
+var breakers = sync.Pool{New: func() any { return new(breaker) }}
+
+// flush ends a line.
 func (b *breaker) flush() {
 	b.close()
-	b.lines = append(b.lines, b.Line)
-	b.Line, b.limit, b.apart = Line{}, b.next, false
+	b.ends = append(b.ends, lineEnd{len(b.runs), b.wide})
+	b.wide, b.limit, b.apart, b.from = 0, b.next, false, len(b.runs)
 }
 
 // close ends the last run of the line.
@@ -225,67 +209,91 @@ func (b *breaker) close() {
 	}
 }
 
-// put sets a run behind the others: text of one style becomes one run, so that
-// it can be found as it reads.
-func (b *breaker) put(r Run) {
-	r.S = strings.ReplaceAll(r.S, layout.NoBreak, " ")
-	if n := len(b.runs) - 1; n >= 0 && !b.apart && r.text() && b.runs[n].Style == r.Style && !b.runs[n].Plate && b.runs[n].Drawn == nil {
+// put sets a run of a width behind the others: text of one style becomes one run, so
+// that it can be found as it reads.
+func (b *breaker) put(r *Run, wide float64) {
+	text := r.S
+	if strings.Contains(text, layout.NoBreak) {
+		said := *r
+		said.S = strings.ReplaceAll(text, layout.NoBreak, " ")
+		text, wide = said.S, said.width()
+	}
+	if n := len(b.runs) - 1; n >= b.from && !b.apart && b.runs[n].grows(r) {
 		if len(b.grown) == 0 {
 			b.grown = append(b.grown, b.runs[n].S...)
 		}
-		b.grown = append(b.grown, r.S...)
+		b.grown = append(b.grown, text...)
 	} else {
 		b.close()
-		from := len(b.all) - len(b.runs)
-		b.all = append(b.all, placedRun{r, b.Wide})
-		b.runs = b.all[from:len(b.all):len(b.all)]
+		b.runs = append(b.runs, placedRun{*r, b.wide})
+		b.runs[len(b.runs)-1].S = text
 	}
 	b.apart = false
-	b.Wide += r.width()
+	b.wide += wide
+}
+
+// grows tells whether the text of another run can stand in this one, too.
+func (r *Run) grows(other *Run) bool {
+	return other.text() && r.Style == other.Style && !r.Plate && r.Drawn == nil
 }
 
 // white sets the white behind a piece before the next one begins.
-func (b *breaker) white(p, next Piece) {
-	last, first := p.Runs[len(p.Runs)-1], next.Runs[0]
+func (b *breaker) white(p, next *Piece) {
+	last, first := &p.Runs[len(p.Runs)-1], &next.Runs[0]
 	switch {
-	case p.typed != nil:
-		b.put(p.typed.Say(" "))
-	case p.parts != nil:
-		high := p.parts.Cap()
-		b.put(Run{Style: *p.parts, Wide: p.Space, Drawn: func(c *Canvas, x, y float64) {
-			c.Add(layout.Line{X1: x + p.Space/2, Y1: y - 1.15*high, X2: x + p.Space/2, Y2: y + 0.3*high, Weight: partWeight})
-		}})
+	case p.white == typed:
+		b.put(&Run{Style: p.style, S: " "}, p.Space)
+	case p.white == ruled:
+		high, wide := p.style.Cap(), p.Space
+		b.put(&Run{Style: p.style, Wide: wide, Drawn: func(c *Canvas, x, y float64) {
+			c.Add(layout.Line{X1: x + wide/2, Y1: y - 1.15*high, X2: x + wide/2, Y2: y + 0.3*high, Weight: partWeight})
+		}}, wide)
 	case !last.Plate && last.Drawn == nil && first.text() && last.Style == first.Style && p.Space == first.Style.Space():
-		b.put(first.Style.Say(" "))
+		b.put(&Run{Style: first.Style, S: " "}, p.Space)
 	default:
-		b.Wide += p.Space
+		b.wide += p.Space
 		b.apart = true
 	}
 }
 
-// putSoft sets a run over as many lines as it takes.
-func (b *breaker) putSoft(r Run) {
-	for r.text() && b.Wide+r.width() > b.limit+Tolerance {
-		n := fitting(r, b.limit-b.Wide)
-		if n == 0 && len(b.runs) == 0 {
-			n = len(string([]rune(r.S)[:1])) // a line narrower than a letter
+// putSoft sets a run of a width over as many lines as it takes.
+func (b *breaker) putSoft(r *Run, wide float64) {
+	if !r.text() || b.wide+wide <= b.limit+Tolerance {
+		b.put(r, wide)
+		return
+	}
+	left := *r
+	for ; b.wide+wide > b.limit+Tolerance; wide = left.width() {
+		n := fitting(left, b.limit-b.wide)
+		if n == 0 && len(b.runs) == b.from {
+			n = len(string([]rune(left.S)[:1])) // a line narrower than a letter
 		}
 		if n > 0 {
-			b.put(r.Style.Say(r.S[:n]))
+			part := left.Style.Say(left.S[:n])
+			b.put(&part, part.width())
 		}
-		if r.S = r.S[n:]; r.S == "" {
+		if left.S = left.S[n:]; left.S == "" {
 			return
 		}
 		b.flush()
 	}
-	b.put(r)
+	b.put(&left, wide)
 }
 
 // BreakLines breaks a paragraph into lines that are no wider than width, the
 // first one no wider than first: it stays empty where that does not hold the
 // first piece. A piece that no line holds is the misfit.
 func BreakLines(pieces []Piece, first, width float64) (lines []Line, misfit string) {
-	b := breaker{limit: first, next: width, all: make([]placedRun, 0, usualRuns), grown: make([]byte, 0, usualLine)}
+	b := breakers.Get().(*breaker)
+	defer breakers.Put(b)
+	misfit = b.fill(pieces, first, width)
+	return b.broken(), misfit
+}
+
+// fill fills lines as [BreakLines] says.
+func (b *breaker) fill(pieces []Piece, first, width float64) (misfit string) {
+	b.wide, b.limit, b.next, b.apart, b.from = 0, first, width, false, 0
+	b.runs, b.ends, b.grown = b.runs[:0], b.ends[:0], b.grown[:0]
 	var last *Piece // before the next one on its line
 	for i := range pieces {
 		p := &pieces[i]
@@ -298,32 +306,44 @@ func BreakLines(pieces []Piece, first, width float64) (lines []Line, misfit stri
 		if last != nil {
 			space = last.Space
 		}
-		if b.Wide+space+p.wide > b.limit+Tolerance && (last != nil || b.limit < width) {
+		if b.wide+space+p.wide > b.limit+Tolerance && (last != nil || b.limit < width) {
 			b.flush()
 			last = nil
 		}
 		if last != nil {
-			b.white(*last, *p)
+			b.white(last, p)
 		}
-		if p.Soft {
-			for _, r := range p.Runs {
-				b.putSoft(r)
+		if !p.Soft && p.wide > b.limit+Tolerance {
+			b.flush()
+			return p.text()
+		}
+		for i := range p.Runs {
+			wide := p.wide
+			if len(p.Runs) > 1 {
+				wide = p.Runs[i].width()
 			}
-		} else {
-			if p.wide > b.limit+Tolerance {
-				b.flush()
-				return b.lines, p.text()
-			}
-			for _, r := range p.Runs {
-				b.put(r)
+			if p.Soft {
+				b.putSoft(&p.Runs[i], wide)
+			} else {
+				b.put(&p.Runs[i], wide)
 			}
 		}
 		last = p
 	}
-	if !b.Empty() || len(b.lines) == 0 {
+	if len(b.runs) > b.from || len(b.ends) == 0 {
 		b.flush()
 	}
-	return b.lines, ""
+	return ""
+}
+
+// broken are the lines that were filled.
+func (b *breaker) broken() []Line {
+	lines, runs, from := make([]Line, len(b.ends)), slices.Clone(b.runs), 0
+	for i, end := range b.ends {
+		lines[i] = Line{runs: runs[from:end.run:end.run], Wide: end.wide}
+		from = end.run
+	}
+	return lines
 }
 
 // Wrap breaks pieces into lines no wider than width: none where there are none.
@@ -340,8 +360,46 @@ func Wrap(pieces []Piece, width float64) (lines []Line, misfit string) {
 
 // Paragraph breaks running text into lines no wider than width, one at least.
 func Paragraph(width float64, runs ...Run) []Line {
-	lines, _ := BreakLines(prose(runs...), width, width)
-	return lines
+	b := breakers.Get().(*breaker)
+	defer breakers.Put(b)
+	b.fill(b.prose(runs), width, width)
+	return b.broken()
+}
+
+// prose makes pieces of running text, whose style may change within a word.
+// Lines break at spaces and at line feeds.
+func (b *breaker) prose(runs []Run) []Piece {
+	out, parts, from := b.pieces[:0], b.parts[:0], 0
+	end := func() {
+		if n := len(parts); n > from {
+			p := PieceOf(0, parts[from:n:n]...)
+			p.Soft = true
+			out, from = append(out, p), n
+		}
+	}
+	for i := range runs {
+		style, left := runs[i].Style, runs[i].S
+		space := style.Space()
+		for left != "" {
+			i := word(left)
+			if i > 0 {
+				parts = append(parts, style.Say(left[:i]))
+			}
+			if i == len(left) {
+				break
+			}
+			end()
+			if left[i] == '\n' {
+				out = append(out, Piece{ends: true})
+			} else if n := len(out) - 1; n >= 0 {
+				out[n].Space, out[n].white, out[n].style = space, typed, style
+			}
+			left = left[i+1:]
+		}
+	}
+	end()
+	b.pieces, b.parts = out, parts
+	return out
 }
 
 // fitting is how many bytes of a run fit into width: a whole number of letters.
