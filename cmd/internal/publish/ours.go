@@ -61,8 +61,18 @@ func isOurs(path string) (bool, error) {
 		n, _ := io.ReadFull(f, more)
 		return plansheet.IsWritten(append(head, more[:n]...)), nil
 	}
+	if info, err := f.Stat(); err == nil && info.Size() > oursTail {
+		end := make([]byte, oursTail)
+		if _, err := f.ReadAt(end, info.Size()-oursTail); err == nil && bytes.Contains(end, ourMarks[0]) {
+			return true, nil
+		}
+	}
 	return holds(f, ourMarks)
 }
+
+// oursTail is how much of a file is read before all of it: what a PDF of ours says of
+// itself stands near its end.
+const oursTail = 16 << 10
 
 // holds looks for any of the marks in what r still has, with bounded memory.
 func holds(r io.Reader, marks [][]byte) (bool, error) {

@@ -183,17 +183,25 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 		}
 	}
 	temps := make([][]string, len(sets))
+	var all []unnamed
 	for i, s := range sets {
-		for range s.Files {
-			temp := beside(s.Dir)
-			undo = append(undo, func() { os.Remove(temp) })
-			temps[i] = append(temps[i], temp)
+		for _, f := range s.Files {
+			temps[i] = append(temps[i], beside(s.Dir))
+			all = append(all, unnamed{temps[i][len(temps[i])-1], filepath.Join(s.Dir, f.Name), f.Data})
 		}
 	}
-	for i, s := range sets {
-		if err := s.write(ctx, temps[i]); err != nil {
-			return err
-		}
+	record, err := recordOf(sets, temps)
+	if err != nil {
+		return err
+	}
+	if record != nil {
+		all = append(all, *record)
+	}
+	for _, f := range all {
+		undo = append(undo, func() { os.Remove(f.temp) })
+	}
+	if err := writeAll(ctx, all); err != nil {
+		return err
 	}
 	for _, l := range locks {
 		if !l.held() {
@@ -202,7 +210,7 @@ func Sets(ctx context.Context, sets ...Set) (err error) {
 	}
 	// From here on the new files are complete: whoever comes next can give them their
 	// names.
-	forget, err := recorded(sets, temps)
+	forget, err := record.begin()
 	undo, tidy = append(undo, forget), append(tidy, forget)
 	if err != nil {
 		return err
@@ -254,10 +262,21 @@ func cannotLock(err error, dir string, sets []Set) error {
 	}
 	for _, s := range sets {
 		if filepath.Clean(s.Dir) == dir && len(s.Files) > 0 {
-			return files.Fail(filepath.Join(s.Dir, s.Files[0].Name), "cannot be written: "+voice.Reason(err), err)
+			return cannotWrite(filepath.Join(s.Dir, s.Files[0].Name), err)
 		}
 	}
-	return files.Fail(dir, "cannot be written: "+voice.Reason(err), err)
+	return cannotWrite(dir, err)
+}
+
+func cannotWrite(path string, err error) error {
+	return files.Fail(path, "cannot be written: "+voice.Reason(err), err)
+}
+
+// unnamed is a file under a name of its own, until all are complete.
+type unnamed struct {
+	temp   string
+	target string // where it goes, or what a message names in its place
+	data   []byte
 }
 
 // asExpected looks whether files are still what this run has read. One that holds
@@ -283,14 +302,15 @@ func (s Set) asExpected() error {
 	return nil
 }
 
-// recorded writes the record of a run of several files, in the folder of the first
-// set, and gives the way to remove it.
-func recorded(sets []Set, temps [][]string) (forget func(), err error) {
+// recordOf is the record of a run of several files, in the folder of the first set; of
+// one file there is none.
+func recordOf(sets []Set, temps [][]string) (*unnamed, error) {
 	r := record{Version: manifestVersion}
 	home := filepath.Clean(sets[0].Dir)
 	for i, s := range sets {
 		dir := ""
 		if d := filepath.Clean(s.Dir); d != home {
+			var err error
 			if dir, err = filepath.Rel(home, d); err != nil {
 				dir = "" // on another drive: that file is left as it is
 			}
@@ -300,38 +320,42 @@ func recorded(sets []Set, temps [][]string) (forget func(), err error) {
 		}
 	}
 	if len(r.Moves) < 2 {
-		return func() {}, nil
+		return nil, nil
 	}
 	data, err := json.Marshal(r)
-	if err != nil {
-		return func() {}, err
+	return &unnamed{beside(home), filepath.Join(home, sets[0].Files[0].Name), data}, err
+}
+
+// begin gives a record that is written its name, and says how to remove it.
+func (record *unnamed) begin() (forget func(), err error) {
+	if record == nil {
+		return func() {}, nil
 	}
-	path, temp := filepath.Join(home, recordName), beside(home)
-	forget = func() { os.Remove(temp); os.Remove(path) }
-	if err = writeNew(temp, data); err == nil {
-		err = os.Rename(temp, path)
-	}
-	if err != nil {
-		return forget, files.Fail(filepath.Join(home, sets[0].Files[0].Name), "cannot be written: "+voice.Reason(err), err)
+	home := filepath.Dir(record.temp)
+	path := filepath.Join(home, recordName)
+	forget = func() { os.Remove(path) }
+	if err := os.Rename(record.temp, path); err != nil {
+		return forget, cannotWrite(record.target, err)
 	}
 	syncDir(home)
 	return forget, nil
 }
 
-// write writes the temporary files of a set, several at a time.
-func (s Set) write(ctx context.Context, temps []string) error {
-	errs := make([]error, len(s.Files))
+// writeAll writes files under their own names, several at a time: waiting for the disk
+// is shared.
+func writeAll(ctx context.Context, all []unnamed) error {
+	errs := make([]error, len(all))
 	var writing sync.WaitGroup
-	turns := make(chan struct{}, 8) // waiting for the disk is shared
-	for i, f := range s.Files {
+	turns := make(chan struct{}, 8)
+	for i, f := range all {
 		turns <- struct{}{}
 		writing.Go(func() {
 			defer func() { <-turns }()
 			if errs[i] = ctx.Err(); errs[i] != nil {
 				return
 			}
-			if err := writeNew(temps[i], f.Data); err != nil {
-				errs[i] = files.Fail(filepath.Join(s.Dir, f.Name), "cannot be written: "+voice.Reason(err), err)
+			if err := writeNew(f.temp, f.data); err != nil {
+				errs[i] = cannotWrite(f.target, err)
 			}
 		})
 	}
@@ -358,7 +382,7 @@ func (s Set) put(temp string, f File) (undo, tidy []func(), err error) {
 		old := beside(s.Dir)
 		if link(target, old) != nil {
 			if err := os.Rename(target, old); err != nil {
-				return nil, nil, files.Fail(target, "cannot be written: "+voice.Reason(err), err)
+				return nil, nil, cannotWrite(target, err)
 			}
 		}
 		// Rename does nothing where both are still one file.
@@ -368,7 +392,7 @@ func (s Set) put(temp string, f File) (undo, tidy []func(), err error) {
 		undo = append(undo, func() { removeSame(target, temp, f.Data) })
 	}
 	if err := place(temp, target, s.Over); err != nil {
-		return undo, tidy, files.Fail(target, "cannot be written: "+voice.Reason(err), err)
+		return undo, tidy, cannotWrite(target, err)
 	}
 	return undo, tidy, nil
 }
@@ -385,7 +409,7 @@ func CanWrite(dir, name string) error {
 	temp := beside(dir)
 	defer os.Remove(temp)
 	if err := writeNew(temp, nil); err != nil {
-		return files.Fail(filepath.Join(dir, name), "cannot be written: "+voice.Reason(err), err)
+		return cannotWrite(filepath.Join(dir, name), err)
 	}
 	return nil
 }

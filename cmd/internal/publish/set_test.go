@@ -53,7 +53,10 @@ func TestBrokenOffIsCompleted(t *testing.T) {
 			temps = append(temps, beside(dir))
 			require.NoError(t, writeNew(temps[len(temps)-1], f.Data))
 		}
-		_, err = recorded([]Set{set}, [][]string{temps})
+		record, err := recordOf([]Set{set}, [][]string{temps})
+		require.NoError(t, err)
+		require.NoError(t, writeNew(record.temp, record.data))
+		_, err = record.begin()
 		require.NoError(t, err)
 		for i := range placed {
 			require.NoError(t, os.Rename(temps[i], filepath.Join(dir, set.Files[i].Name)))
