@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -395,15 +396,19 @@ func (l leftover) String() string {
 // leftovers are files of an earlier run in the folder that this run did not write,
 // each with what it says of itself.
 func (j *job) leftovers() (old []leftover) {
+	there, _ := os.ReadDir(j.dir) // in order
 	for _, p := range j.flags.Papers {
 		if p.Load {
 			continue
 		}
 		for _, ext := range []string{".pdf", ".png", ".csv"} {
-			names, _ := filepath.Glob(filepath.Join(files.GlobSafe(j.dir), p.Name+"*"+ext))
-			for _, n := range names {
-				isNew := func(o publish.File) bool { return o.Name == filepath.Base(n) }
-				if !slices.ContainsFunc(j.Outs, isNew) && files.IsRegular(n) && publish.IsOurs(n) {
+			for _, e := range there {
+				name := e.Name()
+				isNew := func(o publish.File) bool { return o.Name == name }
+				if !strings.HasPrefix(name, p.Name) || filepath.Ext(name) != ext || slices.ContainsFunc(j.Outs, isNew) {
+					continue
+				}
+				if n := filepath.Join(j.dir, name); files.IsRegular(n) && publish.IsOurs(n) {
 					old = append(old, leftover{n, publish.About(n)})
 				}
 			}
