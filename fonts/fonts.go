@@ -73,7 +73,7 @@ type metrics struct {
 	font    *sfnt.Font
 	advance [latin]int16 // 1/1000 em; -1: no glyph
 	beyond  sync.Map     // rune -> int16
-	ink     sync.Map     // rune -> [2]int16: above and below the baseline, 1/1000 em
+	ink     sync.Map     // rune -> [2]int16, of those beyond: above and below the baseline, 1/1000 em
 
 	// Of those in the table: 1, then both in 16 bits each; 0
 	// is not known yet.
@@ -175,21 +175,22 @@ func (f Face) Rise(s string, pt float64) (up, down float64) {
 
 func (m *metrics) inkOf(r rune) [2]int16 {
 	if r < 0 || int(r) >= len(m.common) {
-		return m.inkOfAny(r)
+		if ink, ok := m.ink.Load(r); ok {
+			return ink.([2]int16)
+		}
+		ink := m.measureInk(r)
+		m.ink.Store(r, ink)
+		return ink
 	}
 	if ink := m.common[r].Load(); ink != 0 {
 		return [2]int16{int16(ink >> 16), int16(ink)}
 	}
-	ink := m.inkOfAny(r)
+	ink := m.measureInk(r)
 	m.common[r].Store(1<<32 | uint64(uint16(ink[0]))<<16 | uint64(uint16(ink[1])))
 	return ink
 }
 
-func (m *metrics) inkOfAny(r rune) [2]int16 {
-	if ink, ok := m.ink.Load(r); ok {
-		return ink.([2]int16)
-	}
-	var ink [2]int16
+func (m *metrics) measureInk(r rune) (ink [2]int16) {
 	var buf sfnt.Buffer
 	units := m.font.UnitsPerEm()
 	if g, err := m.font.GlyphIndex(&buf, r); err == nil && g != 0 {
@@ -198,6 +199,5 @@ func (m *metrics) inkOfAny(r rune) [2]int16 {
 			ink = [2]int16{max(0, of(-b.Min.Y)), max(0, of(b.Max.Y))}
 		}
 	}
-	m.ink.Store(r, ink)
 	return ink
 }

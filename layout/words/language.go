@@ -35,17 +35,22 @@ func Languages() []string { return append([]string(nil), languages...) }
 // code, beside what each word is for; the others in words.csv, a row for each
 // word, with how the translation is known.
 func Speak(tag string) (*Language, bool) {
-	if l, ok := spoken()[tag]; ok {
-		return l, true
+	if tag == languages[0] { // for which no table is read
+		return spokenEnglish(), true
 	}
-	return nil, false
+	l, ok := translated()[tag]
+	return l, ok
 }
 
-var spoken = sync.OnceValue(func() map[string]*Language {
-	english := func() *Language {
-		return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips, Fire: EnglishFire, Book: EnglishBook, Tour: EnglishTour}
-	}
-	all := map[string]*Language{languages[0]: english()}
+var spokenEnglish = sync.OnceValue(english)
+
+func english() *Language {
+	return &Language{Card: English, Wall: EnglishWall, Handout: EnglishHandout, Changes: EnglishChanges, Strips: EnglishStrips, Fire: EnglishFire, Book: EnglishBook, Tour: EnglishTour}
+}
+
+// translated are the other languages by their tags.
+var translated = sync.OnceValue(func() map[string]*Language {
+	all := map[string]*Language{}
 	rows, err := csv.NewReader(strings.NewReader(wordsTable)).ReadAll()
 	if err != nil {
 		panic("layout: words.csv: " + err.Error()) // our own file
