@@ -83,10 +83,8 @@ func usualIn(f fonts.Face, accents bool) map[rune]bool {
 
 // subsetOf is the subset of a face that holds some characters at least, in order.
 func subsetOf(f fonts.Face, runes []rune) (subset, error) {
-	var want map[rune]bool
 	for kind := range subsets[f] {
-		want = usualIn(f, kind == 1)
-		if within(runes, want) {
+		if within(runes, kind == 1) {
 			s := &subsets[f][kind]
 			s.once.Do(func() {
 				var written []byte
@@ -97,6 +95,7 @@ func subsetOf(f fonts.Face, runes []rune) (subset, error) {
 			return s.subset, s.err
 		}
 	}
+	want := usualIn(f, true)
 	all := slices.Sorted(maps.Keys(want))
 	for _, r := range runes {
 		if !want[r] {
@@ -110,9 +109,11 @@ func subsetOf(f fonts.Face, runes []rune) (subset, error) {
 	return subsetIn(f, written)
 }
 
-// within tells whether some characters are among others.
-func within(runes []rune, all map[rune]bool) bool {
-	return !slices.ContainsFunc(runes, func(r rune) bool { return !all[r] })
+// within tells whether characters that a face draws are in one of its subsets.
+func within(runes []rune, accents bool) bool {
+	return !slices.ContainsFunc(runes, func(r rune) bool {
+		return !slices.Contains(usual, r) && !(accents && slices.Contains(accented, r))
+	})
 }
 
 // runesIn are those of some characters that a face has.

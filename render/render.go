@@ -10,6 +10,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"unicode"
 	"unicode/utf8"
 
@@ -30,14 +31,17 @@ type checker struct {
 
 const faceCount = int(fonts.MonoBold) + 1
 
-// plane are characters of the basic multilingual plane, beyond which no face goes.
-type plane [1 << 16]bool
+// plane are characters of the basic multilingual plane, a bit each; no face goes beyond.
+type plane [1 << 16 / 64]uint64
+
+func (p *plane) has(r rune) bool { return int(r/64) < len(p) && p[r/64]&(1<<(r%64)) != 0 }
+func (p *plane) add(r rune)      { p[r/64] |= 1 << (r % 64) }
 
 // all are the characters of the plane in order.
 func (p *plane) all() (runes []rune) {
-	for r, is := range p {
-		if is {
-			runes = append(runes, rune(r))
+	for i, left := range p {
+		for ; left != 0; left &= left - 1 {
+			runes = append(runes, rune(i*64+bits.TrailingZeros64(left)))
 		}
 	}
 	return runes
@@ -160,7 +164,7 @@ func (c *checker) text(it layout.Text) error {
 	seen := c.runes[it.Face]
 	known := utf8.ValidString(it.S)
 	for _, r := range it.S {
-		known = known && int(r) < len(seen) && seen[r]
+		known = known && seen.has(r)
 	}
 	if known {
 		return nil
@@ -169,7 +173,7 @@ func (c *checker) text(it layout.Text) error {
 		return err
 	}
 	for _, r := range it.S {
-		seen[r] = true
+		seen.add(r)
 	}
 	return nil
 }
