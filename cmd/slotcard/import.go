@@ -47,10 +47,12 @@ sheets, or from files, one a group.
 Titles help and contents decide what a column holds. What was found is printed,
 and on a terminal it is asked whether it is right; --map "Svc=use" says it for a
 column by its title or letter, and --map "Svc=-" that it is not to be read. A
-column holds one of: group, group_number, number, name, use, rx, tx, offset,
-rx_tone, tx_tone, tone (both ways), mode, width, receive_only, system,
+column of channels holds one of: group, group_number, number, name, use, rx, tx,
+offset, rx_tone, tx_tone, tone (both ways), mode, width, receive_only, system,
 talkgroup, remarks, site. Tables of sites and of numbered tones may stand on further
-sheets, or in files of their own.
+sheets, or in files of their own: a column of sites holds one of site_name,
+site_tone, latitude, longitude, latitude_longitude, elevation_m, elevation_ft,
+channels, and one of tones tone_number or tone_hz.
 
 The use of a channel comes from a column, from its name, or from a remark; how
 many of each is printed. No sheet says whose load it is, its edition, the color

@@ -324,18 +324,25 @@ func (l *List) describe(t *table) {
 	l.Tables = append(l.Tables, d)
 }
 
-// unknownColumns refuses a mapping that fits no column.
+// unknownColumns refuses a mapping that fits no column, or one of a table that has no such
+// field.
 func unknownColumns(tables []*table, given []Mapping) error {
 	var titles []string
 	for _, m := range given {
-		found := false
+		found, other := false, Kind(0)
 		for _, t := range tables {
 			for _, c := range t.columns {
-				found = found || m.of(t) && m.fits(c)
+				if m.of(t) && m.fits(c) {
+					found = found || m.Field.in(t.kind)
+					other = t.kind
+				}
 				if c.Title != "" {
 					titles = append(titles, fmt.Sprintf("%q", c.Title))
 				}
 			}
+		}
+		if !found && other != 0 {
+			return fmt.Errorf("column %q is of a table of %s, and there it holds one of: %s", m.Column, other, strings.Join(FieldNames(other), ", "))
 		}
 		if !found {
 			if len(titles) == 0 {

@@ -176,7 +176,7 @@ func (m *mapper) columns() (Kind, []Column) {
 	}
 	for i := range m.titles {
 		for _, g := range m.o.Map {
-			if g.of(m.tables[0]) && g.fits(Column{Index: m.left + i, Title: m.titles[i].text}) {
+			if g.of(m.tables[0]) && g.Field.in(kind) && g.fits(Column{Index: m.left + i, Title: m.titles[i].text}) {
 				m.take(i, g.Field, "as you said")
 				m.fixed[i] = true
 			}

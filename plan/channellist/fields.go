@@ -2,6 +2,7 @@ package channellist
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode"
@@ -56,22 +57,32 @@ var fieldNames = [...]string{
 
 func (f Field) String() string { return fieldNames[f] }
 
-// given are the fields that --map can name.
-var given = map[string]Field{
-	"group": GroupName, "group_number": GroupNumber, "number": Number, "name": Name, "use": Use, "rx": Rx, "tx": Tx, "offset": Offset,
-	"rx_tone": RxTone, "tx_tone": TxTone, "tone": BothTones, "mode": Mode, "width": Width, "receive_only": ReceiveOnly,
-	"system": System, "talkgroup": Talkgroup, "remarks": Remarks, "site": SiteOf, "-": NotUsed,
+// given are the fields that --map can name, by the kind of table that has them.
+var given = map[Kind]map[string]Field{
+	Channels: {
+		"group": GroupName, "group_number": GroupNumber, "number": Number, "name": Name, "use": Use, "rx": Rx, "tx": Tx, "offset": Offset,
+		"rx_tone": RxTone, "tx_tone": TxTone, "tone": BothTones, "mode": Mode, "width": Width, "receive_only": ReceiveOnly,
+		"system": System, "talkgroup": Talkgroup, "remarks": Remarks, "site": SiteOf,
+	},
+	Sites: {
+		"site_name": SiteName, "site_tone": SiteTone, "latitude": Latitude, "longitude": Longitude, "latitude_longitude": LatLong,
+		"elevation_m": Meters, "elevation_ft": Feet, "channels": Carried,
+	},
+	Tones: {"tone_number": ToneNumber, "tone_hz": ToneValue},
 }
 
-// FieldNames are the words that a mapping can name, sorted; - is a column that is
-// not to be read.
-func FieldNames() []string {
-	var names []string
-	for n := range given {
-		names = append(names, n)
-	}
-	slices.Sort(names)
-	return names
+// notToBeRead is the word for a column of any table that nothing is made of.
+const notToBeRead = "-"
+
+// FieldNames are the words that a mapping can name for a column of a kind of table,
+// sorted; the first is a column that is not to be read.
+func FieldNames(k Kind) []string {
+	return append([]string{notToBeRead}, slices.Sorted(maps.Keys(given[k]))...)
+}
+
+// in tells whether a table of a kind can have the field.
+func (f Field) in(k Kind) bool {
+	return f == NotUsed || slices.Contains(slices.Collect(maps.Values(given[k])), f)
 }
 
 // ParseMapping reads "Svc=use" or "J=use". An error completes the sentence
@@ -82,11 +93,17 @@ func ParseMapping(s string) (Mapping, error) {
 		return Mapping{}, fmt.Errorf(`cannot be %q; write the title or the letter of a column, =, and what it holds, such as "Svc=use"`, s)
 	}
 	column, word := strings.TrimSpace(s[:i]), strings.ToLower(strings.TrimSpace(s[i+1:]))
-	f, ok := given[word]
-	if !ok {
-		return Mapping{}, fmt.Errorf("cannot be %q; a column holds one of: %s", s, strings.Join(FieldNames(), ", "))
+	if word == notToBeRead {
+		return Mapping{Column: column}, nil
 	}
-	return Mapping{Column: column, Field: f}, nil
+	var known []string
+	for _, k := range []Kind{Channels, Sites, Tones} {
+		if f, ok := given[k][word]; ok {
+			return Mapping{Column: column, Field: f}, nil
+		}
+		known = append(known, FieldNames(k)[1:]...)
+	}
+	return Mapping{}, fmt.Errorf("cannot be %q; a column holds one of: %s, or - where it is not to be read", s, strings.Join(known, ", "))
 }
 
 // title is what the words of a title say.

@@ -309,3 +309,38 @@ func TestHidden(t *testing.T) {
 	require.Len(t, l.NotRead, 1)
 	assert.Equal(t, "sheet 2026, row 1", l.NotRead[0].At.String())
 }
+
+// What the columns of sites and of tones hold can be said, too, and what no such table
+// has is refused. A mapping by title leaves tables of another kind alone.
+func TestMappedSitesAndTones(t *testing.T) {
+	sources := []channellist.Source{
+		source(t, "channels.csv", []byte("Ch,Name,RX,TX\n1,QB CMD 1,152.4125,157.6725\n2,QB TAC 1,153.7400,153.7400\n")),
+		source(t, "sites.csv", []byte("Name,Called,Tone,Lat,Long\nBW,Bellwether,146.2,44.0,-114.0\nTB,Thornback,162.2,44.2,-114.2\n")),
+		source(t, "tones.csv", []byte("Knob,Old,Hz\n1,100.0,118.8\n2,103.5,127.3\n")),
+	}
+	sources[1].Role, sources[2].Role = channellist.SiteTable, channellist.ToneTable
+	read := func(maps ...string) (*channellist.List, error) {
+		var o channellist.Options
+		for _, m := range maps {
+			mapping, err := channellist.ParseMapping(m)
+			require.NoError(t, err)
+			o.Map = append(o.Map, mapping)
+		}
+		return channellist.Read(sources, o)
+	}
+	l, err := read()
+	require.NoError(t, err)
+	assert.Equal(t, "BW", l.Sites[0].Name)
+	assert.Equal(t, "100.0", l.Tones[0].Value.String())
+
+	l, err = read("Called=site_name", "Hz=tone_hz", "Name=name")
+	require.NoError(t, err)
+	assert.Equal(t, "Bellwether", l.Sites[0].Name)
+	assert.Equal(t, "QB CMD 1", l.Groups[0].Channels[0].Name)
+	assert.Equal(t, "118.8", l.Tones[0].Value.String())
+
+	_, err = read("Called=use")
+	assert.ErrorContains(t, err, `column "Called" is of a table of sites, and there it holds one of: -, channels, elevation_ft`)
+	_, err = read("Knob=rx")
+	assert.ErrorContains(t, err, `is of a table of tones, and there it holds one of: -, tone_hz, tone_number`)
+}

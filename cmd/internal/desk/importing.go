@@ -59,7 +59,7 @@ type ImportColumn struct {
 	Filled                    int
 	NotRead                   bool
 	First                     []string
-	Choices                   []Choice // nil: it cannot be taken for something else here
+	Choices                   []Choice // what it can hold
 }
 
 // ImportGroup is a group of the load that comes of it. What is to be decided says so.
@@ -178,32 +178,23 @@ func (p *Page) answers() channellist.Answers {
 }
 
 func (v *Import) tables(l *channellist.List, said []string) {
-	fields := channellist.FieldNames()
-	several := 0
-	for _, t := range l.Tables {
-		if t.Kind == channellist.Channels {
-			several++
-		}
-	}
 	for _, t := range l.Tables {
 		x := ImportTable{Where: t.At.File + ", " + t.At.String() + ": " + report.OfKind(t)}
 		for _, c := range t.Columns {
 			w := ImportColumn{Letter: cells.ColumnName(c.Index), Title: c.Title, Field: c.Field.String(), Why: c.Why, Filled: c.Filled, NotRead: c.Field == channellist.NotUsed, First: c.First}
 			x.Rows = max(x.Rows, len(c.First))
-			if t.Kind == channellist.Channels {
-				name := cmp.Or(c.Title, w.Letter)
-				if slices.ContainsFunc(t.Columns, func(o channellist.Column) bool { return o.Index != c.Index && strings.EqualFold(o.Title, c.Title) }) {
-					name = w.Letter
+			name := cmp.Or(c.Title, w.Letter)
+			if slices.ContainsFunc(t.Columns, func(o channellist.Column) bool { return o.Index != c.Index && strings.EqualFold(o.Title, c.Title) }) {
+				name = w.Letter
+			}
+			w.Choices = []Choice{{Value: "", Name: "as found"}}
+			for _, f := range channellist.FieldNames(t.Kind) {
+				m := mapOf(t, len(l.Tables) > 1, name+"="+f)
+				called := strings.ReplaceAll(f, "_", " ")
+				if f == "-" {
+					called = "not to be read"
 				}
-				w.Choices = []Choice{{Value: "", Name: "as found"}}
-				for _, f := range fields {
-					m := mapOf(t, several > 1, name+"="+f)
-					called := f
-					if f == "-" {
-						called = "not to be read"
-					}
-					w.Choices = append(w.Choices, Choice{Value: m, Name: called, Here: slices.Contains(said, m)})
-				}
+				w.Choices = append(w.Choices, Choice{Value: m, Name: called, Here: slices.Contains(said, m)})
 			}
 			x.Columns = append(x.Columns, w)
 		}
