@@ -40,12 +40,21 @@ func (w *Work) Positions() []*plan.Position {
 // and the station's file stays as it is.
 func (w *Work) ownUnits() error {
 	if w.plan.Has("unit") || w.station == nil {
-		return nil
+		return baseUnread(!w.plan.Has("unit") && w.plan.Has("base"), w.station)
 	}
 	for _, u := range w.station.Units {
 		if err := w.addUnit(rowOf(u)); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// baseUnread refuses a change by which what a plan has from its base would be lost
+// unseen, because the base could not be read.
+func baseUnread(needed bool, station *plan.Station) error {
+	if needed && station == nil {
+		return errors.New("what the plan has from its station file cannot be seen now: mend the findings of plan, load and station file first")
 	}
 	return nil
 }
@@ -217,7 +226,7 @@ func (w *Work) Merge(rows []Row) (changed, added int, err error) {
 // ownPositions writes the station's kinds of seat into the plan.
 func (w *Work) ownPositions() error {
 	if w.plan.Has("position") || w.station == nil {
-		return nil
+		return baseUnread(!w.plan.Has("position") && w.plan.Has("base"), w.station)
 	}
 	for _, p := range w.station.Positions {
 		keys := tomlfile.Pairs{{Key: "name", Value: p.Name}}

@@ -667,6 +667,45 @@ func (w *Tables) Add(k Kind, values map[string]string) (int, error) {
 	})
 }
 
+// Inherited are the tables of a kind that hold for a plan without any: those of its
+// station file.
+func (w *Tables) Inherited(k Kind, station *plan.Station) []Line {
+	if w.of != reflect.TypeFor[plan.Plan]() || station == nil || !station.Has(k.Key) || len(w.Lines(k)) > 0 {
+		return nil
+	}
+	from := &Tables{name: station.Path, of: reflect.TypeFor[plan.Station]()}
+	if err := from.read(station.File().Text()); err != nil {
+		return nil // the station's findings say so
+	}
+	return from.Lines(k)
+}
+
+// inStation tells whether a station file can have tables of a kind.
+func inStation(k Kind) bool {
+	return slices.ContainsFunc(kindsOf(reflect.TypeFor[plan.Station]()), func(o Kind) bool { return o.Key == k.Key })
+}
+
+// AddTo is Add for a plan with a station file: what holds from there becomes the plan's
+// own first, as none of it would hold any more beside a table of the plan's.
+func (w *Tables) AddTo(k Kind, station *plan.Station, values map[string]string) (at int, err error) {
+	isPlan := w.of == reflect.TypeFor[plan.Plan]()
+	if err := baseUnread(isPlan && w.file.Root().Has("base") && len(w.Lines(k)) == 0 && inStation(k), station); err != nil {
+		return 0, err
+	}
+	err = w.whole(func() error {
+		if k.Several {
+			for _, l := range w.Inherited(k, station) {
+				if _, err := w.Add(k, l.Values); err != nil {
+					return err
+				}
+			}
+		}
+		at, err = w.Add(k, values)
+		return err
+	})
+	return at, err
+}
+
 // first puts the first table of a kind where its kind belongs: before the next kind that
 // the file has.
 func (w *Tables) first(e *edit.Editor, k Kind, t edit.Table) {

@@ -20,8 +20,8 @@ func (p *Page) work() (*build.Work, error) {
 	if p.State.Kind == "load" || p.State.Kind == "station" {
 		return nil, errors.New("this file is no plan")
 	}
-	if len(p.State.Text) == 0 && p.State.Problem != "" {
-		return nil, fmt.Errorf("%s %s, so that it cannot be built on", p.File, p.State.Problem)
+	if p.State.Problem != "" && (p.State.Load == nil || len(p.State.Text) == 0) {
+		return nil, fmt.Errorf("%s: %s; mend that first, then the plan can be changed here", p.File, p.State.Problem)
 	}
 	var station *plan.Station
 	if p.State.Plan != nil {

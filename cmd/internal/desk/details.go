@@ -21,18 +21,19 @@ func init() {
 // Details are the tables of a file whose keys have no page of their own: the sites and
 // tones of a load, the exceptions of a plan, how it prints, all of a station file.
 type Details struct {
-	Parts  []Choice
-	Kind   build.Kind
-	Title  string
-	Says   string
-	From   string   // where it comes from so far
-	Own    *OwnPage // where rows are added and moved
-	Rows   []DetailRow
-	Edit   *DetailForm // of a new row
-	Add    string      // address of the form for a new row
-	Change string      // what the button for it says
-	Told   []string    // what the last change does to plans
-	Escape string
+	Parts     []Choice
+	Kind      build.Kind
+	Title     string
+	Says      string
+	From      string   // where it comes from so far
+	Inherited []string // titles of the station's
+	Own       *OwnPage // where rows are added and moved
+	Rows      []DetailRow
+	Edit      *DetailForm // of a new row
+	Add       string      // address of the form for a new row
+	Change    string      // what the button for it says
+	Told      []string    // what the last change does to plans
+	Escape    string
 }
 
 // OwnPage is a page on which a kind of table is worked on.
@@ -172,6 +173,19 @@ func detailsData(p *Page) (any, error) {
 		}
 		v.Rows = append(v.Rows, row)
 	}
+	values := map[string]string{} // of a new row
+	if inherited := w.Inherited(k, p.station()); len(inherited) > 0 {
+		v.From = "The plan says nothing of its own here, so that the station’s file holds"
+		if k.Several {
+			v.From += ". What is added is added to that: the plan then has it all as its own, and the station’s file stays as it is"
+			for _, l := range inherited {
+				v.Inherited = append(v.Inherited, l.Title)
+			}
+		} else {
+			v.From += ". What is saved here becomes the plan’s own, and the station’s file stays as it is"
+			values = inherited[0].Values
+		}
+	}
 	if one := partOnes[k.Key]; one != "" && v.Own == nil && (k.Several || len(lines) == 0) {
 		v.Change = "Add " + one
 		v.Add = p.At("details", "table", k.Key, "add", "1")
@@ -179,22 +193,19 @@ func detailsData(p *Page) (any, error) {
 			v.Change = "Say " + one
 		}
 		if p.Ask("add") != "" || failed && p.Ask("do") == "add" {
-			v.Edit = p.detailForm(k, map[string]string{}, failed)
+			v.Edit = p.detailForm(k, values, failed)
 			v.Edit.Add, v.Edit.Escape, v.Edit.Label = true, v.Escape, v.Change
 		}
-	}
-	if p.State.Kind == "plan" && len(lines) == 0 && p.stationHas(k.Key) {
-		v.From = "The plan says nothing of its own here, so that the station’s file holds. As soon as it says something, nothing of that part of the station’s file holds for it any more"
 	}
 	return v, nil
 }
 
-// stationHas tells whether the base of the plan has tables of a kind.
-func (p *Page) stationHas(kind string) bool {
-	if p.State.Plan == nil || p.State.Plan.Plan.Station == nil {
-		return false
+// station is the base of the plan; nil: it has none.
+func (p *Page) station() *plan.Station {
+	if p.State.Plan == nil {
+		return nil
 	}
-	return p.State.Plan.Plan.Station.Has(kind)
+	return p.State.Plan.Plan.Station
 }
 
 // detailForm is the form for the keys of a row; what was typed and refused stays in it.
@@ -334,7 +345,7 @@ func setDetail(p *Page) (string, error) {
 }
 
 func addDetail(p *Page) (string, error) {
-	return p.detail(func(w *build.Tables, k build.Kind) (int, error) { return w.Add(k, p.typedKeys(k)) })
+	return p.detail(func(w *build.Tables, k build.Kind) (int, error) { return w.AddTo(k, p.station(), p.typedKeys(k)) })
 }
 
 func deleteDetail(p *Page) (string, error) {
@@ -367,21 +378,13 @@ func acceptFinding(p *Page) (string, error) {
 		if err != nil {
 			return nil, err
 		}
-		add := func(rule, subject, because, by string) {
-			if err == nil {
-				_, err = w.Add(k, map[string]string{"rule": rule, "subject": subject, "because": because, "by": by})
-			}
-		}
-		if p.State.Kind == "plan" && len(w.Lines(k)) == 0 && p.stationHas("accept") {
-			for _, a := range p.State.Plan.Plan.Station.Accepts {
-				add(a.Rule, a.Subject, a.Because, a.By)
-			}
-		}
 		f := p.State.Findings[n-1]
 		for _, subject := range rules.AcceptableAs(f) {
-			add(f.Rule, subject, p.Ask("because"), p.Ask("by"))
+			if _, err := w.AddTo(k, p.station(), map[string]string{"rule": f.Rule, "subject": subject, "because": p.Ask("because"), "by": p.Ask("by")}); err != nil {
+				return nil, err
+			}
 		}
-		return w.Text(), err
+		return w.Text(), nil
 	})
 	if err != nil {
 		return "", err

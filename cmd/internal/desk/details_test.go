@@ -84,3 +84,45 @@ func TestCheckedOnce(t *testing.T) {
 	assert.Same(t, job, m.job)
 	assert.Same(t, d.shelf.get("fire/plan.toml").Plan, m.job.Plan)
 }
+
+// What is added to a plan that has its kind from the station file is added to that: none
+// of the station's goes out of force unseen. Where the station file cannot be read,
+// nothing is written.
+func TestAddedToTheStation(t *testing.T) {
+	d := keyDesk(t)
+	own := strings.Index(keyFiles["plan"], "[[position]]")
+	require.Positive(t, own)
+	text := "base = \"station.toml\"\n" + keyFiles["plan"][:own]
+	require.NoError(t, os.WriteFile("plan.toml", []byte(text), 0o644))
+	before := d.shelf.get("plan.toml").Plan
+	require.NotNil(t, before)
+	seats := len(before.Plan.Positions)
+	require.Positive(t, seats, "of the station")
+	assert.Contains(t, look(t, d, "/details/plan.toml?table=position"), "What is added is added to that")
+	require.Empty(t, submit(t, d, "/details/plan.toml?table=position&add=1", "add", map[string]string{"name": "Lookout", "priority": "own"}))
+	after := d.shelf.get("plan.toml").Plan.Plan
+	require.Len(t, after.Positions, seats+1)
+	for i, was := range before.Plan.Positions {
+		assert.Equal(t, []any{was.Name, was.Priority, was.Scan}, []any{after.Positions[i].Name, after.Positions[i].Priority, after.Positions[i].Scan})
+	}
+	assert.True(t, after.Has("position"))
+
+	// How it prints begins with what the station says.
+	require.Equal(t, before.Plan.Card.Paper, d.shelf.get("plan.toml").Plan.Plan.Card.Paper)
+	require.Empty(t, submit(t, d, "/details/plan.toml?table=card&add=1", "add", map[string]string{"size": "a6"}))
+	card := d.shelf.get("plan.toml").Plan.Plan.Card
+	assert.Equal(t, "a6", card.Size)
+	assert.Equal(t, before.Plan.Card.Paper, card.Paper)
+
+	require.NoError(t, os.WriteFile("plan.toml", []byte(text), 0o644))
+	require.NoError(t, os.Remove("station.toml"))
+	for _, part := range []string{"position", "accept", "also"} {
+		said := post(t, d, "/details/plan.toml", "do", "add", "typed", "1", "table", part, "name", "Lookout", "channel", "QB TAC 1", "when", "always", "rule", "scan-limit", "subject", "Lookout", "because", "x", "by", "y")
+		assert.Contains(t, said, "station file cannot be seen now", part)
+	}
+	assert.Contains(t, post(t, d, "/listen/plan.toml", "do", "add", "position", "Lookout"), "its station file cannot be read: station.toml: no such file; mend that first")
+	assert.Contains(t, post(t, d, "/roster/plan.toml", "do", "add", "unit", "Engine 9", "kind", "", "team", "", "division", ""), "its station file cannot be read")
+	kept, err := os.ReadFile("plan.toml")
+	require.NoError(t, err)
+	assert.Equal(t, text, string(kept))
+}
