@@ -63,6 +63,27 @@ func TestDeskOverTime(t *testing.T) {
 	assert.Contains(t, text(), "Left flank, by hand")
 	assert.Contains(t, text(), `"VTAC11"`)
 
+	// A page that was asked for before a change comes after it: it is not shown.
+	is[bool](b, `(() => {
+		const real = window.fetch;
+		window.held = [];
+		window.fetch = async (...asked) => {
+			const answer = await real(...asked);
+			if (asked.some((a) => a && a.headers && new Headers(a.headers).has("X-Again"))) await new Promise((go) => held.push(go));
+			return answer;
+		};
+		document.addEventListener("htmx:before:swap", (e) => { if (e.defaultPrevented) window.dropped = true; });
+		return true;
+	})()`)
+	require.NoError(t, os.WriteFile(file, []byte(text()+"# by an editor\n"), 0o644))
+	b.soon(`held.length === 1`)
+	is[bool](b, `document.getElementById("slot-QB TAC 7").focus(), true`)
+	b.press(kb.Delete)
+	b.soon("!(" + row("QB TAC 7") + ")")
+	is[bool](b, `held[0](), true`)
+	b.soon("window.dropped && !(" + row("QB TAC 7") + ")")
+	b.to(list)
+
 	// The text of the file, typed over while an editor saved another: nothing is written,
 	// and what was typed is still there.
 	b.to("/file/thimble-gulch/plan.toml")

@@ -332,4 +332,14 @@ func TestListening(t *testing.T) {
 	assert.Equal(t, len(w.Positions()), marked())
 	require.NoError(t, w.ToggleColumn("medical"))
 	assert.Zero(t, marked())
+
+	before := slices.Clone(w.Positions()[0].Scan)
+	name := w.Positions()[0].Name
+	require.NoError(t, w.ToggleRow(name))
+	for _, word := range plan.SelectorWords() {
+		assert.Equal(t, word != "all" || slices.Contains(before, "all"), slices.Contains(w.Positions()[0].Scan, word), word)
+	}
+	require.NoError(t, w.ToggleRow(name))
+	assert.Empty(t, w.Positions()[0].Scan)
+	assert.ErrorContains(t, w.ToggleRow("nobody"), "no position nobody any more")
 }

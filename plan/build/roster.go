@@ -305,6 +305,36 @@ func (w *Work) ToggleColumn(selector string) error {
 	return w.together(steps...)
 }
 
+// ToggleRow lets a kind of seat listen to what each selector means, or, where it does,
+// to none of them any more. "all" is not marked besides: it is the same again.
+func (w *Work) ToggleRow(position string) error {
+	i := slices.IndexFunc(w.Positions(), func(p *plan.Position) bool { return p.Name == position })
+	if i < 0 {
+		return fmt.Errorf("there is no position %s any more", position)
+	}
+	words := slices.DeleteFunc(plan.SelectorWords(), func(s string) bool { return s == "all" })
+	var marked, missing []string
+	scan := w.Positions()[i].Scan
+	for _, s := range scan {
+		if slices.Contains(plan.SelectorWords(), spelled(s)) {
+			marked = append(marked, s)
+		}
+	}
+	for _, word := range words {
+		if !slices.ContainsFunc(scan, func(s string) bool { return spelled(s) == word }) {
+			missing = append(missing, word)
+		}
+	}
+	if len(missing) == 0 {
+		missing = marked
+	}
+	var steps []func() error
+	for _, s := range missing {
+		steps = append(steps, func() error { return w.ToggleScan(position, s) })
+	}
+	return w.together(steps...)
+}
+
 // spelled is a selector in the spelling of the rules.
 func spelled(s string) string {
 	if s == "neighbours" {

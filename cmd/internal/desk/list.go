@@ -157,7 +157,8 @@ func channelAt(l *plan.Load, ref string) *plan.Channel {
 func addSlot(p *Page) (string, error) {
 	l := p.State.Load
 	if l == nil {
-		return "", errors.New("the plan has no load that can be read")
+		_, err := p.work()
+		return "", err
 	}
 	c := channelAt(l, p.Ask("ref"))
 	if c == nil {

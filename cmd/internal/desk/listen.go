@@ -11,7 +11,7 @@ import (
 
 func init() {
 	register(&View{Name: "listen", Title: "Who listens", Place: 6, Kinds: []string{"plan"}, Data: listenData,
-		Do: map[string]func(*Page) (string, error){"toggle": toggleScan, "priority": setPriority, "add": addPosition, "column": toggleColumn, "suggest": takeListening}})
+		Do: map[string]func(*Page) (string, error){"toggle": toggleScan, "priority": setPriority, "add": addPosition, "column": toggleColumn, "row": toggleRow, "suggest": takeListening}})
 }
 
 // Listening is what each kind of seat listens to.
@@ -135,6 +135,10 @@ func toggleScan(p *Page) (string, error) {
 
 func toggleColumn(p *Page) (string, error) {
 	return "", p.build(func(w *build.Work) error { return w.ToggleColumn(p.Ask("selector")) })
+}
+
+func toggleRow(p *Page) (string, error) {
+	return "", p.build(func(w *build.Work) error { return w.ToggleRow(p.Ask("row")) })
 }
 
 func takeListening(p *Page) (string, error) {

@@ -21,12 +21,15 @@
     if (document.querySelector("[data-still]")) return;
     if (unsaved()) { say("the file has changed: what you typed here is not saved yet", true); return; }
     htmx.ajax("GET", location.pathname + location.search,
-    { target: "#page", select: "#page", swap: "outerMorph", request: { headers: { "X-Again": "1" } } });
+    { target: "#page", select: "#page", swap: "outerMorph", request: { headers: { "X-Again": String(edits) } } });
   };
-  // What comes when the browser has gone on to another page is no longer wanted.
+  // What was asked for before a change was sent is older than what answers the change: it
+  // is no longer wanted when it comes, nor when the browser has gone on to another page.
+  let edits = 0;
+  document.addEventListener("submit", (e) => { if (e.target.method === "post") edits++; }, true);
   document.addEventListener("htmx:before:swap", (e) => {
     const r = e.detail && e.detail.ctx && e.detail.ctx.request;
-    if (r && r.headers && r.headers["X-Again"] && r.action !== location.pathname + location.search) e.preventDefault();
+    if (r && r.headers && r.headers["X-Again"] && (r.headers["X-Again"] !== String(edits) || r.action !== location.pathname + location.search)) e.preventDefault();
   });
 
   const listen = () => {
