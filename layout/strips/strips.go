@@ -7,6 +7,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 
 	"slotcard/fonts"
 	"slotcard/layout"
@@ -25,6 +26,7 @@ import (
 // Options say how to lay out strips.
 type Options struct {
 	Paper   layout.Size       // the zero Size: letter
+	Roll    *layout.Roll      // of labels, in place of paper; nil: none
 	Words   *words.StripWords // nil: English
 	Symbols *layout.Symbols   // made so far; nil: none
 }
@@ -44,15 +46,15 @@ const (
 	stripEdge  = 4.8  // of the outermost strips from the edge of the paper: what is printed on them lies further in
 	stripLeast = 24.0 // height of a strip without a symbol
 	stripWide  = 84.0 // least width
-	stripPad   = 1.8  // between an edge and text
+	stripPad   = 1.8  // between an edge of a strip of paper and text
 	stripMost  = 2.35 // capitals of small print, at most
 	stripMany  = 16   // to a page: with fewer, the symbol is left out
 	stripCut   = 0.15
 )
 
-// Lay lays out the strips of all cards that change, and behind them the page that
-// is read on the radio. There is no document where no strip can say it. What does not
-// fit is a finding, and then there is no document either.
+// Lay lays out the strips of all cards that change, and on paper behind them the page
+// that is read on the radio; beside a roll that is [RadioPage]. There is no document where
+// no strip can say it. What does not fit is a finding, and then there is no document either.
 func Lay(c *changes.Changes, o Options) (*layout.Document, Count, finding.List) {
 	frame.Settle(&o.Paper, &o.Words, &words.EnglishStrips)
 	if o.Symbols == nil {
@@ -77,22 +79,42 @@ func Lay(c *changes.Changes, o Options) (*layout.Document, Count, finding.List) 
 	}
 	d := k.pages(placed)
 	n.Pages, n.PerPage, n.Scanned = len(d.Pages), k.cols*k.rows, k.module > 0
-	d.Pages = append(d.Pages, radio.Pages...)
+	if o.Roll != nil {
+		d.Duplex = layout.Simplex
+	} else {
+		d.Pages = append(d.Pages, radio.Pages...)
+	}
 	d.Title, d.Subject, d.Language = radio.Title, radio.Subject, radio.Language
 	return d, n, nil
 }
 
-// fitted is the sheet of some strips in the largest type that holds each in one part.
+// RadioPage is the page alone that is read on the radio.
+func RadioPage(c *changes.Changes, o Options) (*layout.Document, finding.List) {
+	frame.Settle(&o.Paper, &o.Words, &words.EnglishStrips)
+	some, full := stripsOf(c)
+	return radioPage(c, o, some, full)
+}
+
+// fitted is the sheet of some strips.
 func fitted(c *changes.Changes, o Options, some []*strip) (*stripSheet, []stripPart) {
-	k := &stripSheet{c: c, o: o, words: o.Words}
+	if o.Roll != nil {
+		k := onRoll(c, o, some)
+		return k, k.parts(some)
+	}
+	k := &stripSheet{c: c, o: o, words: o.Words, pad: stripPad, reach: layout.PrintEdge}
 	k.form(some)
+	return k, k.grow(some)
+}
+
+// grow is the strips in the largest type that holds each in one part.
+func (k *stripSheet) grow(some []*strip) []stripPart {
 	k.small, _ = set.Largest(layout.CapLeast, stripMost, 0.05, func(small float64) bool {
 		k.small, k.bad = small, nil
 		parts := k.parts(some)
 		return len(k.bad) == 0 && len(parts) == len(some)
 	})
 	k.bad = nil
-	return k, k.parts(some)
+	return k.parts(some)
 }
 
 // stripSheet is sheets of strips in the making.
@@ -103,7 +125,10 @@ type stripSheet struct {
 
 	paper      layout.Size
 	cols, rows int
-	w, h       float64 // of a strip
+	w, h       float64 // of a strip; h 0: as high as it needs to be
+	pad        float64 // between an edge and text
+	clear      float64 // between an edge and a symbol, more than its quiet zone
+	reach      float64 // of the printer from the edge of the page
 	module     float64 // of its symbol, mm; 0: none
 	small      float64 // capitals of small print, mm
 	bad        []set.Misfit
@@ -147,6 +172,7 @@ func (k *stripSheet) form(strips []*strip) {
 // stripPart is a strip of paper: some rows of a card's strip.
 type stripPart struct {
 	*strip
+	h     float64
 	lines []stripLine
 	i, n  int // of the strips of this card
 }
@@ -160,11 +186,31 @@ type stripLine struct {
 // textLeft is where text begins.
 func (k *stripSheet) textLeft(s *strip) float64 {
 	if k.module == 0 {
-		return stripPad
+		return k.pad
 	}
-	size, _ := layout.SymbolSize(s.card.New.List.Text, layout.LevelM)
-	return k.module*(float64(size)+2*layout.QuietModules) + stripPad*0.4
+	return k.symbolEdge() + k.symbolSide(s) + k.module*layout.QuietModules + stripPad*0.4
 }
+
+// symbolEdge is free between the edge of a strip and its symbol.
+func (k *stripSheet) symbolEdge() float64 { return max(k.module*layout.QuietModules, k.clear) }
+
+// symbolSide is the side of a strip's symbol; 0: it has none.
+func (k *stripSheet) symbolSide(s *strip) float64 {
+	size, _ := layout.SymbolSize(s.card.New.List.Text, layout.LevelM)
+	return k.module * float64(size)
+}
+
+// height that a part needs.
+func (k *stripSheet) height(p stripPart) float64 {
+	text := 2*k.pad + lineSum(p.lines) + lineSum(k.footLines(p.strip, k.textWidth(p.strip)))
+	if k.module == 0 {
+		return text
+	}
+	return max(text, k.symbolSide(p.strip)+2*k.symbolEdge())
+}
+
+// textWidth is the width of the text of a strip.
+func (k *stripSheet) textWidth(s *strip) float64 { return k.w - k.textLeft(s) - k.pad }
 
 func (k *stripSheet) regular() set.Style { return set.CapStyle(fonts.Regular, k.small) }
 func (k *stripSheet) bold() set.Style    { return set.CapStyle(fonts.Bold, k.small) }
@@ -180,20 +226,38 @@ func (k *stripSheet) findings() finding.List {
 	for _, m := range k.bad {
 		f.Add(m)
 	}
-	return f.Findings(set.Notice{None: "shorten it, or print the cards in place of strips", Message: func(m set.Misfit) string {
+	notice := set.Notice{None: "shorten it, or print the cards in place of strips", Message: func(m set.Misfit) string {
 		return fmt.Sprintf("%s %q does not fit a strip", m.What, set.Short(m.Text))
-	}})
+	}, Data: func(set.Misfit) map[string]any { return map[string]any{} }}
+	if roll := k.o.Roll; roll != nil {
+		notice.Message = func(m set.Misfit) string {
+			return fmt.Sprintf("%s %q does not fit a strip on %s", m.What, set.Short(m.Text), roll)
+		}
+		onPaper := sync.OnceValue(func() bool {
+			o := k.o
+			o.Roll = nil
+			some, _ := stripsOf(k.c)
+			paper, _ := fitted(k.c, o, some)
+			return len(paper.bad) == 0
+		})
+		notice.Remedies = [][]set.Remedy{{{Help: "on paper it does: --roll none", Key: "roll", Value: "none", Holds: func(set.Misfit) bool { return onPaper() }}}}
+	}
+	return f.Findings(notice)
 }
 
 // parts breaks strips into as many pieces as their rows take.
 func (k *stripSheet) parts(strips []*strip) (all []stripPart) {
 	for _, s := range strips {
-		width := k.w - k.textLeft(s) - stripPad
-		room := k.h - 2*stripPad - lineSum(k.headLines(s, width, 1, 2)) - lineSum(k.footLines(s, width))
+		width := k.textWidth(s)
+		room := k.h - 2*k.pad - lineSum(k.headLines(s, width, 1, 2)) - lineSum(k.footLines(s, width))
 		var parts []stripPart
 		var lines []stripLine
 		for _, r := range s.rows {
 			row := k.rowLines(r, width)
+			if k.h == 0 {
+				lines = append(lines, row...)
+				continue
+			}
 			if lineSum(row) > room+set.Tolerance {
 				k.misfit(r.slot.At("channel"), "slot "+strconv.Itoa(r.position), r.slot.Channel.Name)
 			}
@@ -206,6 +270,9 @@ func (k *stripSheet) parts(strips []*strip) (all []stripPart) {
 		for i := range parts {
 			parts[i].i, parts[i].n = i+1, len(parts)
 			parts[i].lines = append(k.headLines(s, width, i+1, len(parts)), parts[i].lines...)
+			if parts[i].h = k.h; k.h == 0 {
+				parts[i].h = k.height(parts[i])
+			}
 		}
 		all = append(all, parts...)
 	}
@@ -227,7 +294,7 @@ func (k *stripSheet) headLines(s *strip, width float64, i, n int) []stripLine {
 	if n > 1 {
 		number += ", " + words.Filled(k.words.PartOf, "i", strconv.Itoa(i), "n", strconv.Itoa(n))
 	}
-	lines := wrapped(width, append(set.Words(bold, card.Unit.Name), set.Words(regular, card.Position.Name+", "+number)...))
+	lines := wrapped(width, append(set.Words(bold, card.Unit.Name), set.Words(regular, card.Position.Name+", "+words.Whole(number))...))
 	if lines == nil {
 		k.misfit(card.Unit.At("name"), "unit", card.Unit.Name)
 	}
@@ -369,6 +436,9 @@ func (k *stripSheet) issue() string {
 
 // pages places the strips.
 func (k *stripSheet) pages(parts []stripPart) *layout.Document {
+	if k.o.Roll != nil {
+		return k.labels(parts)
+	}
 	d := &layout.Document{}
 	per := k.cols * k.rows
 	left := (k.paper.Width - float64(k.cols)*k.w) / 2
@@ -398,7 +468,7 @@ func (k *stripSheet) pages(parts []stripPart) *layout.Document {
 // right and below where no other strip is. A strip on the edge of the page needs none
 // there, where the printer does not reach: it is so much larger.
 func (k *stripSheet) cuts(c *set.Canvas, r layout.Rect, right, below bool) {
-	within := func(mm, most float64) float64 { return min(max(mm, layout.PrintEdge), most-layout.PrintEdge) }
+	within := func(mm, most float64) float64 { return min(max(mm, k.reach), most-k.reach) }
 	x0, x1 := within(r.X, k.paper.Width), within(r.X+r.W, k.paper.Width)
 	y0, y1 := within(r.Y, k.paper.Height), within(r.Y+r.H, k.paper.Height)
 	cut := func(is bool, x1, y1, x2, y2 float64) {
@@ -421,19 +491,19 @@ func (k *stripSheet) draw(c *set.Canvas, p stripPart, x, y float64) {
 			panic("layout: " + err.Error()) // its size was computed from the same text
 		}
 		side := float64(symbol.Size) * k.module
-		c.Add(layout.Modules{X: x + k.module*layout.QuietModules, Y: y + (k.h-side)/2, Module: k.module, Symbol: symbol, Alt: k.words.CodePicture})
+		c.Add(layout.Modules{X: x + k.dots(k.symbolEdge()), Y: y + k.dots((p.h-side)/2), Module: k.module, Symbol: symbol, Alt: k.words.CodePicture})
 	}
-	left, right := x+k.textLeft(p.strip), x+k.w-stripPad
-	at := y + stripPad
-	foot := k.footLines(p.strip, right-left)
-	spare := (k.h - 2*stripPad - lineSum(foot) - lineSum(p.lines)) / float64(len(p.lines))
+	left := x + k.textLeft(p.strip)
+	at := y + k.pad
+	foot := k.footLines(p.strip, k.textWidth(p.strip))
+	spare := (p.h - 2*k.pad - lineSum(foot) - lineSum(p.lines)) / float64(len(p.lines))
 	spare = min(max(0, spare), k.small*0.6)
 	for _, line := range p.lines {
 		at += line.h
 		line.draw(c, left, at-line.h*0.18)
 		at += spare
 	}
-	at = y + k.h - stripPad - lineSum(foot)
+	at = y + p.h - k.pad - lineSum(foot)
 	for _, line := range foot {
 		at += line.h
 		line.draw(c, left, at-k.small*0.55)

@@ -249,6 +249,11 @@ func papersOf(t *testing.T, c *changes.Changes, language string, rng *rand.Rand,
 	if s := sheet("strips", paper, d, []string{in.Name}); s != nil {
 		s.least = layout.CapLeast // on a card
 	}
+	labels := rollOf(rng)
+	d, _, _ = strips.Lay(c, strips.Options{Paper: paper, Roll: labels, Words: &l.Strips})
+	if s := sheet("strips on "+labels.String(), paper, d); s != nil {
+		s.edge, s.text, s.least = 0, layout.Safe-0.2, layout.CapLeast
+	}
 	sheet("tour", paper, sheets.Tour(sheets.TourOptions{Paper: paper, Words: &l.Tour}))
 
 	// The book, as pages and to be folded.
@@ -328,10 +333,7 @@ func papersOf(t *testing.T, c *changes.Changes, language string, rng *rand.Rand,
 		if on, err := impose.Cards(deck, impose.Options{Paper: p, Sides: sides}); err == nil {
 			sheet(fmt.Sprintf("%s, sides %s", about, sides), p, on).least = layout.CapLeast
 		}
-		roll := &layout.Roll{Width: []float64{62, 102, 4 * layout.Inch}[rng.IntN(3)], DPI: []int{203, 300}[rng.IntN(2)], Gap: 3}
-		if roll.Width > 102-1e-9 && rng.IntN(2) == 0 {
-			roll.Height = 6 * layout.Inch
-		}
+		roll := rollOf(rng)
 		if on, err := impose.Cards(deck, impose.Options{Roll: roll}); err == nil {
 			s := sheet(about+" on "+roll.String(), p, on)
 			s.edge, s.text, s.least = 0, layout.Safe-0.2, layout.CapLeast
@@ -341,6 +343,14 @@ func papersOf(t *testing.T, c *changes.Changes, language string, rng *rand.Rand,
 		}
 	}
 	return all
+}
+
+func rollOf(rng *rand.Rand) *layout.Roll {
+	roll := &layout.Roll{Width: []float64{62, 102, 4 * layout.Inch}[rng.IntN(3)], DPI: []int{203, 300}[rng.IntN(2)], Gap: 3}
+	if roll.Width > 102-1e-9 && rng.IntN(2) == 0 {
+		roll.Height = 6 * layout.Inch
+	}
+	return roll
 }
 
 func moduleOf(p *layout.Panel) float64 {

@@ -212,6 +212,11 @@ func (j *Job) choose() error {
 		if s := p.sheet(j); s != nil {
 			j.Sheets = append(j.Sheets, s)
 		}
+		if p.beside != nil {
+			if s := p.beside(j); s != nil {
+				j.Sheets = append(j.Sheets, s)
+			}
+		}
 	}
 	switch {
 	case len(j.Sheets) > 0 || j.Request.CSV:

@@ -38,6 +38,8 @@ type Paper struct {
 	flags func(f Flags)          // adds further ones; may be nil
 	check func(f *Request) error // refuses values that they cannot have; may be nil
 	sheet func(j *Job) *Sheet    // the document of a run, or nil where it has none
+	// beside is a further document, which is on other paper; may be nil, and give nil.
+	beside func(j *Job) *Sheet
 
 	form string // as asked for
 }

@@ -63,7 +63,7 @@ func NewRequest(f Flags) *Request {
 	f.IntVar(&r.Copies, "copies", 1, "`N` copies of each card")
 	f.Var(&measure{&r.Bleed, "mm"}, "bleed", "`MM` of paper beyond the card on each side, up to 3, with --sides each")
 	f.Var(&measure{&r.Edge, "mm"}, "edge", "`MM` from the edge of the paper that the printer reaches, 3 to 15\n(default: the plan's, or 6.35): the nearer, the more cards may go on a sheet")
-	f.StringVar(&r.Roll, "roll", "", "for a label printer, a side of a card a page: the `WIDTH` of an endless roll in mm,\nor width x height of its labels, such as 62, 102x152 or 4x6in; with --dpi;\nnone: sheets of paper, where the plan asks for a roll")
+	f.StringVar(&r.Roll, "roll", "", "for a label printer, a side of a card, or a strip, a page: the `WIDTH` of an endless roll in mm,\nor width x height of its labels, such as 62, 102x152 or 4x6in; with --dpi;\nnone: sheets of paper, where the plan asks for a roll")
 	f.Var(&measure{&r.Gap, "mm"}, "gap", "`MM` of white between cards of an endless roll")
 	f.IntVar(&r.DPI, "dpi", 0, "`DOTS` an inch of the printer of the roll, such as 203 or 300")
 	f.BoolVar(&r.Plain, "plain", false, "frames in place of black fills, to save toner")

@@ -5,16 +5,20 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"slotcard/cmd/internal/files"
 	"slotcard/layout"
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
+	"slotcard/layout/strips"
 	"slotcard/plan"
+	"slotcard/plan/changes"
 	"slotcard/plan/plantest"
 	"slotcard/render"
 	"slotcard/render/rendertest"
@@ -145,4 +149,74 @@ func TestRollsTakeTheShortestThatHoldsAll(t *testing.T) {
 		}
 	}
 	assert.Positive(t, longer, "no plan needs more than the shortest")
+}
+
+// Strips on a roll: one for each card that changes; each code is of whole dots as another
+// engine (PDFium) draws it, and holds the new list as another decoder (gozxing) reads it.
+func TestStripsOnRolls(t *testing.T) {
+	open := func(name string) *plan.Resolved {
+		r, _, err := Open(files.NewReader(t.Context(), strings.NewReader("")), "../../../examples/thimble-gulch/"+name)
+		require.NoError(t, err)
+		return r
+	}
+	before, after := open("plan.toml"), open("period-2-rev-2.toml")
+	for _, some := range []*plan.Resolved{before, after} {
+		some.Cards = some.Cards[:8]
+	}
+	c := changes.Between(before, after)
+	for _, roll := range []layout.Roll{
+		{Width: 62, Gap: 3, DPI: 203}, {Width: 62, DPI: 300}, {Width: 38, DPI: 300},
+		{Width: 4 * layout.Inch, Height: 6 * layout.Inch, DPI: 203}, {Width: 62, Height: 100, DPI: 300},
+	} {
+		about := fmt.Sprintf("%s, %d dots an inch", roll.String(), roll.DPI)
+		d, n, found := strips.Lay(c, strips.Options{Roll: &roll})
+		require.Empty(t, found, about)
+		require.NotNil(t, d, about)
+		assert.True(t, n.Scanned, about)
+		assert.Equal(t, (n.Cards+n.PerPage-1)/n.PerPage, n.Pages, about)
+		assert.Len(t, d.Pages, n.Pages, "%s: the page that is read on the radio is no label", about)
+		var pdf bytes.Buffer
+		require.NoError(t, render.PDF(&pdf, d, time.Unix(0, 0)))
+		drawn := rendertest.Open(t, pdf.Bytes())
+		seen := 0
+		for i, page := range d.Pages {
+			assert.InDelta(t, roll.Width, page.Width, roll.Dot(), about)
+			at := page.Items[0].(layout.Placed)
+			for _, it := range at.Panel.All() {
+				m, ok := it.(layout.Modules)
+				if !ok {
+					continue
+				}
+				seen++
+				dots := m.Module / roll.Dot()
+				require.InDelta(t, math.Round(dots), dots, 1e-6, about)
+				require.GreaterOrEqual(t, m.Module, layout.LeastDotted)
+				assert.Equal(t, after.Cards[0].List.Text, m.Symbol.Payload)
+				side := float64(m.Symbol.Size) * m.Module
+				assert.GreaterOrEqual(t, min(m.X, m.Y), layout.Safe, about)
+				assert.GreaterOrEqual(t, at.Panel.Height-m.Y-side, layout.Safe-roll.Dot(), about)
+				if i > 0 {
+					continue
+				}
+				x, y := at.X+m.X, at.Y+m.Y+0.0005
+				if at.Turn == 1 {
+					x, y = at.X+at.Panel.Height-m.Y-side, at.Y+m.X+0.0005
+				}
+				img := drawn.Image(1, roll.DPI)
+				left, top, wide := int(math.Round(x/roll.Dot())), int(math.Round(y/roll.Dot())), int(math.Round(side/roll.Dot()))
+				for row := top; row < top+wide; row++ {
+					for col := left; col < left+wide; col++ {
+						v := img.GrayAt(col, row).Y
+						require.True(t, v < 12 || v > 243, "%s: a dot is gray: %d at %d, %d", about, v, col, row)
+					}
+				}
+				q := layout.QuietModules * int(math.Round(dots))
+				read, err := rendertest.DecodeQR(img, image.Rect(left-q, top-q, left+wide+q, top+wide+q))
+				require.NoError(t, err, about)
+				assert.Equal(t, []string{m.Symbol.Payload}, read, about)
+			}
+		}
+		assert.Equal(t, n.Cards, seen, about)
+		t.Logf("%s: %d to a label of %.1f x %.1f mm", about, n.PerPage, d.Pages[0].Width, d.Pages[0].Height)
+	}
 }

@@ -18,7 +18,7 @@ func init() { register(45, stripsPaper) }
 // stripsPaper is strips to set on the cards that people have, in place of new cards.
 func stripsPaper() *Paper {
 	return &Paper{Name: "strips", What: "strips that change the cards of the plan of --since,\nand the page to read on the radio", extra: true, deals: true,
-		sheet: stripSheets, check: func(f *Request) error {
+		sheet: stripSheets, beside: radioSheet, check: func(f *Request) error {
 			if f.asks("strips") && f.Since == "" {
 				return voice.Usagef("--strips needs the plan to compare with: --since OLD")
 			}
@@ -31,20 +31,28 @@ func stripSheets(j *Job) *Sheet {
 		return nil
 	}
 	var n strips.Count
-	paper := j.set.sheets.Paper
+	paper, roll := j.set.sheets.Paper, j.set.sheets.Roll
+	on := paper.Name
+	if roll != nil {
+		on = roll.String()
+	}
 	return &Sheet{
 		Name:  "strips",
-		Paper: paper.Name,
+		Paper: on,
 		lay: func() (*layout.Document, finding.List, error) {
 			var d *layout.Document
 			var found finding.List
-			d, n, found = strips.Lay(j.Before.Changes, strips.Options{Paper: paper, Words: &j.set.words.Strips, Symbols: j.symbols})
+			d, n, found = strips.Lay(j.Before.Changes, strips.Options{Paper: paper, Roll: roll, Words: &j.set.words.Strips, Symbols: j.symbols})
 			if n.NoStrips {
 				return nil, nil, j.noStrips(n)
 			}
 			return d, found, nil
 		},
 		say: func(d *layout.Document) string {
+			if roll != nil {
+				return fmt.Sprintf("strips for %s, %s, on %s for %s: print at actual size on a printer of %d dots an inch%s",
+					voice.Count(n.Cards, "card", "cards"), perLabel(n.PerPage), voice.Count(len(d.Pages), "page", "pages"), roll, roll.DPI, cutApart(n.PerPage))
+			}
 			return fmt.Sprintf("strips for %s, %d to a page, and the page to read on the radio; %s of %s: print at actual size, on one side, cut along the lines",
 				voice.Count(n.Cards, "card", "cards"), n.PerPage, voice.Count(len(d.Pages), "page", "pages"), paper.Name)
 		},
@@ -58,6 +66,43 @@ func stripSheets(j *Job) *Sheet {
 					voice.Typed(j.Name), voice.Typed(j.Request.Since), onlyUnits(n.Full))
 			}
 		},
+	}
+}
+
+// perLabel says how many strips are on a label.
+func perLabel(n int) string {
+	if n == 1 {
+		return "one to a label"
+	}
+	return fmt.Sprintf("%d to a label", n)
+}
+
+// cutApart says that strips on one label are to be cut.
+func cutApart(n int) string {
+	if n == 1 {
+		return ""
+	}
+	return ", cut along the lines"
+}
+
+// radioSheet is the page to read on the radio, where the strips are on a roll.
+func radioSheet(j *Job) *Sheet {
+	if j.Before == nil || j.set.sheets.Roll == nil || strips.Cards(j.Before.Changes) == 0 {
+		return nil
+	}
+	paper := j.set.sheets.Paper
+	return &Sheet{
+		Name:  "strips-radio",
+		Paper: paper.Name,
+		lay: func() (*layout.Document, finding.List, error) {
+			d, found := strips.RadioPage(j.Before.Changes, strips.Options{Paper: paper, Words: &j.set.words.Strips})
+			return d, found, nil
+		},
+		say: func(d *layout.Document) string {
+			return fmt.Sprintf("the page to read on the radio; %s of %s: print at actual size, on one side",
+				voice.Count(len(d.Pages), "page", "pages"), paper.Name)
+		},
+		pictures: pagePictures,
 	}
 }
 
