@@ -29,6 +29,7 @@ type File struct {
 	mark       int    // bytes of the byte order mark before it
 	data       []byte // the same length: UTF-8, with every byte that TOML forbids replaced
 	lines      []int  // offsets at which lines begin
+	counted    []int  // characters before every block of the text; nil: not counted yet
 	root       *node
 	kind       reflect.Type // what it is read into
 	rooms      rooms
@@ -38,6 +39,7 @@ type File struct {
 	doubtful   bool     // some line is not where it belongs, or means nothing
 	lostHeader bool     // among them a header, so that tables may be missing
 	empty      bool     // it has no key at all
+	items      int      // values in brackets and braces of the statement that is being read
 	lastTwice  int      // line of the last duplicate key that may begin an entry
 	duplicates int      // left out: with them the file as a whole is no TOML
 	findings   finding.List
@@ -124,13 +126,20 @@ func (f *File) setLines() {
 func (f *File) clean() {
 	const kinds = 2
 	var last, count [kinds]int
-	report := func(kind, at int, message, help string) *finding.Finding {
+	// more tells whether one more fault of a kind is listed at an offset.
+	more := func(kind, at int) bool {
+		if count[kind] >= maxFindings {
+			return false
+		}
 		line := f.line(at)
-		if line+1 == last[kind] || count[kind] >= maxFindings {
-			return new(finding.Finding)
+		if line+1 == last[kind] {
+			return false
 		}
 		last[kind] = line + 1
 		count[kind]++
+		return true
+	}
+	report := func(at int, message, help string) *finding.Finding {
 		return f.add(span{at, at + 1}, RuleEncoding, message, help)
 	}
 	for i := 0; i < len(f.data); {
@@ -140,36 +149,48 @@ func (f *File) clean() {
 			i++
 		case c < ' ' || c == 0x7f:
 			f.data[i] = ' '
-			message := fmt.Sprintf("the control character U+%04X cannot stand in a TOML file", c)
-			if c == 0 {
-				report(0, i, message, "save the file as UTF-8 text")
-			} else if fault := report(0, i, message, ""); fault.Rule != "" {
-				f.offer(fault, "delete it", f.controls(i)...)
+			if more(0, i) {
+				message, help := fmt.Sprintf("the control character U+%04X cannot stand in a TOML file", c), ""
+				if c == 0 {
+					help = "save the file as UTF-8 text"
+				}
+				if fault := report(i, message, help); c != 0 {
+					f.offer(fault, "delete it", f.controls(i)...)
+				}
 			}
 			i++
 		default:
 			r, n := utf8.DecodeRune(f.data[i:])
 			if r == utf8.RuneError && n == 1 {
 				f.data[i] = '?'
-				report(1, i, fmt.Sprintf("the byte 0x%02X is not UTF-8 text", c), "save the file as UTF-8")
+				if more(1, i) {
+					report(i, fmt.Sprintf("the byte 0x%02X is not UTF-8 text", c), "save the file as UTF-8")
+				}
 			}
 			i += n
 		}
 	}
 	f.lately = lately{} // its text may hold what has been replaced since
+	f.count()
 }
 
 // controls are the changes that delete the control characters of a line, from
-// the one at offset at on.
+// the one at offset at on; none where there are more than a person looks at.
 func (f *File) controls(at int) []finding.Change {
 	var changes []finding.Change
 	for end := f.lineEnd(f.line(at)); at < end; at++ {
 		if c := f.given[at]; c < ' ' && c != '\t' && c != '\r' || c == 0x7f {
+			if len(changes) == maxChanges {
+				return nil
+			}
 			changes = append(changes, f.Change(Span{at, at + 1}, ""))
 		}
 	}
 	return changes
 }
+
+// maxChanges bounds the control characters that one edit deletes.
+const maxChanges = 100
 
 // line is the index, from 0, of the line that holds offset at.
 func (f *File) line(at int) int {
@@ -201,33 +222,64 @@ func (f *File) place(s span) finding.Place {
 	line := f.line(from)
 	begin, end := f.lines[line], f.lineEnd(line)
 	from = min(from, end)
-	// Of a long list in one line each item has a place: its text is kept once,
-	// and characters are counted on from the item before.
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	if l := &f.lately; !l.any || l.line != line {
-		*l = lately{any: true, line: line, at: begin, text: string(f.data[begin:end])}
-	}
-	if from < f.lately.at {
-		f.lately.at, f.lately.characters = begin, 0
-	}
-	f.lately.characters += utf8.RuneCount(f.data[f.lately.at:from])
-	f.lately.at = from
 	return finding.Place{
 		File:   f.name,
 		Line:   line + 1,
-		Column: f.lately.characters + 1,
-		Length: max(1, utf8.RuneCount(f.data[from:max(from, min(s.to, end))])),
-		Text:   f.lately.text,
+		Column: f.runes(begin, from) + 1,
+		Length: max(1, f.runes(from, max(from, min(s.to, end)))),
+		Text:   f.lineText(line),
 	}
 }
 
-// lately is the line of the last place that was asked for, and how many
-// characters of it stand before offset at.
+// lineText is a line as text. Of a long list in one line each item has a place: its
+// text is kept once.
+func (f *File) lineText(line int) string {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if l := &f.lately; !l.any || l.line != line {
+		*l = lately{any: true, line: line, text: string(f.data[f.lines[line]:f.lineEnd(line)])}
+	}
+	return f.lately.text
+}
+
+// lately is the line of the last place that was asked for.
 type lately struct {
-	any                  bool
-	line, at, characters int
-	text                 string
+	any  bool
+	line int
+	text string
+}
+
+// block is after how many bytes characters are counted once: in a line of a megabyte
+// a thousand faults have a column each.
+const block = 1 << 10
+
+// count counts the characters of the text, which is UTF-8 from here on.
+func (f *File) count() {
+	f.counted = make([]int, len(f.data)/block+1)
+	for i := 1; i < len(f.counted); i++ {
+		f.counted[i] = f.counted[i-1] + beginnings(f.data[(i-1)*block:i*block])
+	}
+}
+
+// beginnings are the bytes of UTF-8 text with which a character begins.
+func beginnings(b []byte) (n int) {
+	for _, c := range b {
+		if c&0xc0 != 0x80 {
+			n++
+		}
+	}
+	return n
+}
+
+// runes are the characters that begin between two offsets.
+func (f *File) runes(from, to int) int {
+	if f.counted == nil || to-from <= block {
+		return utf8.RuneCount(f.data[from:to])
+	}
+	before := func(at int) int {
+		return f.counted[at/block] + beginnings(f.data[at/block*block:at])
+	}
+	return before(to) - before(from)
 }
 
 // source is what is written at s, short enough for a message.

@@ -86,6 +86,11 @@ func afterHeader(line []byte) (rest []byte, ok bool) {
 func plainValue(text []byte) (any, bool) {
 	n := bareKey(text)
 	b := trimLeft(text[n:])
+	for n > 0 && len(b) > 0 && b[0] == '.' { // a dotted key: the tree knows its parts
+		b = trimLeft(b[1:])
+		n = bareKey(b)
+		b = trimLeft(b[n:])
+	}
 	if n == 0 || len(b) == 0 || b[0] != '=' {
 		return nil, false
 	}

@@ -26,7 +26,7 @@ func (f *File) Change(s Span, text string) finding.Change {
 
 func (f *File) position(at int) finding.Position {
 	line := f.line(at)
-	return finding.Position{Line: line + 1, Column: utf8.RuneCount(f.data[f.lines[line]:at]) + 1, Offset: f.mark + at}
+	return finding.Position{Line: line + 1, Column: f.runes(f.lines[line], at) + 1, Offset: f.mark + at}
 }
 
 // SpanOf is the place of a finding as a span; false where it is of another file,

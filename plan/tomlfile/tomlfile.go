@@ -31,13 +31,14 @@ import (
 	"slotcard/plan/finding"
 )
 
-// Bounds of what is read. A load of ten thousand channels stays below the size,
+// Bounds of what is read. A load of five thousand channels stays below the size,
 // and no file of ours nests deeper than four.
 const (
-	MaxSize  = 1 << 20 // bytes
-	maxDepth = 64      // brackets and braces inside each other
-	maxKeys  = 16      // parts of a dotted key
-	maxItems = 10_000  // values of a list in brackets
+	MaxSize   = 1 << 20 // bytes
+	maxDepth  = 64      // brackets and braces inside each other
+	maxKeys   = 16      // parts of a dotted key
+	maxItems  = 10_000  // values in the brackets and braces of one key
+	maxCommas = 100_000 // of a file: the parser takes room for every value before it can be counted
 )
 
 // Rules that reading can break, all of them errors.
@@ -162,10 +163,8 @@ func (t *Table) setTable(f *File, n *node) { t.file, t.node = f, n }
 // is never nil.
 func Decode(name string, data []byte, into any) (*File, finding.List) {
 	f := &File{name: name, root: &node{kind: table}}
-	if len(data) > MaxSize {
-		f.addAt(finding.Place{File: name}, RuleTooLarge,
-			fmt.Sprintf("the file has %d bytes, more than the %d that a load or a plan may have", len(data), MaxSize),
-			"check that this is the file you meant")
+	if fault := tooLarge(data); fault != "" {
+		f.addAt(finding.Place{File: name}, RuleTooLarge, fault, "check that this is the file you meant")
 		return f, f.findings
 	}
 	f.setText(data)
@@ -184,6 +183,17 @@ func Decode(name string, data []byte, into any) (*File, finding.List) {
 	return f, f.findings
 }
 
+// tooLarge is why a file is not read at all; "" where it is.
+func tooLarge(data []byte) string {
+	if len(data) > MaxSize {
+		return fmt.Sprintf("the file has %d bytes, more than the %d that a load or a plan may have", len(data), MaxSize)
+	}
+	if n := bytes.Count(data, []byte{','}); n > maxCommas {
+		return fmt.Sprintf("the file has %d commas, more than the %d that a load or a plan may have", n, maxCommas)
+	}
+	return ""
+}
+
 func emptyFile(data []byte) string {
 	if len(bytes.TrimSpace(data)) == 0 {
 		return "the file is empty"
@@ -195,7 +205,7 @@ func emptyFile(data []byte) string {
 // tables. What cannot be read is left out.
 func Top(data []byte) map[string]bool {
 	f := &File{root: &node{kind: table}}
-	if len(data) <= MaxSize {
+	if tooLarge(data) == "" {
 		f.setText(data)
 		f.parse()
 	}

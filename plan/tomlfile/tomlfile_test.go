@@ -477,3 +477,44 @@ func TestPlacesInALongLine(t *testing.T) {
 	}
 	all.Wait()
 }
+
+// Of a line as long as a file can be, each of a thousand faults has its column, as
+// counting characters from the beginning of the line gives it.
+func TestColumnsOfLongLines(t *testing.T) {
+	text := `"é" = {` + strings.Repeat(`a=1,"é"=2, `, 2000) + "a=1}\n"
+	_, found := tomlfile.Decode("f.toml", []byte(text), new(crew))
+	n := 0
+	for _, f := range found {
+		if f.Rule != tomlfile.RuleDuplicateKey {
+			continue
+		}
+		n++
+		line := []rune(strings.TrimSuffix(text, "\n"))
+		key := string(line[f.Place.Column-1 : f.Place.Column-1+f.Place.Length])
+		require.Equal(t, map[string]int{"a": 8, `"é"`: 12}[key], f.Related[0].Place.Column, "column %d", f.Place.Column)
+	}
+	assert.Greater(t, n, 500)
+}
+
+// The values of one key are counted however they are nested, and commas before
+// anything is parsed.
+func TestValuesAreBounded(t *testing.T) {
+	for text, says := range map[string]string{
+		"x = [" + strings.Repeat("["+strings.Repeat("1,", 900)+"],", 12) + "]":    "the list that begins here has more than 10000 values",
+		"x = {" + strings.Repeat(`a = {}, `, 10_000) + "b = 1}":                   "the key a stands here again",
+		"x = {a = [" + strings.Repeat("1,", 9_999) + "], b = 1}":                  "the table that begins here has more than 10000 values",
+		"x = [" + strings.Repeat("[],", 100_001) + "]":                            "the file has 100001 commas, more than the 100000 that a load or a plan may have",
+		"x = \"\x01" + strings.Repeat("\x02", 500_000) + "\"\ny = \"\x01\x02\"\n": "the control character U+0001 cannot stand in a TOML file",
+	} {
+		_, found := tomlfile.Decode("f.toml", []byte(text), new(crew))
+		require.NotEmpty(t, found)
+		said := false
+		for _, f := range found {
+			said = said || strings.HasPrefix(f.Message, says)
+			for _, e := range f.Edits {
+				assert.LessOrEqual(t, len(e.Changes), 100)
+			}
+		}
+		assert.True(t, said, "%s: %v", says, found[0])
+	}
+}

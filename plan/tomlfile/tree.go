@@ -312,6 +312,7 @@ func (f *File) open(names []string, keys []span, where span, several bool) *node
 func (f *File) keyValue(current *node, e *unstable.Node, base int) {
 	whole := span{base + int(e.Raw.Offset), base + int(e.Raw.Offset+e.Raw.Length)}
 	before, said := f.duplicates, len(f.findings)
+	f.items = 0
 	child, names := f.enter(current, e, base, 1, whole)
 	switch {
 	case child == nil && f.duplicates > before && len(f.findings) > said:
@@ -386,13 +387,14 @@ func (f *File) build(v *unstable.Node, base, from, depth int) (*node, int) {
 		end++ // over the bracket
 		for it := v.Children(); it.Next(); {
 			e := it.Node()
+			if f.items++; f.items > maxItems {
+				f.broken = true
+				what := map[kind]string{array: "list", table: "table"}[n.kind]
+				f.add(span{from, from + 1}, RuleTooLarge, fmt.Sprintf("the %s that begins here has more than %d values", what, maxItems), "check that this is the file you meant")
+				return nil, from
+			}
 			end = f.skip(end, filler)
 			if n.kind == array {
-				if len(n.nodes) == maxItems {
-					f.broken = true
-					f.add(span{from, from + 1}, RuleTooLarge, fmt.Sprintf("the list that begins here has more than %d values", maxItems), "check that this is the file you meant")
-					return nil, from
-				}
 				item, to := f.build(e, base, end, depth+1)
 				if item == nil {
 					return nil, from
@@ -434,10 +436,13 @@ func (n *node) close() {
 // deleteOne offers to delete the statement at again, whose key stood before, or
 // that one; where both give the same value, only this.
 func (f *File) deleteOne(again span) {
+	if len(f.findings) >= MaxTotal || f.edits.Load() >= maxEdits {
+		return
+	}
 	fault := &f.findings[len(f.findings)-1]
 	first, ok := f.SpanOf(fault.Related[0].Place)
 	i := slices.IndexFunc(f.statements, func(s statement) bool { return ok && s.node.key == span{first.From, first.To} })
-	if i < 0 || len(f.findings) >= MaxTotal || f.edits.Load() >= maxEdits {
+	if i < 0 {
 		return
 	}
 	fault.Help = nil
@@ -468,6 +473,9 @@ func (f *File) tooDeep(at span) {
 	f.add(at, RuleTooDeep, "lists, tables or dotted keys are nested too deep", "no key of a load or a plan needs more than three levels")
 }
 
+// longestEntry is in how many lines above a key the header of its entry is looked for.
+const longestEntry = 500
+
 // headerAbove is the [[header]] that what stands at a line's beginning is below; ""
 // where that is none in double brackets.
 func (f *File) headerAbove(at span) string {
@@ -475,7 +483,8 @@ func (f *File) headerAbove(at span) string {
 	if len(bytes.TrimLeft(f.data[f.lines[line]:at.from], " \t")) > 0 {
 		return "" // inside of braces, or of a dotted key
 	}
-	for line--; line >= 0; line-- {
+	for least := max(0, line-longestEntry); line > least; {
+		line--
 		text := bytes.TrimSpace(f.data[f.lines[line]:f.lineEnd(line)])
 		switch {
 		case bytes.HasPrefix(text, []byte("[[")):
@@ -493,6 +502,10 @@ func (f *File) headerAbove(at span) string {
 func (f *File) duplicate(at span, name string, old *node) {
 	f.duplicates++
 	f.doubtful = true // what it belongs to may be missing elsewhere
+	if len(f.findings) >= MaxTotal {
+		f.dropped++
+		return
+	}
 	where := f.place(old.key)
 	what, help := "the key "+name+" stands here again", "delete one of them"
 	var cause finding.Cause
