@@ -22,9 +22,39 @@ const (
 	maxElevation     = 9000 // meters: above the highest summit
 )
 
+// Bounds of a load, beyond what any agency's radios hold: what is larger is a slip of a
+// program. Our choice.
+const (
+	maxChannels = 5000 // of all groups
+	maxGroups   = 1000
+	maxTones    = 1000
+	maxSites    = 1000
+)
+
+// bounds cuts what is beyond them.
+func (r *reader) bounds(l *Load) {
+	l.Accepts = atMost(r, l.Accepts, "accept", maxDivisions, func(a *Accept) tomlfile.Table { return a.Table })
+	l.Tones = atMost(r, l.Tones, "tone", maxTones, func(t *Tone) tomlfile.Table { return t.Table })
+	l.Sites = atMost(r, l.Sites, "site", maxSites, func(s *Site) tomlfile.Table { return s.Table })
+	l.Groups = atMost(r, l.Groups, "group", maxGroups, func(g *Group) tomlfile.Table { return g.Table })
+	left, said := maxChannels, false
+	for _, g := range l.Groups {
+		switch n := len(g.Channels); {
+		case said:
+			g.Channels = nil
+		case n > left:
+			r.fault(g.Channels[left].At(""), tomlfile.RuleOutOfRange, "", fmt.Sprintf("more than %d channels; those from here on are not read", maxChannels),
+				"split the load, or look for the program that wrote it")
+			g.Channels, said = g.Channels[:left], true
+		default:
+			left -= n
+		}
+	}
+}
+
 // load normalizes and checks a load, and fills in what follows from it.
 func (r *reader) load(l *Load) {
-	l.Accepts = atMost(r, l.Accepts, "accept", maxDivisions, func(a *Accept) tomlfile.Table { return a.Table })
+	r.bounds(l)
 	r.texts(l)
 	if l.About.OK("effective") && l.About.OK("expires") && l.About.Expires.Before(l.About.Effective) {
 		r.fault(l.About.At("expires"), RuleLoadDates, "", fmt.Sprintf("the load expires on %s, before it is effective on %s", l.About.Expires, l.About.Effective),

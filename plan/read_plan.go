@@ -26,7 +26,7 @@ func atMost[T any](r *reader, list []T, key string, n int, at func(T) tomlfile.T
 		return list
 	}
 	r.fault(at(list[n]).At(""), tomlfile.RuleOutOfRange, "", fmt.Sprintf("more than %d [[%s]] entries; those from here on are not read", n, key),
-		"split the plan, or look for the program that wrote it")
+		"split the file, or look for the program that wrote it")
 	return list[:n]
 }
 

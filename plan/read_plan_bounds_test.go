@@ -46,3 +46,35 @@ func TestPlanIsBounded(t *testing.T) {
 	assert.Len(t, p.Divisions, 300)
 	assert.Len(t, p.Units, 3000)
 }
+
+// A load, too, is cut where no radio holds as much, channels of all groups together.
+func TestLoadIsBounded(t *testing.T) {
+	sound, err := os.ReadFile("../testdata/sound/load.toml")
+	require.NoError(t, err)
+	var b strings.Builder
+	b.Write(sound)
+	for g := range 3 {
+		fmt.Fprintf(&b, "\n[[group]]\nnumber = %d\nname = \"G %d\"\n", 100+g, g)
+		for c := range 2000 {
+			fmt.Fprintf(&b, "[[group.channel]]\nnumber = %d\nname = \"G%d C%d\"\nuse = \"tactical\"\nrx = 154.28\n", c+1, g, c)
+		}
+	}
+	for i := range 1001 {
+		fmt.Fprintf(&b, "[[tone]]\nnumber = %d\nhz = 100.0\n[[site]]\nname = \"S %d\"\ntone = 100.0\nchannels = []\n", 1000+i, i)
+	}
+	load, found, err := plan.ReadLoad("load.toml", plan.Options{ReadFile: func(string) ([]byte, error) { return []byte(b.String()), nil }})
+	require.NoError(t, err)
+	var said []string
+	for _, f := range found {
+		if f.Rule == tomlfile.RuleOutOfRange {
+			said = append(said, f.Message)
+		}
+	}
+	require.Len(t, said, 3)
+	assert.Equal(t, "more than 5000 channels; those from here on are not read", said[0])
+	assert.Contains(t, said[1], "more than 1000 [[tone]] entries")
+	assert.Contains(t, said[2], "more than 1000 [[site]] entries")
+	assert.Len(t, load.Channels(), 5000)
+	assert.Len(t, load.Tones, 1000)
+	assert.Len(t, load.Sites, 1000)
+}
