@@ -2,7 +2,6 @@ package rules
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"slotcard/plan"
@@ -129,8 +128,7 @@ func channelTwoNames(l *plan.Load, report func(finding.Finding)) {
 		if unread(c) || !c.Trunked() && c.Rx == 0 || unsure[c.Name] {
 			continue
 		}
-		p := c.Programming()
-		p.Name = ""
+		p := nameless(c)
 		f := first[p]
 		if f == nil {
 			first[p] = c
@@ -173,14 +171,26 @@ func wronglyNamed(l *plan.Load) map[string]bool {
 	return wrong
 }
 
-// twin tells that the load has the channel under another name as well.
-func twin(l *plan.Load, c *plan.Channel) bool {
+// twins tell, of each channel of a load without its name, whether it stands there under
+// several names.
+func twins(l *plan.Load) map[plan.Programming]bool {
+	several, first := map[plan.Programming]bool{}, map[plan.Programming]string{}
+	for _, c := range l.Channels() {
+		p := nameless(c)
+		if name, ok := first[p]; !ok {
+			first[p] = c.Name
+		} else if name != c.Name {
+			several[p] = true
+		}
+	}
+	return several
+}
+
+// nameless is what a channel programs but for its name.
+func nameless(c *plan.Channel) plan.Programming {
 	p := c.Programming()
-	return slices.ContainsFunc(l.Channels(), func(o *plan.Channel) bool {
-		q := o.Programming()
-		q.Name = p.Name
-		return o.Name != c.Name && q == p
-	})
+	p.Name = ""
+	return p
 }
 
 func tonesEqual(l *plan.Load, report func(finding.Finding)) {

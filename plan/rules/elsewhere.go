@@ -73,10 +73,14 @@ func elsewhere(r *plan.Resolved, found finding.List) finding.List {
 	if strings.ContainsAny(file, " '\"\\") {
 		where = strconv.Quote(file)
 	}
+	channels := map[string]bool{}
+	for _, c := range r.Load.Channels() {
+		channels[c.Name] = true
+	}
 	what := "channels"
 	for _, a := range apart {
 		for _, p := range a.Parts() {
-			if !slices.ContainsFunc(r.Load.Channels(), func(c *plan.Channel) bool { return c.Name == p.Subject }) {
+			if !channels[p.Subject] {
 				what = "what" // a tone, a site
 			}
 		}

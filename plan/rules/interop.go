@@ -248,6 +248,7 @@ func toneTexts(qs []radio.Squelch) string {
 }
 
 func interopOtherName(l *plan.Load, report func(finding.Finding)) {
+	several := twins(l)
 	for _, c := range conventional(l) {
 		if _, national := published.Interop(c.Name); national || c.ReceiveOnly {
 			continue
@@ -258,7 +259,7 @@ func interopOtherName(l *plan.Load, report func(finding.Finding)) {
 				names = append(names, name)
 			}
 		}
-		if len(names) == 0 || twin(l, c) {
+		if len(names) == 0 || several[nameless(c)] {
 			continue // none, or none that the display shows; or channel-two-names says so
 		}
 		report(offering(finding.Finding{

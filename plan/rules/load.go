@@ -344,11 +344,7 @@ func namesDiffer(l *plan.Load, report func(finding.Finding)) {
 
 // refs are the places of channels in a load, three of many.
 func refs(channels []*plan.Channel) string {
-	out := make([]string, len(channels))
-	for i, c := range channels {
-		out[i] = c.Place()
-	}
-	return few(out)
+	return fewOf(len(channels), func(i int) string { return channels[i].Place() })
 }
 
 func noEditionMark(l *plan.Load, report func(finding.Finding)) {

@@ -135,9 +135,22 @@ func plural(n int, one, many string) string {
 // few names three of many words, and says how many more there are: nobody reads
 // forty.
 func few(words []string) string {
+	return fewOf(len(words), func(i int) string { return words[i] })
+}
+
+// fewOf is few of n words, of which only those are asked for that are said.
+func fewOf(n int, word func(int) string) string {
 	const most = 3
-	if more := len(words) - most; more > 1 {
-		return strings.Join(words[:most], ", ") + fmt.Sprintf(" and %d more", more)
+	said := n
+	if n-most > 1 {
+		said = most
+	}
+	words := make([]string, said)
+	for i := range words {
+		words[i] = word(i)
+	}
+	if said < n {
+		return strings.Join(words, ", ") + fmt.Sprintf(" and %d more", n-said)
 	}
 	return and(words)
 }

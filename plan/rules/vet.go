@@ -23,12 +23,12 @@ import (
 // and all rules look at what comes out. What does not keep the promise is not
 // offered, and its words are not said.
 
-// vetBudget bounds, in bytes, what is read again to try edits: about a second
-// for files of any size. A finding takes as long to come by as findingCost bytes
+// vetBudget bounds, in bytes, what is read again to try edits: half a second of work
+// for files of any size. A finding takes about as long to come by as findingCost bytes
 // take to read. Edits beyond the budget are not offered; their words stay.
 const (
-	vetBudget   = 8 << 20
-	findingCost = 4 << 10
+	vetBudget   = 3 << 19
+	findingCost = 1 << 10
 )
 
 // reopen reads and checks the same files once more.
@@ -105,8 +105,9 @@ type tried struct {
 // promise. It also tells which must be left to a person: see [finding.Edit].
 func vet(found finding.List, r *plan.Resolved, l *plan.Load, f *files, o plan.Options, again reopen) {
 	var all []tried
-	limit := vetBudget / max(1, f.size+findingCost*len(found))
+	cost := f.size
 	for i := range found {
+		cost += findingCost * len(found[i].Parts())
 		for j := range found[i].Edits {
 			all = append(all, tried{finding: i, edit: j})
 		}
@@ -114,6 +115,7 @@ func vet(found finding.List, r *plan.Resolved, l *plan.Load, f *files, o plan.Op
 	if len(all) == 0 {
 		return
 	}
+	limit := vetBudget / max(1, cost)
 	before := guardedOf(r, l)
 	var wait sync.WaitGroup
 	var next int
