@@ -15,7 +15,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(tidied{m}, map[string]func(){"slotcard": main})
+	testscript.Main(tidied{m}, map[string]func(){"slotcard": main, "measured": measured})
 }
 
 // tidied closes the browser that the tests share when all are done.
