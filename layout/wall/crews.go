@@ -512,7 +512,7 @@ func (w *wall) also(a *plan.AlsoChannel) []set.Run {
 	said := []set.Run{set.CapStyle(fonts.MonoBold, w.Body).Say(words.Whole(a.Channel.Name)), mono.Say("  " + n.place),
 		s.Say("  " + joinedBy("; ", w.Words.FillText(w.Resolved, a.When, nil), n.remarks))}
 	if n.system != "" {
-		return append(said, s.Say("\n"+w.Words.System+" "), w.Bold(1).Say(n.system), s.Say(" "+w.Words.Talkgroup+" "), w.Bold(1).Say(n.group), s.Say("; "), mono.Say(n.mode))
+		return append(said, s.Say("\n"+w.Words.System+" "), w.Bold(1).Say(n.system), s.Say(" "+w.Words.Talkgroup+" "), w.Bold(1).Say(n.group), s.Say(";"+layout.NoBreak), mono.Say(n.mode))
 	}
 	one := func(label, freq, width, tone string) []set.Run {
 		return []set.Run{s.Say(label + layout.NoBreak), mono.Say(freq + layout.NoBreak + width + layout.NoBreak + tone)}
@@ -521,5 +521,5 @@ func (w *wall) also(a *plan.AlsoChannel) []set.Run {
 	said = append(said, one(w.Words.ReceiveShort, n.rx, n.rxWidth, n.rxTone)...)
 	said = append(said, s.Say("; "))
 	said = append(said, one(w.Words.TransmitShort, n.tx, n.txWidth, n.txTone)...)
-	return append(said, s.Say("; "), mono.Say(n.mode))
+	return append(said, s.Say(";"+layout.NoBreak), mono.Say(n.mode))
 }

@@ -70,8 +70,10 @@ func (s *search) layGrid(meters float64, letters bool, white float64, drawn bool
 	g := &gridder{wall: w}
 	if letters {
 		g.letters = map[string]string{}
-		for i, p := range s.r.Plan.Positions {
-			g.letters[p.Name] = letter(i)
+		for _, p := range s.r.Plan.Positions {
+			if seated := func(c *plan.Card) bool { return c.Position == p }; slices.ContainsFunc(s.r.Cards, seated) {
+				g.letters[p.Name] = letter(len(g.letters))
+			}
 		}
 	}
 	for _, d := range append(slices.Clone(s.r.Plan.Divisions), nil) {
@@ -103,7 +105,7 @@ func (s *search) layGrid(meters float64, letters bool, white float64, drawn bool
 		}
 	}
 	g.letterKey()
-	w.restLeft = w.Room()
+	w.restLeft, w.listPages = w.Room(), len(w.Pages)
 	return w
 }
 
@@ -413,13 +415,18 @@ func (g *gridder) head(t *table, title string, again, first bool) set.Block {
 		pieces = append(pieces, set.Words(g.Regular(1), said)...)
 		pieces = append(pieces, set.PieceOf(g.Body*1.6, code.Say(strings.ReplaceAll(l.Code.Pairs(), " ", layout.NoBreak))))
 	}
-	if first {
-		pieces = append(pieces, g.legend()...)
+	broken := func(p []set.Piece) []set.Line {
+		lines, _ := set.BreakLines(soft(p), g.Width(), g.Width())
+		return lines
 	}
-	for i := range pieces {
-		pieces[i].Soft = true
+	lines := broken(pieces)
+	if first && len(g.columns) > 0 { // the key is not broken where that takes no line more
+		key := g.legend()
+		apart := slices.Concat(lines, broken(key))
+		if lines = broken(append(pieces, key...)); len(apart) <= len(lines) {
+			lines = apart
+		}
 	}
-	lines, _ := set.BreakLines(pieces, g.Width(), g.Width())
 	titles := set.Stack{Lines: lines, Cap: g.Body, Pitch: g.Body * 2.2}
 	names := make([]set.Stack, len(g.columns))
 	under, large := 0.0, 0.0
@@ -511,13 +518,9 @@ func (g *gridder) letterKey() {
 		pieces = append(pieces, set.Words(g.Regular(1), said)...)
 		pieces[len(pieces)-1].Space = g.Body * 1.6
 	}
-	used := map[string]bool{}
-	for _, c := range g.Resolved.Cards {
-		used[c.Position.Name] = true
-	}
 	for _, p := range g.Resolved.Plan.Positions {
-		if used[p.Name] {
-			add(g.letters[p.Name], p.Name)
+		if l := g.letters[p.Name]; l != "" {
+			add(l, p.Name)
 		}
 	}
 	for _, d := range g.Resolved.Plan.Divisions {
@@ -525,13 +528,10 @@ func (g *gridder) letterKey() {
 			add(d.ID, d.Name)
 		}
 	}
-	for i := range pieces {
-		pieces[i].Soft = true
-	}
 	if pieces == nil {
 		return
 	}
-	lines, _ := set.BreakLines(pieces, g.Width(), g.Width())
+	lines, _ := set.BreakLines(soft(pieces), g.Width(), g.Width())
 	g.Space(g.Body * 1.6)
 	var blocks []set.Block
 	for _, l := range lines {

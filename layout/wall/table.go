@@ -392,7 +392,12 @@ func (w *wall) measure(f *tableForm, t *table) bool {
 		if !f.under {
 			details = max(details, s.Height())
 		}
-		h := max(large, details) + w.pad()
+		above := max(w.air(set.CapStyle(fonts.MonoBold, w.slot), r.name), w.air(key, r.ids)) // of what is large
+		beside := max(w.air(bold, r.use), w.air(regular, r.remarks+r.system+r.group))
+		if f.under {
+			above = max(above, beside)
+		}
+		h := max(large+above, details+beside)
 		f.heights = append(f.heights, h)
 		f.saids, f.idStacks = append(f.saids, s), append(f.idStacks, ids)
 		f.total += h
@@ -400,8 +405,15 @@ func (w *wall) measure(f *tableForm, t *table) bool {
 	return true
 }
 
-// pad is the white above and below a row together.
-func (w *wall) pad() float64 { return max(w.Body*1.05, w.Body*0.3+1.6) }
+// air is the white above and below a text together in its row: in tight rows only what
+// keeps its ink clear of the rules.
+func (w *wall) air(s set.Style, t string) float64 {
+	if !w.o.tight {
+		return max(w.Body*1.05, w.Body*0.3+1.6)
+	}
+	up, down := s.Rise(t)
+	return 2 * max(w.Body*0.2, max(up-s.Cap(), down)+0.35)
+}
 
 // drop is the white between large letters and small ones below them: what hangs
 // below the line of the large ones stays clear.

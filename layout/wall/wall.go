@@ -22,11 +22,14 @@ import (
 
 // Options say how to lay out the wall sheet.
 type Options struct {
-	Paper    layout.Size      // used across, for a clipboard upright; the zero Size: letter
+	Paper    layout.Size      // used across, or upright where that takes fewer pages; the zero Size: letter
 	Distance float64          // meters from which it is read; 0: as far as a page for each list allows
-	Clip     bool             // for a clipboard: everything on one page, read in the hand
+	Clip     bool             // for a clipboard: everything on one upright page, read in the hand
 	Symbols  *layout.Symbols  // shared with the cards; nil: made afresh
 	Words    *words.WallWords // nil: English
+
+	upright bool
+	tight   bool // rows with little white
 }
 
 // Sheet is a wall sheet, and what came of it.
@@ -73,15 +76,16 @@ func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, fi
 	}
 	asked := o.Distance
 	o.Distance = 0
-	s := newSearch(r, o, tablesOf(r, o.Words, len(r.Lists)))
-	best := find(s)
+	tables := tablesOf(r, o.Words, len(r.Lists))
+	either := func(o Options) *wall { return eitherWay(r, o, tables, find) }
+	best := either(o)
 	for _, most := range [...]int{12, 4, 1} { // a column for each list may leave no room for names
 		if len(best.Misfits) == 0 {
 			break
 		}
-		if tables := tablesOf(r, o.Words, most); len(tables) > len(s.tables) {
-			s = newSearch(r, o, tables)
-			best = find(s)
+		if more := tablesOf(r, o.Words, most); len(more) > len(tables) {
+			tables = more
+			best = either(o)
 		}
 	}
 	if len(best.Misfits) > 0 {
@@ -91,8 +95,7 @@ func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, fi
 	if asked > 0 {
 		sheet.Asked = asked
 		o.Distance = asked
-		s = newSearch(r, o, s.tables)
-		if at := find(s); at.Fits() {
+		if at := either(o); at.Fits() {
 			best = at
 		} else {
 			sheet.TooFar = true
@@ -101,7 +104,7 @@ func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, fi
 	if asked > 0 && (sheet.TooFar || len(best.Pages) > sheet.Fewest) || o.Clip && len(best.Pages) > 1 {
 		for _, p := range layout.Larger(layout.PaperSizes(), o.Paper) {
 			o.Paper = p
-			if at := find(newSearch(r, o.settled(), s.tables)); at.Fits() && (sheet.TooFar || len(at.Pages) <= max(1, sheet.Fewest) && asked > 0 || len(at.Pages) == 1) {
+			if at := either(o); at.Fits() && (sheet.TooFar || len(at.Pages) <= max(1, sheet.Fewest) && asked > 0 || len(at.Pages) == 1) {
 				sheet.Paper = p.Name
 				break
 			}
@@ -111,11 +114,32 @@ func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, fi
 	return sheet, nil
 }
 
+// A sheet of more pages than that is not laid out in other ways: they save it little, and
+// take long.
+const mostTurned = 6
+
+// eitherWay is the best sheet across, or where a list takes more than a page, or all more
+// than two, upright or with less white in its rows, if that saves pages.
+func eitherWay(r *plan.Resolved, o Options, tables []*table, find func(*search) *wall) *wall {
+	best := find(newSearch(r, o.settled(), tables))
+	for _, way := range []Options{{upright: true}, {tight: true}, {upright: true, tight: true}} {
+		if n := len(best.Pages); o.Clip || !best.Fits() || n > mostTurned || n <= 2 && best.listPages <= max(1, len(tables)) {
+			continue
+		}
+		o.upright, o.tight = way.upright, way.tight
+		if at := find(newSearch(r, o.settled(), tables)); at.Fits() &&
+			(len(at.Pages) < len(best.Pages) || len(at.Pages) == len(best.Pages) && at.listPages < best.listPages) {
+			best = at
+		}
+	}
+	return best
+}
+
 // settled are the options with what they leave open.
 func (o Options) settled() Options {
 	frame.Settle(&o.Paper, &o.Words, &words.EnglishWall)
 	o.Paper = o.Paper.Across()
-	if o.Clip {
+	if o.Clip || o.upright {
 		o.Paper.Width, o.Paper.Height = o.Paper.Height, o.Paper.Width
 	}
 	if o.Symbols == nil {
