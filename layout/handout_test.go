@@ -178,7 +178,7 @@ func tickRows(p layout.Page, high, low float64) int {
 		}
 	}
 	for y, r := range at {
-		if r.boxes != 3 && r.boxes != 4 || p.Width-12-r.right < 18 {
+		if r.boxes != 3 && r.boxes != 4 || p.Width-10-r.right < 18 {
 			return 0
 		}
 		for z := range at {
@@ -199,7 +199,7 @@ func TestHandoutOfExamples(t *testing.T) {
 				require.Empty(t, findings)
 				for i, p := range d.Pages {
 					assert.Greater(t, p.Height, p.Width)
-					assert.Empty(t, sheetFaults(p, 12), "page %d", i+1)
+					assert.Empty(t, sheetFaults(p, 10), "page %d", i+1)
 				}
 				handoutSays(t, r, d)
 			})
@@ -221,7 +221,7 @@ func TestHandoutOfManyPlans(t *testing.T) {
 		d, findings := sheets.Handout(r, sheets.HandoutOptions{Paper: size})
 		require.Empty(rt, findings)
 		for i, p := range d.Pages {
-			require.Empty(rt, sheetFaults(p, 12), "page %d", i+1)
+			require.Empty(rt, sheetFaults(p, 10), "page %d", i+1)
 		}
 		if len(r.Cards) > 0 {
 			handoutSays(rt, r, d)

@@ -29,23 +29,25 @@ type HandoutOptions struct {
 // Measures of the hand-out sheet in mm. Its type is read at 500 mm: see
 // [layout.SheetLeast]. Boxes and rows leave room for a gloved hand with a pen.
 const (
-	handoutMargin   = 12.0
+	handoutMargin   = 10.0
 	handoutBody     = 2.35 // capitals
 	handoutPitch    = handoutBody * 1.75
-	handoutRow      = 9.0  // least height of a row
-	handoutTight    = 8.0  // the same where that saves a page
+	handoutTight    = 8.0  // least height of a row
+	handoutRow      = 9.0  // the same where room is left
+	handoutRoomy    = 11.0 // most of that
 	handoutSlot     = 4.7  // width of a field for a slot
 	handoutInitials = 22.0 // least width of the field for initials
 	handoutTick     = 5.0  // side of a box to tick
 	handoutGap      = 2.6  // between columns
-	handoutFootTop  = 4.4  // from the top of the foot to its first line
+	handoutFootTop  = 4.0  // from the top of the foot to its first line
 )
 
 // Handout lays out the sheet on which the strike team leader hands the cards out
 // and collects initials: upright, a new page for each team, a row for each
 // card. Units without a team stand together, last, on the page of the last team where
-// that holds them. Rows are lower where that saves a page, and pages of a team are
-// filled evenly where the last one would be nearly empty.
+// that holds them. Rows are as high as the fewest pages allow, small units stay on one
+// page where that takes no page more, and pages of a team are filled evenly where the
+// last one would be nearly empty.
 func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List) {
 	frame.Settle(&o.Paper, &o.Words, &words.EnglishHandout)
 	across := o.Paper.Across()
@@ -64,11 +66,16 @@ func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List
 			return nil, h.findings("shorten the names of incident and team, or print the sheet on larger paper")
 		}
 	}
-	h.rowLeast = handoutRow
-	roomy := h.lay(teams, foot, false)
 	h.rowLeast = handoutTight
-	if tight := h.lay(teams, foot, false); tight >= roomy {
-		h.rowLeast = handoutRow
+	fewest := h.lay(teams, foot, false)
+	for _, h.whole = range []bool{true, false} {
+		least, ok := set.Largest(handoutTight, handoutRoomy, 0.5, func(row float64) bool {
+			h.rowLeast = row
+			return h.lay(teams, foot, false) <= fewest
+		})
+		if h.rowLeast = least; ok {
+			break
+		}
 	}
 	h.lay(teams, foot, true)
 	if len(teams) == 0 {
@@ -99,49 +106,70 @@ func (h *handout) lay(teams []*team, foot set.Block, drawn bool) int {
 		place := func(white float64, drawn bool) (pages int, used float64) {
 			h.Pages, h.Trial = h.Pages[:from], !drawn
 			h.Open = h.opening(t, foot, white)
-			h.Flow(set.Flow{Blocks: rows, Begin: true})
+			h.Flow(set.Flow{Blocks: rows, Begin: true, After: h.close})
 			return len(h.Pages) - from, 1 - h.Room()/(h.Bottom-h.under)
 		}
-		pages, used := place(0, false)
-		if pages == 1 || used >= handoutUsed {
-			if drawn {
-				place(0, true)
-			}
-			continue
+		even := func(n int) float64 {
+			white, _ := set.Largest(0, h.Bottom-h.under-3*handoutRow, handoutTight/4, func(white float64) bool {
+				pages, _ := place(white, false)
+				return pages <= n
+			})
+			return white
 		}
-		white, _ := set.Largest(0, h.Bottom-h.under-3*handoutRow, handoutTight/4, func(white float64) bool {
-			n, _ := place(white, false)
-			return n == pages
-		})
+		pages, used := place(0, false)
+		white := 0.0
+		if pages > 1 && used < handoutUsed {
+			white = even(pages)
+			place(white, false)
+		}
+		// Rather than a last page of few rows, the last team shares one more with them.
+		if i+1 < len(teams) && teams[i+1].none && !h.holds(teams[i+1]) {
+			more := even(pages + 1)
+			if n, _ := place(more, false); n == pages+1 && h.holds(teams[i+1]) {
+				white = more
+			}
+		}
 		place(white, drawn)
 	}
 	return len(h.Pages)
 }
 
+// handoutWhole is how many cards a unit has at most whose rows are rather not parted.
+const handoutWhole = 8
+
 // handoutUsed is the share of a team's last page below which its pages are filled evenly.
 const handoutUsed = 0.45
 
-// follows places units without a team below the last team, where its page holds them.
-func (h *handout) follows(t *team, rows []set.Block) bool {
+// holds tells whether the page of the last team has room for the units without a team.
+func (h *handout) holds(t *team) bool {
+	high := h.noTeamHead(t).H
+	for _, b := range h.rows(t) {
+		high += b.H
+	}
 	name, tally := h.bold(1.6), h.regular(1)
-	head := set.Drawn(handoutBody*5.2+name.Cap(), func(c *set.Canvas, x, y float64) {
+	return high <= h.Room()+h.white && name.Width(t.name)+tally.Width(h.tally(t))+8 <= h.Width() && h.named(t.lists())
+}
+
+// noTeamHead is the heading of units without a team below the last team.
+func (h *handout) noTeamHead(t *team) set.Block {
+	name, tally := h.bold(1.6), h.regular(1)
+	return set.Drawn(handoutBody*5.2+name.Cap(), func(c *set.Canvas, x, y float64) {
 		base := y + handoutBody*3.6 + name.Cap()
 		c.Text(x, base, name, t.name)
 		c.TextRight(x+h.Width(), base, tally, h.tally(t))
 	})
-	high := head.H
-	for _, b := range rows {
-		high += b.H
-	}
-	codes := t.lists()
-	if high > h.Room()+h.white || name.Width(t.name)+tally.Width(h.tally(t))+8 > h.Width() || !h.named(codes) {
+}
+
+// follows places units without a team below the last team, where its page holds them.
+func (h *handout) follows(t *team, rows []set.Block) bool {
+	if !h.holds(t) {
 		return false
 	}
 	if !h.Trial {
 		h.Page().Bookmark(t.name, 0, h.Y)
 	}
 	h.Bottom += h.white
-	h.Flow(set.Flow{Blocks: append([]set.Block{head}, rows...)})
+	h.Flow(set.Flow{Blocks: append([]set.Block{h.noTeamHead(t)}, rows...), After: h.close})
 	return true
 }
 
@@ -170,6 +198,7 @@ type handout struct {
 
 	reprint  string  // in each row; "": nothing
 	rowLeast float64 // least height of a row
+	whole    bool    // units of few cards stay on one page
 	white    float64 // left free at the foot of the page
 	under    float64 // lower edge of the heads of the last page
 	codes    []*plan.List
@@ -253,21 +282,17 @@ func (h *handout) tickHeads() []string {
 	return append(heads, h.words.ReadBack)
 }
 
-// form works out the columns for all pages: with one for each slot where they fit,
-// rather without the code of a list that is the only one.
+// form works out the columns for all pages: with one for each slot where they fit, and
+// with that of the code where there are several lists.
 func (h *handout) form() {
+	h.coded = len(h.r.Lists) > 1
 	for _, l := range h.r.Lists {
 		h.slots = max(h.slots, len(l.Slots))
 	}
-	for _, slots := range []int{h.slots, 0} {
-		h.slots = slots
-		for _, coded := range []bool{true, false} {
-			if h.coded = coded; (coded || len(h.r.Lists) == 1) && h.columns() {
-				return
-			}
-		}
+	if h.columns() {
+		return
 	}
-	h.coded = true
+	h.slots = 0
 	h.columns()
 }
 
@@ -329,12 +354,12 @@ func (h *handout) columns() bool {
 	h.ticks = h.initials - handoutGap - ticks*(h.tickW+handoutGap*0.8) - slotsW
 	h.code = h.ticks - handoutGap - max(0, h.codeW-handoutGap)
 	h.unit = number + handoutGap
-	spare := (h.code - handoutGap - (h.unit + want[0] + want[1] + want[2] + 2*handoutGap)) / 2
-	h.seat = h.unit + want[0] + handoutGap + spare
 	h.division = h.code - handoutGap - want[2]
 	if !h.coded {
 		h.division += handoutGap
 	}
+	h.seat = h.unit + want[0] + handoutGap
+	h.seat += (h.division - handoutGap - want[1] - h.seat) / 2
 	return whole
 }
 
@@ -391,7 +416,7 @@ func (h *handout) heading(t *team, again bool) set.Block {
 	band, top := 0.0, 0.0
 	if in.Exercise {
 		band = 9.0
-		top = band + 4.5
+		top = band + 4
 	}
 	number, zone, period := h.words.Numbered(h.words.Period, &in), ", "+h.words.ZoneOf(from), h.words.Span(from, to)
 	rightW := max(hours.Width(period), h.bold(1).Width(number)+label.Width(zone))
@@ -416,14 +441,17 @@ func (h *handout) heading(t *team, again bool) set.Block {
 		codes.Lines = append(codes.Lines, set.Paragraph(h.Width(), said...)...)
 	}
 	howTo := set.Paragraph(h.Width(), label.Say(h.words.HowTo))
-	codes.Lines = append(codes.Lines, howTo...)
+	beside := len(codes.Lines) == 1 && codes.Lines[0].Wide+howTo[0].Wide+handoutBody*2.5 <= h.Width()
+	if !beside {
+		codes.Lines = append(codes.Lines, howTo...)
+	}
 
 	labelY := top + label.Cap()
 	incidentY := labelY + handoutBody*1.5
 	ruleY := incidentY + max(incident.Height(), hours.Cap()) + handoutBody*1.7
 	teamY := ruleY + frame.RuleMid + handoutBody*2.2
 	codesY := teamY + team.Height() + handoutBody*1.9
-	return set.Drawn(codesY+codes.Height()+handoutBody*2.6, func(c *set.Canvas, x, y float64) {
+	return set.Drawn(codesY+codes.Height()+handoutBody*2.2, func(c *set.Canvas, x, y float64) {
 		r := x + h.Width()
 		if band > 0 {
 			c.ExerciseBand(x, y, h.Width(), band, h.words.Exercise, h.words.ExerciseNote)
@@ -437,6 +465,9 @@ func (h *handout) heading(t *team, again bool) set.Block {
 		team.Draw(c, x, y+teamY)
 		c.TextRight(r, y+teamY+team.Height(), label, tally)
 		codes.Draw(c, x, y+codesY)
+		if beside {
+			c.TextRight(r, y+codesY+codes.Cap, label, h.words.HowTo)
+		}
 	})
 }
 
@@ -511,6 +542,10 @@ func (h *handout) footing() set.Block {
 func (h *handout) rows(t *team) []set.Block {
 	var rows []set.Block
 	var before *plan.Unit
+	seats := map[*plan.Unit]int{}
+	for _, c := range t.cards {
+		seats[c.Unit]++
+	}
 	for i, card := range t.cards {
 		single := i == len(t.cards)-1 || t.cards[i+1].Unit != card.Unit
 		row := h.row(card, single, i > 0 && t.cards[i-1].Unit == card.Unit && (i == 1 || t.cards[i-2].Unit != card.Unit))
@@ -523,10 +558,18 @@ func (h *handout) rows(t *team) []set.Block {
 		b.Rule = func(c *set.Canvas, left, y float64) { c.Rule(left+x, h.Right(), y, weight) }
 		b.Asks, b.First = named.H, &named
 		b.What = set.Misfit{At: card.Unit.At("name"), What: "the row of", Text: card.Unit.Name}
+		b.Keep = h.whole && !single && seats[card.Unit] <= handoutWhole
 		rows = append(rows, b)
 		before = card.Unit
 	}
-	return append(rows, set.Drawn(0, func(c *set.Canvas, x, y float64) { c.Rule(x, h.Right(), y, frame.RuleMid) }))
+	return rows
+}
+
+// close draws the rule below the rows of a page.
+func (h *handout) close(set.Part) {
+	if !h.Trial {
+		h.Page().Rule(h.Left(), h.Right(), h.Y, frame.RuleMid)
+	}
 }
 
 // row is a card's row; it names the unit if named. The kind of the unit stands below its
