@@ -317,6 +317,13 @@ func (k *stripSheet) plain(lines []set.Line) (out []stripLine) {
 	return out
 }
 
+// Of a line's height its ink stands lineRise above the baseline, lineAir mm clear of what
+// hangs down from the line before.
+const (
+	lineRise = 0.82
+	lineAir  = 0.2
+)
+
 // rowLines are the lines of a slot: its number on black, its name large, how it is
 // built, whom it is for, and what the holder does there.
 func (k *stripSheet) rowLines(r row, width float64) []stripLine {
@@ -336,7 +343,8 @@ func (k *stripSheet) rowLines(r row, width float64) []stripLine {
 		k.misfit(r.slot.At("channel"), "display name", r.slot.Channel.Name)
 	}
 	pieces = append(pieces, set.PieceOf(k.small, large.Say(r.slot.Channel.Name)))
-	out := k.spaced(wrapped(width, pieces), large.Cap()*1.5)
+	high := max(large.Cap()*1.5, (set.PlateRise(plate.Style, plate.S)+lineAir)/lineRise) // an accent makes the plate higher
+	out := k.spaced(wrapped(width, pieces), high)
 	var below []set.Piece
 	if r.kind == rowNow {
 		for _, t := range Built(r.place, r.slot) {
@@ -500,7 +508,7 @@ func (k *stripSheet) draw(c *set.Canvas, p stripPart, x, y float64) {
 	spare = min(max(0, spare), k.small*0.6)
 	for _, line := range p.lines {
 		at += line.h
-		line.draw(c, left, at-line.h*0.18)
+		line.draw(c, left, at-line.h*(1-lineRise))
 		at += spare
 	}
 	at = y + p.h - k.pad - lineSum(foot)
