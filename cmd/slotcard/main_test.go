@@ -42,6 +42,7 @@ func TestScripts(t *testing.T) {
 		Dir: "testdata/script",
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("EXAMPLES", examples)
+			env.Setenv("PHOTOS", filepath.Join(filepath.Dir(examples), "testdata", "photos"))
 			env.Setenv("LISTS", filepath.Join(filepath.Dir(examples), "testdata", "lists"))
 			return os.CopyFS(filepath.Join(env.WorkDir, "fire"), os.DirFS("testdata/fire"))
 		},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -40,7 +41,9 @@ how. FILE is one of these, told apart by what is in it:
              without FILE, or with -, it is read from standard input
   a picture  PNG, JPEG or WebP up to about 40 megapixels: a photograph or a scan
              with one code or several, turned, at an angle, folded, in uneven or
-             red light; HEIC is not read: save it as JPEG
+             red light; HEIC is not read: save it as JPEG. Of a code that is worn
+             or in bad light name several photographs: where none can be read
+             alone, they are read together
   a PDF      that slotcard wrote: every code drawn in it, without a printer; in
              place of the plan, the plan that is attached to it
 A plan with several lists is compared with the closest one, which is named.
@@ -62,7 +65,8 @@ or a file that cannot be read or holds no list.
   {"plan":  {"file": "...", "incident": "...", "period": 2, "revision": 2, "edition": "2027",
              "lists": [{"code": "J2MX", "words": "...", "of": "..."}]},
    "files": [{"file": "...", "kind": "picture", "codes": 1, "pages": 0}],
-   "lists": [{"file": "...", "copies": 1, "result": "differs", "code": "...",
+   "lists": [{"file": "...", "together": ["..."], "copies": 1,
+              "result": "differs", "code": "...",
               "incident": "...", "period": 2, "revision": 2, "times": "...",
               "edition": "...",
               "compared_with": {"code": "J2MX", "words": "...", "of": "..."},
@@ -72,10 +76,11 @@ or a file that cannot be read or holds no list.
                                "card": "...", "plan": "...", "message": "..."}]}],
    "same":  false}
 "result" is same, same-list (the slots are the plan's, the head is not), differs
-or damaged, with "problem". "kind" of a difference is changed, missing, extra,
-moved, swapped or shifted. "kind" of a file is text, picture or pdf; one that
-cannot be read has "problem" in its place. A plan with errors gives "findings"
-as check does, and no lists. Fields that would be empty are left out.`,
+or damaged, with "problem". "together" are the other pictures, of a list that only several
+tell. "kind" of a difference is changed, missing, extra, moved, swapped or
+shifted. "kind" of a file is text, picture or pdf; one that cannot be read has
+"problem" in its place. A plan with errors gives "findings" as check does, and
+no lists. Fields that would be empty are left out.`,
 		Example: `  slotcard verify plan.toml photo.jpg
   slotcard verify plan.toml out/cards.pdf
   slotcard verify out/cards.pdf photo.jpg
@@ -198,7 +203,7 @@ func (a *app) runVerify(ctx context.Context, name string, names []string, asJSON
 				return ctx.Err()
 			}
 			v := report.Verified(r, lists, nil, t.text)
-			v.File, v.Copies = l.file.File, t.copies
+			v.File, v.Copies, v.Together = l.file.File, t.copies, t.with
 			doc.Lists = append(doc.Lists, v)
 			doc.Same = doc.Same && v.Result == report.Same
 		}
@@ -242,7 +247,7 @@ func (a *app) tellVerified(r *plan.Resolved, doc report.VerifyDocument, looked [
 		if l.file.More && !asJSON {
 			a.voice.Tell("%s: shows more codes than were read; photograph the others again, from closer", files.Shown(l.file.File))
 		}
-		if l.cut && l.err == nil && !asJSON {
+		if l.seen.Cut && l.err == nil && !asJSON {
 			a.voice.Tell("%s: holds more that looks like codes than is looked at; photograph fewer cards at once", files.Shown(l.file.File))
 		}
 		if l.others > 0 && !asJSON {
@@ -301,12 +306,12 @@ func (a *app) unsound(done string, found finding.List, d report.Depth) error {
 	return errFindings
 }
 
-// looked is a file and the texts of the codes in it.
+// lookedAt is a file and the texts of the codes in it.
 type lookedAt struct {
 	file   report.VerifiedFile
 	texts  []copies
-	others int  // codes that hold no list
-	cut    bool // not all of a picture was looked at
+	others int       // codes that hold no list
+	seen   scan.Seen // of a picture
 	err    error
 }
 
@@ -314,14 +319,14 @@ type lookedAt struct {
 type copies struct {
 	text   string
 	copies int
+	with   []string // the other pictures, where only several together tell it
 }
 
-// look reads all files, several at a time.
+// look reads all files, several at a time, and then what no picture tells alone.
 func (a *app) look(ctx context.Context, names []string) ([]lookedAt, error) {
 	out := make([]lookedAt, len(names))
-	done := make(chan struct{})
+	done := make(chan error, 1)
 	go func() {
-		defer close(done)
 		var wg sync.WaitGroup
 		turns := make(chan struct{}, min(4, runtime.GOMAXPROCS(0)))
 		for i, name := range names {
@@ -335,21 +340,58 @@ func (a *app) look(ctx context.Context, names []string) ([]lookedAt, error) {
 			})
 		}
 		wg.Wait()
+		done <- join(ctx, out)
 	}()
 	select {
-	case <-done:
-		return out, ctx.Err()
+	case err := <-done:
+		return out, cmp.Or(err, ctx.Err())
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
 }
 
+// join adds the lists that only several pictures together tell. What the codes say
+// has to be a list with its own code.
+func join(ctx context.Context, looked []lookedAt) error {
+	pictures := make([]scan.Seen, len(looked))
+	for i, l := range looked {
+		pictures[i] = l.seen
+	}
+	joined, err := scan.Join(ctx, pictures, func(text string) bool {
+		_, _, err := slotlist.Parse(text)
+		return err == nil
+	})
+	if err != nil {
+		return err
+	}
+	for _, j := range joined {
+		first := &looked[j.From[0]]
+		told := copies{text: j.Text}
+		for _, i := range j.From {
+			l := &looked[i]
+			l.file.Kind, l.file.Problem, l.err = "picture", "", nil
+			l.seen, l.file.More = pictures[i], pictures[i].More
+			l.file.Codes++
+			switch name := l.file.File; {
+			case i == j.From[0]:
+				told.copies++
+			case !slices.Contains(told.with, name):
+				told.with = append(told.with, name)
+			}
+		}
+		first.texts = append(first.texts, told)
+	}
+	return nil
+}
+
+// fail says why nothing of a file is compared.
+func (l *lookedAt) fail(problem string, cause error) {
+	l.file.Kind, l.file.Problem, l.err = "", problem, files.Fail(l.file.File, problem, cause)
+}
+
+// lookAt reads a file.
 func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 	l := lookedAt{file: report.VerifiedFile{File: name}}
-	fail := func(problem string, cause error) lookedAt {
-		l.file.Kind, l.file.Problem, l.err = "", problem, files.Fail(name, problem, cause)
-		return l
-	}
 	var data []byte
 	var err error
 	if name == files.Stdin {
@@ -360,61 +402,97 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 	if err != nil {
 		var file *files.Error
 		if errors.As(err, &file) {
-			return fail(file.Problem, err)
+			l.fail(file.Problem, err)
+		} else {
+			l.fail(err.Error(), err)
 		}
-		return fail(err.Error(), err)
+		return l
 	}
 	kind, what := scan.KindOf(data)
 	var texts []string
 	switch kind {
 	case scan.Unknown:
-		return fail("is a picture of the kind "+what+", which is not read; save it as JPEG or PNG", nil)
+		l.fail("is a picture of the kind "+what+", which is not read; save it as JPEG or PNG", nil)
 	case scan.Text:
-		l.file.Kind = "text"
-		if len(data) > maxTexts {
-			return fail(fmt.Sprintf("is larger than %d MB, and neither a picture nor a PDF: that is no list", maxTexts>>20), nil)
-		}
-		if texts, err = slotlist.Texts(data); err != nil {
-			if kind, own := plan.OwnFile(name, data); own {
-				return fail("is a "+kind.String()+", not a list; the plan comes first, then what was scanned, such as: slotcard verify "+likelyPlan()+" photo.jpg", nil)
-			}
-			return fail(err.Error(), nil)
-		}
+		texts = l.text(data)
 	case scan.Photo:
-		l.file.Kind = "picture"
-		seen, err := scan.Picture(ctx, data)
-		codes := seen.Codes
-		l.file.More, l.cut = seen.More, seen.Cut
-		if errors.Is(err, scan.ErrNoCode) {
-			return fail("no QR code is read in it; photograph the card again from straight above, so that the code fills half the picture, sharp and without glare", err)
-		}
-		if err != nil {
-			return fail(err.Error(), err)
-		}
-		for _, c := range codes {
-			texts = append(texts, c.Text)
-		}
-		l.file.Codes = len(codes)
+		texts = l.picture(ctx, data)
 	case scan.Paper:
-		l.file.Kind = "pdf"
-		pages, err := scan.PDF(ctx, data)
-		if errors.Is(err, scan.ErrNoCode) {
-			return fail("no QR code is drawn in it; cards.pdf and wall.pdf have them", err)
-		}
-		if err != nil {
-			return fail(err.Error(), err)
-		}
-		l.file.Pages = len(pages)
-		for _, p := range pages {
-			l.file.Codes += len(p)
-			for _, c := range p {
-				texts = append(texts, c.Text)
-			}
+		texts = l.pdf(ctx, data)
+	}
+	if l.err == nil {
+		l.count(texts, kind == scan.Text)
+	}
+	return l
+}
+
+// text is the lists in a text.
+func (l *lookedAt) text(data []byte) []string {
+	l.file.Kind = "text"
+	if len(data) > maxTexts {
+		l.fail(fmt.Sprintf("is larger than %d MB, and neither a picture nor a PDF: that is no list", maxTexts>>20), nil)
+		return nil
+	}
+	texts, err := slotlist.Texts(data)
+	if err != nil {
+		if kind, own := plan.OwnFile(l.file.File, data); own {
+			l.fail("is a "+kind.String()+", not a list; the plan comes first, then what was scanned, such as: slotcard verify "+likelyPlan()+" photo.jpg", nil)
+		} else {
+			l.fail(err.Error(), nil)
 		}
 	}
+	return texts
+}
+
+// picture is the texts of the codes in a photograph.
+func (l *lookedAt) picture(ctx context.Context, data []byte) (texts []string) {
+	l.file.Kind = "picture"
+	var err error
+	l.seen, err = scan.Picture(ctx, data)
+	l.file.More, l.file.Codes = l.seen.More, len(l.seen.Codes)
+	switch {
+	case errors.Is(err, scan.ErrNoCode):
+		again := "no QR code is read in it; photograph the card again from straight above, so that the code fills half the picture, sharp and without glare"
+		if l.seen.More {
+			again += "; it shows a code, and several photographs of it, named together, may tell what each alone does not"
+		}
+		l.fail(again, err)
+	case err != nil:
+		l.fail(err.Error(), err)
+	}
+	for _, c := range l.seen.Codes {
+		texts = append(texts, c.Text)
+	}
+	return texts
+}
+
+// pdf is the texts of the codes that are drawn in a PDF.
+func (l *lookedAt) pdf(ctx context.Context, data []byte) (texts []string) {
+	l.file.Kind = "pdf"
+	pages, err := scan.PDF(ctx, data)
+	switch {
+	case errors.Is(err, scan.ErrNoCode):
+		l.fail("no QR code is drawn in it; cards.pdf and wall.pdf have them", err)
+		return nil
+	case err != nil:
+		l.fail(err.Error(), err)
+		return nil
+	}
+	l.file.Pages = len(pages)
+	for _, p := range pages {
+		l.file.Codes += len(p)
+		for _, c := range p {
+			texts = append(texts, c.Text)
+		}
+	}
+	return texts
+}
+
+// count tells lists from other codes, and counts those that are equal.
+func (l *lookedAt) count(texts []string, all bool) {
 	at := map[string]int{} // where in l.texts
 	for _, text := range texts {
-		if kind != scan.Text && !strings.HasPrefix(text, "SLOTS") {
+		if !all && !strings.HasPrefix(text, "SLOTS") {
 			l.others++
 			continue
 		}
@@ -423,16 +501,15 @@ func (a *app) lookAt(ctx context.Context, name string) lookedAt {
 			continue
 		}
 		at[text] = len(l.texts)
-		l.texts = append(l.texts, copies{text, 1})
+		l.texts = append(l.texts, copies{text: text, copies: 1})
 	}
-	if n := len(l.texts); n > maxLists {
+	switch n := len(l.texts); {
+	case n > maxLists:
 		l.texts = nil
-		return fail(fmt.Sprintf("holds %d different lists; up to %d are compared at once: split the file", n, maxLists), nil)
+		l.fail(fmt.Sprintf("holds %d different lists; up to %d are compared at once: split the file", n, maxLists), nil)
+	case n == 0:
+		l.fail("its QR code holds no list; the list is on the back of a card and on the wall sheet", nil)
 	}
-	if len(l.texts) == 0 {
-		return fail("its QR code holds no list; the list is on the back of a card and on the wall sheet", nil)
-	}
-	return l
 }
 
 // maxLists bounds the different lists of a file. Our choice: far more than are scanned

@@ -20,42 +20,50 @@ import (
 // repaired is the text of leveled modules of which too many are wrong to be read as
 // they are. Only plain ASCII is taken, which everything is that is printed here: what
 // was put right by chance hardly ever is.
-func (s shades) repaired() (string, bool) {
+func (s shades) repaired() (w *worn, text string, ok bool) {
 	bits := s.bits()
 	parser, err := decoder.NewBitMatrixParser(bits)
 	if err != nil {
-		return "", false
+		return nil, "", false
 	}
 	format, err := parser.ReadFormatInformation()
 	if err != nil {
-		return "", false
+		return nil, "", false
 	}
 	version, err := decoder.Version_GetVersionForNumber((s.size - 17) / 4)
 	if err != nil {
-		return "", false
+		return nil, "", false
 	}
 	level := format.GetErrorCorrectionLevel()
-	w := newWorn(s, version, format.GetDataMask(), level)
+	w = newWorn(s, version, format.GetDataMask(), level)
 	data, ok := w.read()
 	if !ok {
-		return "", false
+		return nil, "", false
 	}
 	read, err := decoder.DecodedBitStreamParser_Decode(data, version, level, nil)
 	if err != nil || strings.ContainsFunc(read.GetText(), func(r rune) bool { return r != '\n' && (r < ' ' || r > '~') }) {
-		return "", false
+		return nil, "", false
 	}
-	return read.GetText(), true
+	return w, read.GetText(), true
+}
+
+// typical is how far from half way leveled modules mostly are.
+func (s shades) typical() (mean float64) {
+	for _, v := range s.v {
+		mean += math.Abs(float64(v)) / float64(len(s.v))
+	}
+	return mean
 }
 
 // worn is a symbol that is read block by block.
 type worn struct {
 	shades
-	typical float64 // how far from half way a module mostly is
-	dark    []bool  // as it was read
-	state   []state
-	cells   [][8]int // the modules of each codeword, as they are laid into the symbol
-	mask    []bool   // modules that the mask turns round
-	blocks  []block
+	usual  float64 // how far from half way a module mostly is
+	dark   []bool  // as it was read
+	state  []state
+	cells  [][8]int // the modules of each codeword, as they are laid into the symbol
+	mask   []bool   // modules that the mask turns round
+	blocks []block
 }
 
 // state is what is known of how a module was read.
@@ -76,10 +84,9 @@ type block struct {
 
 func newWorn(s shades, v *decoder.Version, mask byte, level decoder.ErrorCorrectionLevel) *worn {
 	n := s.size
-	w := &worn{shades: s, dark: make([]bool, n*n), state: make([]state, n*n), mask: make([]bool, n*n)}
+	w := &worn{shades: s, usual: s.typical(), dark: make([]bool, n*n), state: make([]state, n*n), mask: make([]bool, n*n)}
 	for i, v := range s.v {
 		w.dark[i] = v < 0
-		w.typical += math.Abs(float64(v)) / float64(len(s.v))
 	}
 	turned, _ := gozxing.NewSquareBitMatrix(n)
 	decoder.DataMaskValues[mask].UnmaskBitMatrix(turned, n)
@@ -272,7 +279,7 @@ func (w *worn) doubt(i int) float64 {
 func (w *worn) doubted(m int) float64 {
 	n := w.size
 	p := 0.02
-	if v := math.Abs(float64(w.v[m])) / w.typical; v < 0.7 {
+	if v := math.Abs(float64(w.v[m])) / w.usual; v < 0.7 {
 		p += 0.5 * (1 - v/0.7)
 	}
 	x, y := m%n, m/n

@@ -63,7 +63,7 @@ func TestSymbolsAreReadByBlocks(t *testing.T) {
 					s.v[i] = -1
 				}
 			}
-			got, ok := s.repaired()
+			_, got, ok := s.repaired()
 			assert.True(t, ok, "%d characters, level %v", n, level)
 			assert.Equal(t, text, got)
 		}

@@ -76,6 +76,9 @@ type Seen struct {
 	// Cut tells that there is too much in the picture that looks like corners of
 	// codes: not all of it was looked at.
 	Cut bool
+
+	more   []triple // where, pixels of the picture
+	unread []unread // for [Join]
 }
 
 // Picture reads the codes in a PNG, JPEG or WebP, upright as its orientation tag

@@ -33,13 +33,14 @@ const (
 
 // search collects codes over several sizes of a picture.
 type search struct {
-	found []Code
-	where []corners // the corners of each symbol, a module beyond its edge, pixels of the picture
-	least float64   // module of the smallest that was found, pixels of the picture; 0: none
-	tries int
-	more  []triple // at corners of which no code was read, pixels of the picture
-	cut   bool
-	rest  bool // at the last size more was seen than was read: see [search.remain]
+	found  []Code
+	where  []corners // the corners of each symbol, a module beyond its edge, pixels of the picture
+	unread []unread  // symbols that were not read, for [Join]
+	least  float64   // module of the smallest that was found, pixels of the picture; 0: none
+	tries  int
+	more   []triple // at corners of which no code was read, pixels of the picture
+	cut    bool
+	rest   bool // at the last size more was seen than was read: see [search.remain]
 }
 
 // look reads the codes in a picture.
@@ -56,8 +57,12 @@ func look(ctx context.Context, p picture) (Seen, error) {
 		}
 	}
 	out := Seen{Codes: s.found, Cut: s.cut}
-	for _, t := range s.more {
-		out.More = out.More || !s.covered(t, 1)
+	out.more = slices.DeleteFunc(s.more, func(t triple) bool { return s.covered(t, 1) })
+	out.More = len(out.more) > 0
+	for _, u := range s.unread {
+		if x, y := u.at.middle(); !s.inside(x, y) {
+			out.unread = append(out.unread, u)
+		}
 	}
 	slices.SortStableFunc(out.Codes, func(a, b Code) int {
 		if math.Abs(a.Y-b.Y) > (a.Side+b.Side)/4 {
@@ -181,23 +186,19 @@ func (s *search) try(p *plane, t triple) {
 		}
 	}
 	if !ok && f.score > sureScore {
-		text, ok = leveled.repaired()
+		_, text, ok = leveled.repaired()
 	}
 	if ok {
 		c := f.place()
 		c.Text = text
-		at := corners{}
-		for i, v := range [...][2]float64{{-1, -1}, {float64(f.size) + 1, -1}, {float64(f.size) + 1, float64(f.size) + 1}, {-1, float64(f.size) + 1}} {
-			x, y := f.warp.at(v[0], v[1])
-			at[2*i], at[2*i+1] = x*p.scale, y*p.scale
-		}
 		s.found = append(s.found, c)
-		s.where = append(s.where, at)
+		s.where = append(s.where, f.edges())
 		if m := c.Side / float64(f.size-7); s.least == 0 || m < s.least {
 			s.least = m
 		}
 		return
 	}
+	s.keep(unread{modules: plain, at: f.edges(), score: f.score})
 	if f.score > sureScore {
 		for _, f := range [...]*finder{&t.tl, &t.tr, &t.bl} {
 			f.x, f.y, f.module = f.x*p.scale, f.y*p.scale, f.module*p.scale
@@ -210,6 +211,16 @@ func (s *search) try(p *plane, t triple) {
 func (f fit) place() Code {
 	c, scale := f.at, f.plane.scale
 	return Code{X: (c[2] + c[6]) / 2 * scale, Y: (c[3] + c[7]) / 2 * scale, Side: math.Hypot(c[2]-c[6], c[3]-c[7]) / math.Sqrt2 * scale}
+}
+
+// edges are where its corners are in the picture, and a module beyond.
+func (f fit) edges() (at corners) {
+	end := float64(f.size) + 1
+	for i, v := range [...][2]float64{{-1, -1}, {end, -1}, {end, end}, {-1, end}} {
+		x, y := f.warp.at(v[0], v[1])
+		at[2*i], at[2*i+1] = x*f.plane.scale, y*f.plane.scale
+	}
+	return at
 }
 
 // sureScore is the share of known modules that lie right in what is a symbol for
@@ -229,19 +240,23 @@ func (s *search) covered(t triple, scale float64) bool {
 
 // inside tells whether a place lies in a code that was read.
 func (s *search) inside(x, y float64) bool {
-	for _, c := range s.where {
-		in := true
-		for i := range 4 {
-			j := (i + 1) % 4
-			// The corners go round clockwise, rows grow downward.
-			in = in && (c[2*j]-c[2*i])*(y-c[2*i+1])-(c[2*j+1]-c[2*i+1])*(x-c[2*i]) >= 0
-		}
-		if in {
-			return true
+	return slices.ContainsFunc(s.where, func(c corners) bool { return c.hold(x, y) })
+}
+
+// hold tells whether a place lies within corners that go round clockwise; rows grow
+// downward.
+func (c corners) hold(x, y float64) bool {
+	for i := range 4 {
+		j := (i + 1) % 4
+		if (c[2*j]-c[2*i])*(y-c[2*i+1])-(c[2*j+1]-c[2*i+1])*(x-c[2*i]) < 0 {
+			return false
 		}
 	}
-	return false
+	return true
 }
+
+// middle is the middle of two corners that face each other.
+func (c corners) middle() (x, y float64) { return (c[2] + c[6]) / 2, (c[3] + c[7]) / 2 }
 
 // softened gives each pixel the mean of itself and its eight neighbors.
 func softened(m *image.Gray) *image.Gray {

@@ -51,6 +51,7 @@ type (
 	// VerifiedList is a list, and how it compares.
 	VerifiedList struct {
 		File        string         `json:"file"`
+		Together    []string       `json:"together,omitempty"` // other pictures, where only all of them tell it
 		Copies      int            `json:"copies"`
 		Result      string         `json:"result"`
 		Code        slotlist.Code  `json:"code,omitempty"`
@@ -183,6 +184,12 @@ func Compared(v *voice.Voice, r *plan.Resolved, doc VerifyDocument) {
 				}
 				break
 			}
+		}
+		if len(l.Together) > 0 {
+			for _, name := range l.Together {
+				from += " and " + files.Shown(name)
+			}
+			from += " together"
 		}
 		v.Say("%s: %s", from, answer(r, l))
 		for _, line := range l.Said {
