@@ -70,7 +70,11 @@ func CapMM(pt float64) float64 { return pt * capHeight * PointMM }
 const latin = 0x250
 
 type metrics struct {
-	font    *sfnt.Font
+	font *sfnt.Font
+
+	measuring sync.Mutex
+	buf       sfnt.Buffer // of what is measured
+
 	advance [latin]int16 // 1/1000 em; -1: no glyph
 	beyond  sync.Map     // rune -> int16
 	ink     sync.Map     // rune -> [2]int16, of those beyond: above and below the baseline, 1/1000 em
@@ -93,21 +97,22 @@ func (f Face) metrics() *metrics {
 			panic("fonts: embedded face " + f.String() + ": " + err.Error()) // our own file
 		}
 		l.m = &metrics{font: font}
-		var buf sfnt.Buffer
 		for r := range l.m.advance {
-			l.m.advance[r] = l.m.measure(&buf, rune(r))
+			l.m.advance[r] = l.m.measure(rune(r))
 		}
 	})
 	return l.m
 }
 
-func (m *metrics) measure(buf *sfnt.Buffer, r rune) int16 {
+func (m *metrics) measure(r rune) int16 {
+	m.measuring.Lock()
+	defer m.measuring.Unlock()
 	units := m.font.UnitsPerEm()
-	g, err := m.font.GlyphIndex(buf, r)
+	g, err := m.font.GlyphIndex(&m.buf, r)
 	if err != nil || g == 0 {
 		return -1
 	}
-	a, err := m.font.GlyphAdvance(buf, g, fixed.I(int(units)), font.HintingNone)
+	a, err := m.font.GlyphAdvance(&m.buf, g, fixed.I(int(units)), font.HintingNone)
 	if err != nil {
 		return -1
 	}
@@ -121,7 +126,7 @@ func (m *metrics) of(r rune) int16 {
 	if a, ok := m.beyond.Load(r); ok {
 		return a.(int16)
 	}
-	a := m.measure(new(sfnt.Buffer), r)
+	a := m.measure(r)
 	m.beyond.Store(r, a)
 	return a
 }
@@ -191,10 +196,11 @@ func (m *metrics) inkOf(r rune) [2]int16 {
 }
 
 func (m *metrics) measureInk(r rune) (ink [2]int16) {
-	var buf sfnt.Buffer
+	m.measuring.Lock()
+	defer m.measuring.Unlock()
 	units := m.font.UnitsPerEm()
-	if g, err := m.font.GlyphIndex(&buf, r); err == nil && g != 0 {
-		if b, _, err := m.font.GlyphBounds(&buf, g, fixed.I(int(units)), font.HintingNone); err == nil {
+	if g, err := m.font.GlyphIndex(&m.buf, r); err == nil && g != 0 {
+		if b, _, err := m.font.GlyphBounds(&m.buf, g, fixed.I(int(units)), font.HintingNone); err == nil {
 			of := func(v fixed.Int26_6) int16 { return int16(math.Ceil(float64(v) / 64 * 1000 / float64(units))) }
 			ink = [2]int16{max(0, of(-b.Min.Y)), max(0, of(b.Max.Y))}
 		}

@@ -51,6 +51,17 @@ type piece struct {
 	refs []int // between the texts
 }
 
+// size is about how many bytes a subset takes in a file.
+func (s subset) size() (n int) {
+	for _, p := range s {
+		n += 100
+		for _, text := range p.text {
+			n += len(text)
+		}
+	}
+	return n
+}
+
 // data holds what fpdf writes for the subsets that many documents share. A test makes
 // them anew: go test ./render -run UsualSubsets -update
 //

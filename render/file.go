@@ -8,6 +8,7 @@ import (
 	"io"
 	"slices"
 	"strconv"
+	"sync"
 	"time"
 	"unicode/utf16"
 
@@ -22,6 +23,39 @@ type Attachment struct {
 	Role string // what it is to the paper, such as plan
 	Type string // of its content, such as application/toml
 	Data []byte
+
+	file func() attachedFile // where it is shared
+}
+
+// Shared makes attachments be compressed once that go into several documents. Their data
+// do not change any more.
+func Shared(all []Attachment) []Attachment {
+	all = slices.Clone(all)
+	for i, a := range all {
+		all[i].file = sync.OnceValue(a.pack)
+	}
+	return all
+}
+
+func (a *Attachment) packed() attachedFile {
+	if a.file != nil {
+		return a.file()
+	}
+	return a.pack()
+}
+
+func (a *Attachment) pack() attachedFile {
+	pack := packers.Get().(*packer)
+	defer packers.Put(pack)
+	return attachedFile{pack.pack(a.Data), md5.Sum(a.Data), sha256.Sum256(a.Data)}
+}
+
+// attachedFile is what a PDF holds of an attachment. Beside the checksum that the format
+// knows stands a stronger one of ours.
+type attachedFile struct {
+	data   []byte // compressed
+	md5    [md5.Size]byte
+	sha256 [sha256.Size]byte
 }
 
 // file is a PDF being written: one table of objects, the catalog first, what
@@ -110,9 +144,15 @@ func (f *file) end(info int) error {
 func (p *pdf) write(w io.Writer, d *layout.Document, created time.Time, attached []Attachment) error {
 	formStreams, pageStreams := p.contents(d)
 	if b, ok := w.(interface{ Grow(n int) }); ok { // it need not be moved while it is written
-		n := 1000 * (len(d.Pages) + len(attached))
+		n := 1000 * (1 + len(d.Pages) + len(p.list) + len(attached))
 		for _, s := range slices.Concat(formStreams, pageStreams) {
 			n += len(s)
+		}
+		for _, s := range p.faces {
+			n += s.size()
+		}
+		for _, a := range attached {
+			n += len(a.Data) / 2
 		}
 		b.Grow(n)
 	}
@@ -299,8 +339,7 @@ func (f *file) structure(d *layout.Document, pages int) string {
 }
 
 // attach writes the files that the paper was made from, and returns what the
-// catalog says of them: they are its source (ISO 32000-2, 14.13). Beside the
-// checksum that the format knows stands a stronger one of ours.
+// catalog says of them: they are its source (ISO 32000-2, 14.13).
 func (f *file) attach(attached []Attachment) string {
 	if len(attached) == 0 {
 		return ""
@@ -308,9 +347,9 @@ func (f *file) attach(attached []Attachment) string {
 	var names, list []byte
 	for i, a := range attached {
 		data, spec := f.reserve(1), f.reserve(1)
-		short, long := md5.Sum(a.Data), sha256.Sum256(a.Data)
-		f.stream(data, packed(a.Data), "/Type/EmbeddedFile/Subtype/%s/Params<</Size %d/CheckSum %s/XXSHA256 %s>>",
-			escapedName(a.Type), len(a.Data), literal(string(short[:])), literal(string(long[:])))
+		is := a.packed()
+		f.stream(data, is.data, "/Type/EmbeddedFile/Subtype/%s/Params<</Size %d/CheckSum %s/XXSHA256 %s>>",
+			escapedName(a.Type), len(a.Data), literal(string(is.md5[:])), literal(string(is.sha256[:])))
 		f.object(spec, "<</Type/Filespec/F %s/UF %s/Desc %s/AFRelationship/Source/XXRole/%s/XXPath %s/EF<</F %d 0 R/UF %d 0 R>>>>",
 			wide(a.Name), wide(a.Name), wide(a.Role), escapedName(a.Role), literal(a.Path), data, data)
 		// Names of a tree stand in order (ISO 32000-1, 7.9.6).

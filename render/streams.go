@@ -40,8 +40,12 @@ func (p *pdf) contents(d *layout.Document) (forms, pages [][]byte) {
 				if i >= len(done) {
 					return
 				}
+				pack := packers.Get().(*packer)
+				k.buf = pack.raw
 				draw(k, i)
-				done[i] = packed(k.buf)
+				pack.raw = k.buf
+				done[i] = pack.pack(k.buf)
+				packers.Put(pack)
 			}
 		})
 	}
@@ -62,14 +66,13 @@ var packers = sync.Pool{New: func() any {
 
 // packer compresses; it is made once and used for many.
 type packer struct {
+	raw []byte // room for what is to be compressed
 	out bytes.Buffer
 	z   *zlib.Writer
 }
 
-// packed is what data are when compressed.
-func packed(data []byte) []byte {
-	p := packers.Get().(*packer)
-	defer packers.Put(p)
+// pack is what data are when compressed.
+func (p *packer) pack(data []byte) []byte {
 	p.out.Reset()
 	p.z.Reset(&p.out)
 	p.z.Write(data) // a buffer takes everything

@@ -34,8 +34,8 @@ func (c *Canvas) Area(x, y, w, h float64, slot, line int) {
 
 // Style is a face at a size, in an ink.
 type Style struct {
-	Face fonts.Face
 	pt   float64
+	Face fonts.Face
 	ink  layout.Ink
 }
 

@@ -37,6 +37,10 @@ func attachedTo(t *testing.T, files ...render.Attachment) []byte {
 func TestAttached(t *testing.T) {
 	pdf := attachedTo(t, sources...)
 	assert.Equal(t, pdf, attachedTo(t, sources...), "the same files, the same bytes")
+	shared := render.Shared(sources)
+	for range 2 {
+		assert.Equal(t, pdf, attachedTo(t, shared...), "compressed for several documents at once")
+	}
 	assert.Less(t, len(pdf), 12_000+len(attachedTo(t)), "compressed")
 	got, err := scan.Attached(pdf)
 	require.NoError(t, err)

@@ -27,6 +27,7 @@ import (
 	"slotcard/plan/finding"
 	"slotcard/plan/rules"
 	plansheet "slotcard/plan/sheet"
+	"slotcard/render"
 )
 
 // WallCSV is the file of print --csv.
@@ -288,6 +289,7 @@ func (j *Job) Ink(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	attached = render.Shared(attached)
 	if err := inParallel(ctx, j.Sheets, func(s *Sheet) { s.Outs, s.err = s.ink(date, attached, j.Request.PNG, j.voice) }); err != nil {
 		return err
 	}
