@@ -28,10 +28,11 @@ English, the translation, and how it is known. TAG is es, fr or, for a language 
 slotcard does not speak yet, another tag of BCP 47 such as pt: its column is empty.
 
 Correct the column of the language in a spreadsheet, leave the others as they are,
-and print with it: slotcard print PLAN --words FILE. What stands between percent
-signs, such as %names%, is where a value is put: keep each. A row that is missing or
-empty is said, and printed as slotcard says it, else in English. What has become too
-long for its place is a finding.`,
+save it as CSV of any kind, XLSX or ODS, and print with it:
+slotcard print PLAN --words FILE. What stands between percent signs, such as %names%,
+is where a value is put: keep each. A row that is missing or empty is said, and printed
+as slotcard says it, else in English. What has become too long for its place is a
+finding.`,
 		Example: `  slotcard words --language es > es.csv
   slotcard print plan.toml --words es.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {

@@ -1,7 +1,6 @@
 package words
 
 import (
-	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -13,12 +12,14 @@ import (
 	"unicode"
 
 	"slotcard/fonts"
+	"slotcard/plan/cells"
 	"slotcard/plan/finding"
 )
 
 // A table of words is for somebody who speaks a language and knows the trade: the
 // English, the translation, and how it is known, a row for each word. It is written
-// by [WriteTable], corrected in a spreadsheet, and read by [ReadTable].
+// by [WriteTable], corrected in a spreadsheet, and read by [ReadTable], however the
+// spreadsheet saves it: CSV of any comma and any usual encoding, XLSX, ODS.
 
 // placeholder is what stands in a word for a value.
 var placeholder = regexp.MustCompile(`%[a-z]+%`)
@@ -36,13 +37,18 @@ func IsTag(word string) bool { return tag.MatchString(word) }
 const keyColumn = "key"
 
 // WriteTable writes the words of a language, in the order in which they are kept: of
-// a language that slotcard does not speak with nothing in its column yet.
+// a language that slotcard does not speak with nothing in its column yet. It begins with
+// a byte order mark, without which spreadsheets take accents for other characters
+// (common practice).
 func WriteTable(w io.Writer, language string) error {
 	rows, err := csv.NewReader(strings.NewReader(wordsTable)).ReadAll()
 	if err != nil {
 		panic("layout: words.csv: " + err.Error()) // our own file
 	}
 	column := slices.Index(rows[0], language)
+	if _, err := io.WriteString(w, "\ufeff"); err != nil {
+		return err
+	}
 	c := csv.NewWriter(w)
 	for i, row := range rows {
 		said, how := "", ""
@@ -54,7 +60,7 @@ func WriteTable(w io.Writer, language string) error {
 		case column > 0:
 			said, how = row[column], row[len(row)-1]
 		}
-		if err := c.Write([]string{row[0], row[1], said, how}); err != nil {
+		if err := c.Write([]string{row[0], cells.AsText(row[1]), cells.AsText(said), how}); err != nil {
 			return err
 		}
 	}
@@ -73,22 +79,32 @@ type Table struct {
 // ReadTable reads a table of words: a column "key", and one that is called by the tag
 // of the language; others are passed over. Each placeholder of the English stands in
 // the translation, and no other, and a typeface has each character. The error joins
-// everything that is wrong, each of which completes "FILE:".
-func ReadTable(data []byte) (*Table, error) {
-	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))))
-	r.FieldsPerRecord = -1
-	if first, _, _ := bytes.Cut(data, []byte("\n")); !bytes.ContainsRune(first, ',') && bytes.ContainsRune(first, ';') {
-		r.Comma = ';' // of a spreadsheet where the comma is decimal
-	}
-	head, err := r.Read()
-	if err != nil {
-		return nil, errors.New("is no table of words: it is empty, or no comma-separated values")
-	}
-	key, said, err := columnsOf(head)
+// everything that is wrong, each of which completes "FILE:". The file's name tells CSV
+// from other text.
+func ReadTable(data []byte, name string) (*Table, error) {
+	book, err := cells.Read(data, name)
 	if err != nil {
 		return nil, err
 	}
-	t := &Table{Tag: strings.TrimSpace(head[said])}
+	sheet := book.Sheets[0]
+	for _, s := range book.Sheets {
+		if len(s.Rows) > 0 && slices.ContainsFunc(s.Rows[0].Cells, func(c cells.Cell) bool { return c.Text == keyColumn }) {
+			sheet = s
+			break
+		}
+	}
+	if len(sheet.Rows) == 0 {
+		return nil, errors.New("is no table of words: its first sheet is empty")
+	}
+	var head []string
+	for _, c := range sheet.Rows[0].Cells {
+		head = append(head, c.Text)
+	}
+	key, said, err := columnsOf(head)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", sheet.RowPlace(sheet.Rows[0].Number), err)
+	}
+	t := &Table{Tag: head[said]}
 	base, spoken := Speak(t.Tag)
 	if t.Spoken = spoken; !spoken {
 		base, _ = Speak(languages[0])
@@ -99,7 +115,7 @@ func ReadTable(data []byte) (*Table, error) {
 		known = append(known, k)
 	}
 	slices.Sort(known)
-	words, problems := tableRows(r, key, said, english, known)
+	words, problems := tableRows(sheet, key, said, english, known)
 	if len(words) == 0 && problems == nil {
 		problems = append(problems, fmt.Errorf("has no word in its column %s", t.Tag))
 	}
@@ -133,7 +149,7 @@ func columnsOf(head []string) (key, said int, err error) {
 			key = i
 		case title != languages[0] && IsTag(title) && title != "how":
 			if said >= 0 {
-				return 0, 0, fmt.Errorf("line 1: has two languages, %s and %s: leave one", head[said], title)
+				return 0, 0, fmt.Errorf("has two languages, %s and %s: leave one", head[said], title)
 			}
 			said = i
 		}
@@ -142,32 +158,23 @@ func columnsOf(head []string) (key, said int, err error) {
 		said = slices.Index(head, languages[0])
 	}
 	if key < 0 || said < 0 {
-		return 0, 0, errors.New(`line 1: is no table of words: its first row names the columns, "key" and the language, such as "es"`)
+		return 0, 0, errors.New(`is no table of words: its first row names the columns, "key" and the language, such as "es"`)
 	}
 	return key, said, nil
 }
 
 // tableRows are the words of a table by their keys, and what is wrong with them.
-func tableRows(r *csv.Reader, key, said int, english map[string]string, known []string) (map[string]string, []error) {
+func tableRows(sheet *cells.Sheet, key, said int, english map[string]string, known []string) (map[string]string, []error) {
 	var problems []error
 	words := map[string]string{}
-	for {
-		row, err := r.Read()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			problems = append(problems, fmt.Errorf("is damaged as comma-separated values: %w", err))
-			break
-		}
-		line, _ := r.FieldPos(0)
+	for _, row := range sheet.Rows[1:] {
 		at := func(format string, args ...any) {
-			problems = append(problems, fmt.Errorf("line %d: "+format, append([]any{line}, args...)...))
+			problems = append(problems, fmt.Errorf("%s: "+format, append([]any{sheet.RowPlace(row.Number)}, args...)...))
 		}
-		if key >= len(row) || said >= len(row) || strings.TrimSpace(row[said]) == "" {
+		if key >= len(row.Cells) || said >= len(row.Cells) || row.Cells[said].Text == "" {
 			continue
 		}
-		k, text := strings.TrimSpace(row[key]), strings.TrimSpace(row[said])
+		k, text := row.Cells[key].Text, cells.FromText(row.Cells[said].Text)
 		if english[k] == "" {
 			help := ""
 			if near := finding.Closest(k, known, 1); len(near) > 0 {

@@ -179,7 +179,7 @@ func (j *Job) speak() error {
 	if err != nil {
 		return err
 	}
-	t, err := words.ReadTable(data)
+	t, err := words.ReadTable(data, name)
 	if err != nil {
 		var all []error
 		for line := range strings.SplitSeq(err.Error(), "\n") {
@@ -189,12 +189,15 @@ func (j *Job) speak() error {
 	}
 	j.set.words, j.set.language = t.Language, t.Tag
 	if n := len(t.Missing); n > 0 {
-		as := "in English"
+		stand, as := "stand", "in English"
 		if t.Spoken {
-			as = "as slotcard says it"
+			as = "as slotcard says them"
 		}
-		j.Notes = append(j.Notes, fmt.Sprintf("%s: %s no row or nothing in it, and stand on paper %s: %s", voice.Name(name),
-			voice.Count(n, "word has", "words have"), as, few(t.Missing, 5)))
+		if n == 1 {
+			stand, as = "stands", strings.Replace(as, "them", "it", 1)
+		}
+		j.Notes = append(j.Notes, fmt.Sprintf("%s: %s no row or nothing in it, and %s on paper %s: %s", voice.Name(name),
+			voice.Count(n, "word has", "words have"), stand, as, few(t.Missing, 5)))
 	}
 	return nil
 }
