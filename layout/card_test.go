@@ -14,6 +14,7 @@ import (
 	"slotcard/layout"
 	"slotcard/layout/cards"
 	"slotcard/layout/impose"
+	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
 	"slotcard/plan/radio"
@@ -202,6 +203,30 @@ func TestHelpOfPaperThatIsTooSmallWorks(t *testing.T) {
 	assert.Positive(t, followed)
 }
 
+// Where fronts alone are printed, a back that does not fit is in nobody's way.
+func TestFrontsAloneNeedNoRoomForBacks(t *testing.T) {
+	size, _ := layout.CardSize("96x62")
+	blank := 0
+	for seed := range uint64(*plans / 2) {
+		r := plantest.Make(t, shapeOf(seed))
+		_, found := cards.Deal(r, cards.Options{Size: size})
+		sides := map[any]bool{}
+		for _, f := range found {
+			sides[f.Data["side"]] = true
+		}
+		d, alone := cards.Deal(r, cards.Options{Size: size, FrontsOnly: true})
+		require.Equal(t, sides["front"], d == nil, "%v, %v", found, alone)
+		require.Equal(t, d == nil, len(cards.Fits(r, cards.Options{Size: size, FrontsOnly: true})) > 0)
+		if d != nil && sides["back"] {
+			blank++
+			require.NotContains(t, d.Omits, cards.FirstChecks)
+			_, err := impose.Cards(d, impose.Options{Paper: layout.PaperSizes()[0], Sides: impose.FrontOnly})
+			require.NoError(t, err)
+		}
+	}
+	assert.Positive(t, blank)
+}
+
 // The sketch of the trade: eight slots fit on a business card, and one size up
 // the type is larger.
 func TestTypeGrowsWithTheCard(t *testing.T) {
@@ -301,6 +326,9 @@ func TestSymbolGrowsWithTheCard(t *testing.T) {
 	for seed := range uint64(8) {
 		plans = append(plans, plantest.Make(t, shapeOf(seed)))
 	}
+	for slots := 3; slots <= 27; slots += 3 {
+		plans = append(plans, plantest.Make(t, plantest.Shape{Slots: slots, NameLength: 8, Divisions: slots / 3, WordLength: 6, Words: 1, Units: 1, Also: 1}))
+	}
 	sizes := layout.CardSizes()
 	for _, own := range []string{"90x60", "100x70", "110x80", "130x90", "160x110", "200x150"} {
 		s, ok := layout.CardSize(own)
@@ -309,8 +337,10 @@ func TestSymbolGrowsWithTheCard(t *testing.T) {
 	}
 	for i, r := range plans {
 		made, symbols := new(layout.Symbols), map[layout.Size]layout.Modules{}
+		language := words.Languages()[i%3]
+		l, _ := words.Speak(language)
 		for _, size := range sizes {
-			if d, _ := cards.Deal(r, cards.Options{Size: size, Symbols: made}); d != nil {
+			if d, _ := cards.Deal(r, cards.Options{Size: size, Symbols: made, Words: &l.Card}); d != nil {
 				symbols[size.Across()] = inspect(d.Faces[0].Back).symbols[0]
 			}
 		}
@@ -319,7 +349,7 @@ func TestSymbolGrowsWithTheCard(t *testing.T) {
 				if small.Width > large.Width || small.Height > large.Height {
 					continue
 				}
-				about := fmt.Sprintf("plan %d: %s, and the larger %s", i, small.Name, large.Name)
+				about := fmt.Sprintf("plan %d in %s: %s, and the larger %s", i, language, small.Name, large.Name)
 				require.LessOrEqual(t, a.Module, b.Module, about)
 				require.LessOrEqual(t, float64(a.Symbol.Size)*a.Module, float64(b.Symbol.Size)*b.Module+1e-9, about)
 				require.LessOrEqual(t, a.Symbol.Level, b.Symbol.Level, about)

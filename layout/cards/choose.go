@@ -50,7 +50,7 @@ func (o *Options) choose(r *plan.Resolved, asks bool) (choices []Choice, finding
 		if asks {
 			return []Choice{{Size: size}}, nil
 		}
-		c := Choice{Size: size, lists: lists, Omits: omissions(r, lists)}
+		c := Choice{Size: size, lists: lists, Omits: o.omissions(r, lists)}
 		if o.Sheets != nil {
 			c.Sheets = o.Sheets(size, len(r.Cards))
 		}
@@ -86,10 +86,10 @@ const listsCompared = 20
 func (o *Options) printable(s layout.Size) bool { return o.Sheets == nil || o.Sheets(s, 1) > 0 }
 
 // omissions are what some list of a plan has no room for, each once.
-func omissions(r *plan.Resolved, lists map[*plan.List]*sides) (kinds []Omission) {
+func (o *Options) omissions(r *plan.Resolved, lists map[*plan.List]*sides) (kinds []Omission) {
 	for _, l := range r.Lists {
 		if s := lists[l]; s != nil {
-			for _, k := range s.omits() {
+			for _, k := range s.omits(o) {
 				if !slices.Contains(kinds, k) {
 					kinds = append(kinds, k)
 				}

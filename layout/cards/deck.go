@@ -25,6 +25,8 @@ type Options struct {
 	Dot   float64          // mm: of what dots the printer makes a code; 0: nobody knows
 	Words *words.CardWords // nil: English
 	Plain bool             // frames in place of fills, to save toner
+	// FrontsOnly: no backs are printed. One that does not fit is blank then.
+	FrontsOnly bool
 
 	Changes map[*plan.Card]Change // what to say of the list before; nil: nothing
 
@@ -214,6 +216,12 @@ func deal(r *plan.Resolved, size layout.Size, by map[*plan.List]*sides, o *Optio
 		l := r.Lists[i]
 		s := by[l]
 		if s == nil {
+			return
+		}
+		if s.back == nil { // fronts only
+			mu.Lock()
+			backs[l] = &layout.Panel{Width: size.Width, Height: size.Height}
+			mu.Unlock()
 			return
 		}
 		symbol, err := o.Symbols.Encode(l.Text, s.back.form.Level)

@@ -195,21 +195,21 @@ func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options
 	if why != nil {
 		add("front", why)
 	}
-	if asks {
-		why = back.holds()
-	} else {
+	if why = nil; !asks {
 		s.back, why = back.best(x.block)
+	} else if !o.FrontsOnly {
+		why = back.holds()
 	}
-	if why != nil {
+	if why != nil && !o.FrontsOnly {
 		add("back", why)
 	}
 	return bad
 }
 
 // omits are the kinds of words for which the cards of a list have no room.
-func (s *sides) omits() []Omission {
+func (s *sides) omits(o *Options) []Omission {
 	kinds := omitted(s.front.rows, wordings[s.front.wording])
-	if !s.back.said.explains() {
+	if !o.FrontsOnly && !s.back.said.explains() {
 		kinds = append(kinds, FirstChecks)
 	}
 	return kinds

@@ -390,6 +390,7 @@ const (
 	engineOff = 0.02 // mm that places in a PDF are rounded
 	halfLine  = 0.1  // mm: half a mark that stands just where a printer reaches
 	tail      = 0.15 // mm that a q reaches out of its place
+	quietOff  = 0.12 // mm: half a line that stands just where a quiet zone ends, and what places are rounded
 )
 
 // check holds pages to what was promised. One fault of a kind is told for each page.
@@ -448,6 +449,19 @@ func (r read) check(t *testing.T, pages []rendertest.Page) {
 				say("text on a ground as light", "%s: %.2f on %.2f", d, d.Light, ground)
 			}
 		}
+		if !r.tiles {
+			for _, m := range symbolsOn(&r.doc.Pages[i]) {
+				quiet := m.field.Grow(layout.QuietModules*m.module - quietOff)
+				if !quiet.Inside(edge) {
+					say("no quiet zone to the edge", "%v", m.field)
+				}
+				for _, d := range p.Drawn {
+					if d.Light < 0.99 && d.Overlaps(quiet) && !(d.Fill && d.S == "" && d.Parts > 20 && d.Inside(m.field.Grow(engineOff))) {
+						say("ink in a quiet zone", "%s, of modules of %.3f mm: %v", d, m.module, m.field)
+					}
+				}
+			}
+		}
 		if r.tiles {
 			for _, it := range r.doc.Pages[i].Items {
 				if placed, ok := it.(layout.Placed); ok && placed.Clip != (layout.Rect{}) {
@@ -470,6 +484,46 @@ func (r read) check(t *testing.T, pages []rendertest.Page) {
 			}
 		}
 	}
+}
+
+// placedSymbol is where a symbol stands on a page, and how large its modules are, mm.
+type placedSymbol struct {
+	field  rendertest.Field
+	module float64
+}
+
+// symbolsOn are the symbols of a page, in the panels that are placed on it, too.
+func symbolsOn(p *layout.Page) (all []placedSymbol) {
+	add := func(it layout.Item, place func(layout.Rect) layout.Rect) {
+		if m, ok := it.(layout.Modules); ok {
+			side := float64(m.Symbol.Size) * m.Module
+			r := place(layout.Rect{X: m.X, Y: m.Y, W: side, H: side})
+			all = append(all, placedSymbol{rendertest.Field{X0: r.X, Y0: r.Y, X1: r.X + r.W, Y1: r.Y + r.H}, m.Module})
+		}
+	}
+	for _, it := range p.Items {
+		at, ok := it.(layout.Placed)
+		if !ok {
+			add(it, func(r layout.Rect) layout.Rect { return r })
+			continue
+		}
+		w, h := at.Panel.Width, at.Panel.Height
+		for _, it := range at.Panel.All() {
+			add(it, func(r layout.Rect) layout.Rect {
+				switch at.Turn { // quarters, clockwise
+				case 1:
+					r.X, r.Y = h-r.Y-r.H, r.X
+				case 2:
+					r.X, r.Y = w-r.X-r.W, h-r.Y-r.H
+				case 3:
+					r.X, r.Y = r.Y, w-r.X-r.W
+				}
+				r.X, r.Y = at.X+r.X, at.Y+r.Y
+				return r
+			})
+		}
+	}
+	return all
 }
 
 // cutsNoSymbol tells of a symbol that a tile begins in: there it is glued on another.

@@ -135,7 +135,7 @@ func cardPictures(d, small *cards.Deck) []picture {
 				pics = append(pics, picture{of + "-phone", p, phoneDPI(small)})
 			}
 		}
-		if !drawn[f.Back] {
+		if !drawn[f.Back] && len(f.Back.Items) > 0 {
 			drawn[f.Back] = true
 			pics = append(pics, picture{"-back-" + strings.ToLower(string(f.Card.List.Code)), pageOf(f.Back), phoneDPI(d)})
 		}

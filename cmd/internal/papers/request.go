@@ -50,7 +50,7 @@ type Flags struct {
 // NewRequest is one of which nothing is asked yet, and its flags.
 func NewRequest(f Flags) *Request {
 	r := &Request{Papers: All()}
-	f.StringVar(&r.Size, "size", "", "card `SIZE`: "+strings.Join(SizeNames(layout.CardSizes()), ", ")+",\nor width x height in mm, such as 90x55\n(default: the plan's, or the smallest that holds every card)")
+	f.StringVar(&r.Size, "size", "", "card `SIZE`: "+strings.Join(SizeNames(layout.CardSizes()), ", ")+",\nor width x height in mm, such as 90x55\n(default: the plan's, or the one that holds most on the fewest sheets)")
 	f.StringVar(&r.Paper, "paper", "", "paper `SIZE`: "+strings.Join(SizeNames(layout.PaperSizes()), ", ")+"\n(default: the plan's, or "+layout.DefaultPaper+")")
 	f.StringVar(&r.Sides, "sides", "", "`WAY` in which front and back come onto paper:\nlong or short (both sides, flipped on that edge), fold (one side, to fold),\nfront (one side, fronts only), each (a card a page, for card printers)")
 	f.StringVar(&r.Order, "order", "", "`ORDER` on the sheets: sheet (row by row), or stack (piles lie in order after cutting)")

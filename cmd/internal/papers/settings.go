@@ -105,7 +105,7 @@ func (s settings) arrange(d *cards.Deck) {
 // cards are the options by which cards are laid out: where no size is asked for, in
 // the one that holds everything on the fewest sheets, or of a roll on the shortest label.
 func (s settings) cards() cards.Options {
-	o := cards.Options{Size: s.card, Words: &s.words.Card, Plain: s.plain}
+	o := cards.Options{Size: s.card, Words: &s.words.Card, Plain: s.plain, FrontsOnly: s.sheets.Sides == impose.FrontOnly}
 	if roll := s.sheets.Roll; roll != nil {
 		o.Sizes, o.Dot = impose.RollSizes(roll), roll.Dot()
 	}
