@@ -144,7 +144,6 @@ func (w *Frame) Begin(paper layout.Size, large bool) bool {
 		}
 		if c := &w.Page().Canvas; !w.Trial {
 			head.Put(c, w.Left(), w.Y)
-			w.foot.Put(c, w.Left(), w.Bottom-w.foot.H)
 		}
 		w.Y += head.H
 		w.Bottom -= w.foot.H
@@ -165,14 +164,16 @@ func (w *Frame) Texts(wide, above float64) *set.Texts {
 	return &set.Texts{Wide: wide, Above: above, Head: w.Bold(1.3), Below: w.Body * 1.2, Cap: w.Body, Pitch: w.Pitch()}
 }
 
-// Finish makes the document and numbers its pages.
+// Finish makes the document, with the foot of each page, which is read last, and its number.
 func (w *Frame) Finish() *layout.Document {
 	in := &w.Resolved.Plan.Incident
 	s := w.strong(1)
 	from, to, _ := words.Times(in)
 	return w.Document(w.Words.Title+": "+in.Name, w.Words.Numbered(w.Words.OperationalPeriod, in)+", "+w.Words.Span(from, to),
 		w.Words.Language, func(c *set.Canvas, i, n int) {
-			y := w.Paper.Height - w.Margin - w.foot.H + w.footTop() + s.Cap()
+			top := w.Paper.Height - w.Margin - w.foot.H
+			w.foot.Put(c, w.Left(), top)
+			y := top + w.footTop() + s.Cap()
 			if w.Farthest > 0 {
 				for _, said := range w.readFrom(w.From[i-1]) {
 					c.TextRight(w.Right(), y, w.Small(1), said)
@@ -284,8 +285,8 @@ func (w *Frame) headingWith(large, facts bool) (_ set.Block, out bool) {
 			base = y + band + bandGap + label.Cap()
 			title.Draw(c, x, y+band+bandGap)
 		}
-		c.TextRight(r, base, label, zone)
 		c.TextRight(r-label.Width(zone), base, period, number)
+		c.TextRight(r, base, label, zone)
 		r = x + w.Width()
 		c.Rule(x, r, y+lineY+RuleHeavy/2, RuleHeavy)
 		below.Put(c, x, y+lineY+RuleHeavy)

@@ -89,8 +89,9 @@ func Handout(r *plan.Resolved, o HandoutOptions) (*layout.Document, finding.List
 	s := h.bold(1)
 	return h.Document(h.words.Title+": "+in.Name, h.words.Numbered(h.words.Period, in)+", "+h.words.Span(from, to), h.words.Language,
 		func(c *set.Canvas, i, n int) {
-			y := h.Paper.Height - h.Margin - foot.H + handoutFootTop + s.Cap()
-			c.TextRight(h.Right(), y, s, h.words.PageOf(i, n))
+			y := h.Paper.Height - h.Margin - foot.H
+			foot.Put(c, h.Left(), y)
+			c.TextRight(h.Right(), y+handoutFootTop+s.Cap(), s, h.words.PageOf(i, n))
 		}), nil
 }
 
@@ -387,7 +388,6 @@ func (h *handout) opening(t *team, foot set.Block, white float64) func() {
 		}
 		h.Y = h.over(t, again).Put(c, h.Left(), h.Y)
 		h.Bottom -= foot.H
-		set.Pile{foot}.Put(c, h.Left(), h.Bottom)
 		h.Bottom -= white
 		h.white = white
 		h.under, h.codes = h.Y, t.lists()
@@ -457,8 +457,8 @@ func (h *handout) heading(t *team, again bool) set.Block {
 			c.ExerciseBand(x, y, h.Width(), band, h.words.Exercise, h.words.ExerciseNote)
 		}
 		c.Text(x, y+labelY, label, h.words.Title)
-		c.TextRight(r, y+labelY, label, zone)
 		c.TextRight(r-label.Width(zone), y+labelY, h.bold(1), number)
+		c.TextRight(r, y+labelY, label, zone)
 		incident.Draw(c, x, y+incidentY)
 		c.TextRight(r, y+incidentY+incident.Height(), hours, period)
 		c.Rule(x, r, y+ruleY+frame.RuleMid/2, frame.RuleMid)

@@ -162,10 +162,10 @@ func (w *wall) codeRail(lists []*plan.List) (rail codeBlock) {
 	return rail
 }
 
-// drawRail draws a rail on the right of the page, down from a height.
-func (w *wall) drawRail(rail codeBlock, y float64) {
+// drawRail draws a rail on the right of a page, down from a height.
+func (w *wall) drawRail(rail codeBlock, on *set.Page, y float64) {
 	if !w.Trial {
-		rail.draw(&w.Page().Canvas, w.Right()-rail.w, y)
+		rail.draw(&on.Canvas, w.Right()-rail.w, y)
 	}
 }
 

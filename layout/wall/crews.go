@@ -29,7 +29,6 @@ func (w *wall) rest() {
 			return
 		}
 		width -= rail.w
-		w.drawRail(rail, w.Y)
 	}
 	top := w.Y
 	f, ok := w.restFlow(width)
@@ -38,8 +37,11 @@ func (w *wall) rest() {
 	}
 	pages := len(w.Pages)
 	w.Flow(f)
-	if rail.h > 0 && len(w.Pages) == pages {
-		w.Y = max(w.Y, top+rail.h)
+	if rail.h > 0 {
+		w.drawRail(rail, w.Pages[pages-1], top)
+		if len(w.Pages) == pages {
+			w.Y = max(w.Y, top+rail.h)
+		}
 	}
 	if w.at.codes == codesBelowRest {
 		w.Space(max(w.Body*3, w.apart(lists)))

@@ -231,11 +231,6 @@ func (w *wall) tunerHeight(u tuner, t tuning) float64 {
 // tunerDraw draws a tuning with the first line's baseline on y.
 func (w *wall) tunerDraw(c *set.Canvas, u tuner, t tuning, x, y float64) {
 	mono := w.Mono()
-	c.Text(x+u.mode, y, mono, t.mode)
-	if t.system != "" {
-		c.Lines(x, y, w.line(), w.talkgroupLines(u, t))
-		return
-	}
 	line := func(x, y float64, label, freq, width, tone string) {
 		if !u.one {
 			c.Text(x, y, w.Regular(1), label)
@@ -244,12 +239,17 @@ func (w *wall) tunerDraw(c *set.Canvas, u tuner, t tuning, x, y float64) {
 		c.Text(x+u.width, y, mono, width)
 		c.Text(x+u.tone, y, mono, tone)
 	}
-	line(x, y, w.Words.ReceiveShort, t.rx, t.rxWidth, t.rxTone)
-	if u.one {
+	switch {
+	case t.system != "":
+		c.Lines(x, y, w.line(), w.talkgroupLines(u, t))
+	case u.one:
+		line(x, y, "", t.rx, t.rxWidth, t.rxTone)
 		line(x+u.second, y, "", t.tx, t.txWidth, t.txTone)
-	} else {
+	default:
+		line(x, y, w.Words.ReceiveShort, t.rx, t.rxWidth, t.rxTone)
 		line(x, y+w.line(), w.Words.TransmitShort, t.tx, t.txWidth, t.txTone)
 	}
+	c.Text(x+u.mode, y, mono, t.mode)
 }
 
 // line is the pitch of lines on the wall.
@@ -495,7 +495,7 @@ func (w *wall) placeTable(t *table, f tableForm, rail codeBlock) {
 	flow.After = func(p set.Part) {
 		p.Page.Rule(w.Left(), w.Left()+f.right, w.Y, frame.RuleMid)
 		if rail.draw != nil && !p.Again {
-			w.drawRail(rail, p.Top)
+			w.drawRail(rail, p.Page, p.Top)
 			w.Y = max(w.Y, p.Top+rail.h)
 		}
 		w.rows = len(p.Blocks)
