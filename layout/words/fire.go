@@ -45,7 +45,7 @@ var EnglishFire = FireWords{
 	FunctionalGroup: "Functional group %id%",
 	Units:           "units",
 	Troubles:        "What disturbs what",
-	NoTroubles:      "None that the rules would have changed.",
+	NoTroubles:      "Nothing that the rules would change.",
 	Product:         "%sum% falls on %onto%",
 	TooClose:        "%from% and %onto% are too close",
 }
