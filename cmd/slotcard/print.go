@@ -91,6 +91,7 @@ file is pdf, picture or csv.`,
   slotcard print plan.toml --fire
   slotcard print period-3.toml --since period-2.toml --changed-only
   slotcard print plan-2.toml --since plan.toml --strips
+  slotcard print plan.toml --cards --roll 62 --gap 3 --dpi 300
   slotcard print out/cards.pdf --only "Engine 611"
   slotcard print load.toml           the book of the load`,
 		Args: func(cmd *cobra.Command, args []string) error {

@@ -25,6 +25,8 @@ type Options struct {
 	Dot   float64          // mm: of what dots the printer makes a code; 0: nobody knows
 	Words *words.CardWords // nil: English
 	Plain bool             // frames in place of fills, to save toner
+	// FlagWins: the size under [card] does not count, because of flags or of [stock].
+	FlagWins bool
 	// FrontsOnly: no backs are printed. One that does not fit is blank then.
 	FrontsOnly bool
 
@@ -118,10 +120,16 @@ func Fits(r *plan.Resolved, o Options) finding.List {
 func (o *Options) findings(r *plan.Resolved, size layout.Size, unfit []set.Misfit) finding.List {
 	var sizes []set.Remedy
 	larger := layout.Larger(slices.Concat(o.Sizes, layout.CardSizes()), size)
+	ask := func(s layout.Size) string {
+		if o.FlagWins {
+			return "--size " + s.Name
+		}
+		return fmt.Sprintf("size = %q under [card], or --size %s", s.Name, s.Name)
+	}
 	for _, s := range larger {
 		fits := sync.OnceValue(func() bool { return o.printable(s) && holds(r, s, o) })
 		sizes = append(sizes, set.Remedy{Holds: func(set.Misfit) bool { return fits() }, Key: "fits", Value: s.Name,
-			Help: fmt.Sprintf("the smallest size that holds it is %s: size = %q under [card], or --size %s", s.Name, s.Name, s.Name)})
+			Help: fmt.Sprintf("the smallest size that holds it is %s: %s", s.Name, ask(s))})
 	}
 	for _, s := range larger {
 		if o.printable(s) || o.Elsewhere == nil {

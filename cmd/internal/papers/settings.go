@@ -24,6 +24,7 @@ type settings struct {
 	words    *words.Language
 	language string // of those words, BCP 47
 	plain    bool
+	flagWins bool // the size under [card] does not count
 	copies   int
 	sort     string
 }
@@ -88,6 +89,7 @@ func settingsOf(r *plan.Resolved, f *Request) (s settings, found finding.List) {
 			s.card = layout.Size{} // one that fills it
 		}
 	}
+	s.flagWins = f.Size != "" || s.sheets.Stock != nil || roll != nil && f.Roll != ""
 	s.plain, s.copies, s.sort = f.Plain, f.Copies, f.Sort
 	return s, found
 }
@@ -105,7 +107,7 @@ func (s settings) arrange(d *cards.Deck) {
 // cards are the options by which cards are laid out: where no size is asked for, in
 // the one that holds everything on the fewest sheets, or of a roll on the shortest label.
 func (s settings) cards() cards.Options {
-	o := cards.Options{Size: s.card, Words: &s.words.Card, Plain: s.plain, FrontsOnly: s.sheets.Sides == impose.FrontOnly}
+	o := cards.Options{Size: s.card, Words: &s.words.Card, Plain: s.plain, FlagWins: s.flagWins, FrontsOnly: s.sheets.Sides == impose.FrontOnly}
 	if roll := s.sheets.Roll; roll != nil {
 		o.Sizes, o.Dot = impose.RollSizes(roll), roll.Dot()
 	}

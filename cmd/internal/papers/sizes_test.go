@@ -18,6 +18,7 @@ import (
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout"
+	"slotcard/layout/cards"
 	"slotcard/layout/impose"
 	"slotcard/layout/words"
 	"slotcard/plan"
@@ -31,7 +32,7 @@ type way map[string]string
 
 func (w way) String() string {
 	said := ""
-	for _, name := range []string{"size", "paper", "sides", "order", "roll", "dpi", "copies", "language", "plain"} {
+	for _, name := range []string{"size", "paper", "sides", "order", "edge", "roll", "dpi", "copies", "language", "plain"} {
 		if v := w[name]; v != "" {
 			said += " --" + name + "=" + v
 		}
@@ -108,17 +109,18 @@ func TestRefusalsLeadOn(t *testing.T) {
 		for _, size := range names(layout.CardSizes()) {
 			for _, language := range words.Languages() {
 				for _, plain := range []string{"", "true"} {
-					cards := way{"size": size, "language": language, "plain": plain}
+					card := way{"size": size, "language": language, "plain": plain}
 					for _, paper := range names(layout.PaperSizes()) {
 						for _, sides := range append(impose.SidesNames(), "") {
 							for _, order := range impose.OrderNames() {
-								try(name, cards.with(way{"paper": paper, "sides": sides, "order": order}))
+								edge := []string{"", "3", "15"}[n%3] // mm that the printer does not reach
+								try(name, card.with(way{"paper": paper, "sides": sides, "order": order, "edge": edge}))
 							}
 						}
 					}
 					for _, roll := range []string{"29", "62", "102", "38x90", "4x6in", "102x152", "105x148"} {
 						for _, dpi := range []string{"180", "203", "300"} {
-							try(name, cards.with(way{"roll": roll, "dpi": dpi}))
+							try(name, card.with(way{"roll": roll, "dpi": dpi}))
 						}
 					}
 				}
@@ -261,4 +263,34 @@ func summaryOf(t *testing.T, r *plan.Resolved, symbols *layout.Symbols, flags wa
 	said := s.Said()
 	assert.Contains(t, said, fmt.Sprintf(" on %s", voice.Count(len(s.Doc.Pages), "page", "pages")))
 	return said
+}
+
+// A refusal names the size under [card] only where that counts: not beside --size, nor
+// where [stock] or a roll that is asked for has its own.
+func TestRefusalsNameWhatCounts(t *testing.T) {
+	r := plantest.Make(t, plantest.Shape{Slots: 12, NameLength: 10, Divisions: 5, WordLength: 6, Words: 2, Units: 2})
+	help := func(flags way, size string, stock bool) string {
+		request, err := Ask(flags)
+		require.NoError(t, err)
+		for name := range flags {
+			require.Contains(t, request.Given, name)
+		}
+		some, p := *r, *r.Plan
+		some.Plan = &p
+		p.Card.Size = size
+		if stock {
+			p.Stock = plan.Stock{Width: 88.9, Height: 50.8, Columns: 2, Rows: 5, Left: 19, Top: 12}
+		}
+		set, found := settingsOf(&some, request)
+		require.Empty(t, found)
+		all := cards.Fits(&some, set.cards())
+		require.NotEmpty(t, all, "%s", flags)
+		return strings.Join(all[0].Help, "\n")
+	}
+	const counts = "under [card]"
+	assert.Contains(t, help(way{}, "business", false), counts)
+	assert.NotContains(t, help(way{"size": "business"}, "", false), counts)
+	assert.NotContains(t, help(way{}, "business", true), counts)
+	assert.NotContains(t, help(way{"roll": "40", "dpi": "300"}, "business", false), counts)
+	assert.Contains(t, help(way{"roll": "40", "dpi": "300"}, "", false), "--roll ")
 }
