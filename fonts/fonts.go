@@ -131,6 +131,17 @@ func (m *metrics) of(r rune) int16 {
 	return a
 }
 
+// Ready measures the usual characters of all faces, so that whoever sets type need not
+// wait.
+func Ready() {
+	for _, f := range All() {
+		m := f.metrics()
+		for r := ' '; r <= '~'; r++ {
+			m.inkOf(r)
+		}
+	}
+}
+
 // Has tells whether the face draws a character: control characters and what
 // lies above U+FFFF it never does.
 func (f Face) Has(r rune) bool { return r >= ' ' && r != 0x7F && r <= 0xFFFD && f.metrics().of(r) >= 0 }

@@ -120,6 +120,13 @@ func subsetOf(f fonts.Face, runes []rune) (subset, error) {
 	return subsetIn(f, written)
 }
 
+// Ready reads the usual subset of each face, so that whoever makes a PDF need not wait.
+func Ready() {
+	for _, f := range fonts.All() {
+		_, _ = subsetOf(f, nil) // what is wrong is said when it is needed
+	}
+}
+
 // within tells whether characters that a face draws are in one of its subsets.
 func within(runes []rune, accents bool) bool {
 	return !slices.ContainsFunc(runes, func(r rune) bool {

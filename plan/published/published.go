@@ -38,6 +38,17 @@ func (o Origin) String() string {
 	return o.Source
 }
 
+// Ready reads all tables, so that whoever asks for a value need not wait.
+func Ready() {
+	interopFrequencies()
+	dcsTables()
+	clears()
+	pairings()
+	rasters()
+	tones()
+	networkCodes()
+}
+
 // rows reads a table of ours: a fault in it is our own bug.
 func rows(name string) []map[string]string {
 	f, err := data.Open("data/" + name)

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"slotcard/cmd/internal/files"
@@ -25,6 +26,7 @@ import (
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/finding"
+	"slotcard/plan/published"
 	"slotcard/plan/rules"
 	plansheet "slotcard/plan/sheet"
 	"slotcard/render"
@@ -71,8 +73,16 @@ type Job struct {
 	symbols *layout.Symbols // cards and wall sheet show the same codes
 }
 
+// ready makes ready what every job needs, on another core while the plan is read.
+var ready = sync.OnceFunc(func() {
+	published.Ready()
+	fonts.Ready()
+	render.Ready()
+})
+
 // NewJob is one of which nothing is done yet.
 func NewJob(r *files.Reader, v *voice.Voice, name string, f *Request) *Job {
+	go ready()
 	return &Job{Name: filepath.Clean(name), Request: f, reader: r, voice: v, symbols: new(layout.Symbols)}
 }
 
