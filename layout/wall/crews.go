@@ -157,6 +157,9 @@ func (w *wall) crewsHead(again bool, width float64) set.Block {
 		}
 	}
 	lines, _ := set.BreakLines(pieces, width, width)
+	if again && len(lines) > 1 { // the key stands on the first page
+		lines, _ = set.BreakLines(set.Words(w.Bold(1), said), width, width)
+	}
 	text := set.Stack{Lines: lines, Cap: w.Body, Pitch: w.Body * 2.2}
 	return text.Block(w.Body * 1.3)
 }

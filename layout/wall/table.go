@@ -412,7 +412,7 @@ func (w *wall) air(s set.Style, t string) float64 {
 		return max(w.Body*1.05, w.Body*0.3+1.6)
 	}
 	up, down := s.Rise(t)
-	return 2 * max(w.Body*0.2, max(up-s.Cap(), down)+0.35)
+	return 2 * max(w.Body*0.3, max(up-s.Cap(), down)+0.35)
 }
 
 // drop is the white between large letters and small ones below them: what hangs

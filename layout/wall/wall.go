@@ -114,16 +114,15 @@ func searched(r *plan.Resolved, o Options, find func(*search) *wall) (*Sheet, fi
 	return sheet, nil
 }
 
-// A sheet of more pages than that is not laid out in other ways: they save it little, and
-// take long.
-const mostTurned = 6
+// A sheet of more lists than that is not laid out in other ways: they take long.
+const mostTurned = 8
 
 // eitherWay is the best sheet across, or where a list takes more than a page, or all more
 // than two, upright or with less white in its rows, if that saves pages.
 func eitherWay(r *plan.Resolved, o Options, tables []*table, find func(*search) *wall) *wall {
 	best := find(newSearch(r, o.settled(), tables))
 	for _, way := range []Options{{upright: true}, {tight: true}, {upright: true, tight: true}} {
-		if n := len(best.Pages); o.Clip || !best.Fits() || n > mostTurned || n <= 2 && best.listPages <= max(1, len(tables)) {
+		if n := len(best.Pages); o.Clip || !best.Fits() || len(r.Lists) > mostTurned || n <= 2 && best.listPages <= max(1, len(tables)) {
 			continue
 		}
 		o.upright, o.tight = way.upright, way.tight
@@ -541,7 +540,13 @@ func (s *search) twoParts(list float64, listPages int) settings {
 		}
 	}
 	if best.list == 0 {
-		return settings{list: list, rest: low, own: true, codes: codesBelowRest, module: smallest}
+		at := settings{list: list, rest: low, own: true, codes: codesBelowRest}
+		at.module, _ = largestModule(modules, func(module float64) bool {
+			at.module = module
+			o := s.from(at, low, partRest)
+			return module == smallest || o.fits && o.pages <= rest[codesBelowRest]
+		})
+		return at
 	}
 	return best
 }
