@@ -35,26 +35,30 @@ func planed(ctx context.Context, img *image.Gray, scale float64) (*plane, error)
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	p := &plane{img: img, dark: make([]uint8, w*h), w: w, h: h, scale: scale}
 	columns := make([]int32, w) // sums over the rows around
-	add := func(y int, sign int32) {
-		for x, v := range img.Pix[y*img.Stride:][:w] {
-			columns[x] += sign * int32(v)
+	none := make([]uint8, w)
+	// row is one of the picture; beyond it there is nothing to sum.
+	row := func(y int) []uint8 {
+		if y < 0 || y >= h {
+			return none
+		}
+		return img.Pix[y*img.Stride:][:w]
+	}
+	add := func(come, gone []uint8) {
+		gone, columns := gone[:len(come)], columns[:len(come)]
+		for x, v := range come {
+			columns[x] += int32(v) - int32(gone[x])
 		}
 	}
 	for y := range min(around, h) {
-		add(y, 1)
+		add(row(y), none)
 	}
 	for y := range h {
 		if y%256 == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		if y+around < h {
-			add(y+around, 1)
-		}
-		if y-around-1 >= 0 {
-			add(y-around-1, -1)
-		}
+		add(row(y+around), row(y-around-1))
 		rows := int32(min(h, y+around+1) - max(0, y-around))
-		row, out := img.Pix[y*img.Stride:][:w], p.dark[y*w:][:w]
+		row, out := row(y), p.dark[y*w:][:w]
 		sum, n := int32(0), int32(0)
 		for x := range min(around, w) {
 			sum += columns[x]
@@ -114,27 +118,28 @@ const (
 func (p *plane) finders(ctx context.Context) (found []finder, full bool, err error) {
 	across := p.w/finderCell + 1
 	cells := make(map[int][]finder)
-	edges := make([]int, 0, p.w)
+	edges := make([]int32, p.w+1)
 	for y := 0; y < p.h; y += 2 {
 		if y%256 == 0 && ctx.Err() != nil {
 			return nil, false, ctx.Err()
 		}
 		// Where the row becomes dark and light again, in turn. Beyond the picture it
 		// is light.
-		edges = edges[:0]
-		last := uint8(0)
+		// No branch tells them: nobody foresees grain.
+		n, last := 0, uint8(0)
 		for x, d := range p.dark[y*p.w:][:p.w] {
-			if d != last {
-				edges = append(edges, x)
-				last = d
+			edges[n] = int32(x)
+			n += int(d ^ last)
+			last = d
+		}
+		edges[n] = int32(p.w)
+		n += int(last)
+		for i := 0; i+5 < n; i += 2 {
+			e := edges[i : i+6 : i+6]
+			if c := e[3] - e[2]; 31*c < 19*(e[4]-e[1]-c) { // see [patterned]; most end here
+				continue
 			}
-		}
-		if last == 1 {
-			edges = append(edges, p.w)
-		}
-		for i := 0; i+5 < len(edges); i += 2 {
-			e := edges[i : i+6]
-			like := patterned(e[1]-e[0], e[2]-e[1], e[3]-e[2], e[4]-e[3], e[5]-e[4])
+			like := patterned(int(e[1]-e[0]), int(e[2]-e[1]), int(e[3]-e[2]), int(e[4]-e[3]), int(e[5]-e[4]))
 			if like == 0 {
 				continue
 			}

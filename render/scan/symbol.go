@@ -126,24 +126,24 @@ func (p *plane) timing(a finder, along, aside arm, size int) (right, of int) {
 	// The other side's module at the far end is as much larger as that of this side.
 	off := 3 * aside.here
 	far := off * along.there / along.here
-	x0, y0 := a.x+off*aside.dx, a.y+off*aside.dy
-	x1, y1 := along.to.x+far*aside.dx, along.to.y+far*aside.dy
-	dx, dy, n := x1-x0, y1-y0, float64(size-7)
-	for i := 8; i < size-8; i++ {
-		s := (float64(i) - 3) / n
-		if p.isDark(x0+s*dx, y0+s*dy) == (i%2 == 0) {
-			right++
-		}
+	// Both ends are brought into the picture, and then all between them is in it.
+	in := func(v float64, n int) float64 { return min(max(v, 0), float64(n)-0.5) }
+	x0, y0 := in(a.x+off*aside.dx, p.w), in(a.y+off*aside.dy, p.h)
+	dx, dy := in(along.to.x+far*aside.dx, p.w)-x0, in(along.to.y+far*aside.dy, p.h)-y0
+	n, ends := float64(size-7), size-8
+	step := 1 / n
+	for i, s := 8, 5*step; i < ends; i, s = i+1, s+step {
+		right += int(p.dark[int(y0+s*dy)*p.w+int(x0+s*dx)]) ^ i&1
 	}
 	// Modules grow toward the camera: the line is seen in perspective, as far as the
-	// patterns tell, or less.
+	// patterns tell, or less. Where that moves no module by a tenth, it is left out.
 	k, seen := math.Sqrt(along.here/along.there), 0
-	for i := 8; i < size-8; i++ {
-		s := (float64(i) - 3) / n
-		s = k * s / (1 + (k-1)*s)
-		if p.isDark(x0+s*dx, y0+s*dy) == (i%2 == 0) {
-			seen++
-		}
+	if math.Abs(k-1)*n/4 < 0.1 {
+		return right, size - 16
+	}
+	for i, s := 8, 5*step; i < ends; i, s = i+1, s+step {
+		t := k * s / (1 + (k-1)*s)
+		seen += int(p.dark[int(y0+t*dy)*p.w+int(x0+t*dx)]) ^ i&1
 	}
 	return max(right, seen), size - 16
 }
