@@ -18,7 +18,8 @@ type plane struct {
 	img   *image.Gray // from 0, 0
 	dark  []uint8     // row by row, 1 for dark
 	w, h  int
-	scale float64 // how many pixels of the picture one of it is
+	scale float64           // how many pixels of the picture one of it is
+	parts []image.Rectangle // what is looked at
 }
 
 const (
@@ -30,18 +31,29 @@ const (
 	bias = 1
 )
 
-// planed tells dark from light in a picture.
-func planed(ctx context.Context, img *image.Gray, scale float64) (*plane, error) {
+// planed tells dark from light in parts of a picture, of which the rest is light.
+func planed(ctx context.Context, img *image.Gray, scale float64, parts []image.Rectangle) (*plane, error) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
-	p := &plane{img: img, dark: make([]uint8, w*h), w: w, h: h, scale: scale}
+	p := &plane{img: img, dark: make([]uint8, w*h), w: w, h: h, scale: scale, parts: parts}
+	for _, part := range parts {
+		if err := p.darken(ctx, part); err != nil {
+			return nil, err
+		}
+	}
+	return p, nil
+}
+
+// darken tells dark from light in a part of the picture.
+func (p *plane) darken(ctx context.Context, part image.Rectangle) error {
+	w, h := part.Dx(), part.Dy()
 	columns := make([]int32, w) // sums over the rows around
 	none := make([]uint8, w)
-	// row is one of the picture; beyond it there is nothing to sum.
+	// row is one of the part; beyond it there is nothing to sum.
 	row := func(y int) []uint8 {
 		if y < 0 || y >= h {
 			return none
 		}
-		return img.Pix[y*img.Stride:][:w]
+		return p.img.Pix[(part.Min.Y+y)*p.img.Stride+part.Min.X:][:w]
 	}
 	add := func(come, gone []uint8) {
 		gone, columns := gone[:len(come)], columns[:len(come)]
@@ -54,17 +66,17 @@ func planed(ctx context.Context, img *image.Gray, scale float64) (*plane, error)
 	}
 	for y := range h {
 		if y%256 == 0 && ctx.Err() != nil {
-			return nil, ctx.Err()
+			return ctx.Err()
 		}
 		add(row(y+around), row(y-around-1))
 		rows := int32(min(h, y+around+1) - max(0, y-around))
-		row, out := row(y), p.dark[y*w:][:w]
+		row, out := row(y), p.dark[(part.Min.Y+y)*p.w+part.Min.X:][:w]
 		sum, n := int32(0), int32(0)
 		for x := range min(around, w) {
 			sum += columns[x]
 			n += rows
 		}
-		near := func(from, to int) { // the edges of the picture
+		near := func(from, to int) { // the edges of the part
 			for x := from; x < to; x++ {
 				if x+around < w {
 					sum += columns[x+around]
@@ -92,7 +104,12 @@ func planed(ctx context.Context, img *image.Gray, scale float64) (*plane, error)
 		}
 		near(right, w)
 	}
-	return p, nil
+	return nil
+}
+
+// looked tells whether a row goes through a part that is looked at.
+func (p *plane) looked(y int) bool {
+	return slices.ContainsFunc(p.parts, func(r image.Rectangle) bool { return r.Min.Y <= y && y < r.Max.Y })
 }
 
 func (p *plane) isDark(x, y float64) bool {
@@ -122,6 +139,9 @@ func (p *plane) finders(ctx context.Context) (found []finder, full bool, err err
 	for y := 0; y < p.h; y += 2 {
 		if y%256 == 0 && ctx.Err() != nil {
 			return nil, false, ctx.Err()
+		}
+		if !p.looked(y) {
+			continue
 		}
 		// Where the row becomes dark and light again, in turn. Beyond the picture it
 		// is light.

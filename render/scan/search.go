@@ -16,9 +16,11 @@ const (
 	// size that is still looked at: codes of one picture are about as large as each
 	// other.
 	widest = 7.0
-	// settled is how wide they have to be at a size beyond which nothing is looked at
-	// where only they look like codes: one of half their size would show there, too.
-	settled = 2.8
+	// settled is how wide they have to be at a size beyond which only parts are looked at
+	// where only they look like codes, and mostUnlike at the last of these: a smaller code
+	// beside a larger one, as a card's beside that of a wall sheet, shows there.
+	settled    = 2.4
+	mostUnlike = 16.0
 	// A small picture is looked at enlarged, too.
 	mostEnlarged = 2400 // pixels of its long side
 
@@ -83,33 +85,96 @@ func (s *search) sizes(ctx context.Context, img *image.Gray, scale float64) erro
 		}
 		all = append(all, small)
 	}
+	done := false
 	for i, img := range slices.Backward(all) {
 		at := scale * float64(int(1)<<i)
-		if s.least/at > widest {
-			return nil
+		done = done || s.least/at > widest
+		if done {
+			if s.least/at > mostUnlike {
+				return nil
+			}
+			if err := s.size(ctx, img, at, s.busy(all[i+1], at)); err != nil {
+				return err
+			}
+			continue
 		}
-		if err := s.size(ctx, img, at); err != nil {
+		if err := s.size(ctx, img, at, whole(img)); err != nil {
 			return err
 		}
 		if len(s.found) == 0 && img.Rect.Dx()*img.Rect.Dy() < mostSoftened {
 			// What is grainy.
-			if err := s.size(ctx, softened(img), at); err != nil {
+			if err := s.size(ctx, softened(img), at, whole(img)); err != nil {
 				return err
 			}
 		}
-		if s.least/at >= settled && !s.rest {
-			return nil
-		}
+		done = s.least/at >= settled && !s.rest
 	}
-	if max(img.Rect.Dx(), img.Rect.Dy()) > mostEnlarged || s.least/(scale/2) > widest {
+	if done || max(img.Rect.Dx(), img.Rect.Dy()) > mostEnlarged || s.least/(scale/2) > widest {
 		return nil
 	}
-	return s.size(ctx, doubled(img), scale/2)
+	img = doubled(img)
+	return s.size(ctx, img, scale/2, whole(img))
 }
 
-// size looks at a picture as it is.
-func (s *search) size(ctx context.Context, img *image.Gray, scale float64) error {
-	p, err := planed(ctx, img, scale)
+// whole is all of a picture.
+func whole(img *image.Gray) []image.Rectangle { return []image.Rectangle{img.Rect} }
+
+// busy are the parts of a picture in which there is about as much light and dark as in
+// the codes that were read, and which are none of them. The picture is given in half
+// its size.
+func (s *search) busy(half *image.Gray, scale float64) (parts []image.Rectangle) {
+	const tile = 32 // pixels of the half
+	w, h := half.Rect.Dx(), half.Rect.Dy()
+	across, down := (w+tile-1)/tile, (h+tile-1)/tile
+	contrast := make([]int, across*down)
+	for j := range down {
+		for i := range across {
+			least, most := uint8(255), uint8(0)
+			for y := j * tile; y < min(h, (j+1)*tile); y += 2 {
+				for _, v := range half.Pix[y*half.Stride:][i*tile : min(w, (i+1)*tile)] {
+					least, most = min(least, v), max(most, v)
+				}
+			}
+			contrast[j*across+i] = int(most) - int(least)
+		}
+	}
+	of := 255
+	for _, c := range s.found {
+		i, j := int(c.X/scale/2)/tile, int(c.Y/scale/2)/tile
+		of = min(of, contrast[min(j, down-1)*across+min(i, across-1)])
+	}
+	open := func(i, j int) bool {
+		return contrast[j*across+i]*3 >= of && !s.inside((float64(i)+0.5)*tile*2*scale, (float64(j)+0.5)*tile*2*scale)
+	}
+	for at := range contrast {
+		if !open(at%across, at/across) {
+			continue
+		}
+		// All that hang together.
+		part, next := image.Rectangle{}, []int{at}
+		for len(next) > 0 {
+			i, j := next[0]%across, next[0]/across
+			next = next[1:]
+			if !open(i, j) {
+				continue
+			}
+			contrast[j*across+i] = -1
+			part = part.Union(image.Rect(i, j, i+1, j+1))
+			for _, d := range [...][2]int{{-1, 0}, {1, 0}, {0, -1}, {0, 1}} {
+				if x, y := i+d[0], j+d[1]; x >= 0 && y >= 0 && x < across && y < down {
+					next = append(next, y*across+x)
+				}
+			}
+		}
+		part = image.Rect(part.Min.X*2*tile-around, part.Min.Y*2*tile-around, part.Max.X*2*tile+around, part.Max.Y*2*tile+around)
+		parts = append(parts, part.Intersect(image.Rect(0, 0, 2*w, 2*h)))
+	}
+	return parts
+}
+
+// size looks at parts of a picture as it is.
+func (s *search) size(ctx context.Context, img *image.Gray, scale float64, parts []image.Rectangle) error {
+	p, err := planed(ctx, img, scale, parts)
 	if err != nil {
 		return err
 	}
