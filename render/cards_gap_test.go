@@ -47,7 +47,7 @@ func TestCardsKeepTheirDistance(t *testing.T) {
 		for j, tag := range words.Languages() {
 			for k, plain := range []bool{false, true} {
 				for n, size := range layout.CardSizes() {
-					if i > 1 && (i+j+k+n)%4 != 0 || i < 2 && (j+n)%2 != k {
+					if i > 1 && (i+j+k+n)%4 != 0 || i < 2 && (i+j+n)%2 != k {
 						continue // each language, size and ground with several plans, not all with all
 					}
 					l, _ := words.Speak(tag)
