@@ -1,6 +1,7 @@
 package cards
 
 import (
+	"slices"
 	"strings"
 
 	"slotcard/fonts"
@@ -42,6 +43,16 @@ type block struct {
 	list  *plan.List
 	shown [extras]bool
 	own   bool // the name of the holder's division stands here, and so need not stand in its row
+
+	instructions map[*plan.Division]string // on the cards of each
+}
+
+func blockOf(w *words.CardWords, r *plan.Resolved, l *plan.List, cards []*plan.Card) block {
+	b := block{words: w, r: r, list: l, instructions: map[*plan.Division]string{}}
+	for _, c := range onePerDivision(cards) {
+		b.instructions[c.Division] = w.FillFor(r, r.Plan.Incident.Instructions, l, c.Division)
+	}
+	return b
 }
 
 // has tells whether there is anything to say on some of the cards.
@@ -62,7 +73,7 @@ func (b block) text(e extra, c *plan.Card) string {
 	in, d := &b.r.Plan.Incident, c.Division
 	switch {
 	case e == instructions:
-		return b.words.FillFor(b.r, in.Instructions, b.list, d)
+		return b.instructions[d]
 	case e == contact:
 		return in.Contact
 	case d == nil:
@@ -85,7 +96,14 @@ func (b block) paragraphs(c *plan.Card, s set.Style) (all [][]set.Piece) {
 	if t := b.text(instructions, c); b.shown[instructions] && t != "" {
 		all = append(all, set.Words(s, t))
 	}
-	var who []set.Piece
+	if who := b.who(c, s); len(who) > 0 {
+		all = append(all, who)
+	}
+	return all
+}
+
+// who is who, as a paragraph.
+func (b block) who(c *plan.Card, s set.Style) (who []set.Piece) {
 	if d := c.Division; b.own && d != nil && b.words.DivisionName(d) != "" {
 		who = append(who, set.Words(s.In(fonts.Bold), b.words.Called(d))...)
 		who = append(who, set.Words(s, b.words.DivisionName(d))...)
@@ -93,18 +111,18 @@ func (b block) paragraphs(c *plan.Card, s set.Style) (all [][]set.Piece) {
 	}
 	titles := map[extra]string{supervisor: b.words.Supervisor, contact: b.words.Contact, neighbors: b.words.Beside}
 	for e := supervisor; e <= neighbors; e++ {
+		if !b.shown[e] {
+			continue
+		}
 		t := b.text(e, c)
-		if !b.shown[e] || t == "" {
+		if t == "" {
 			continue
 		}
 		who = append(who, set.Words(s, titles[e])...)
 		who = append(who, unbroken(s.In(fonts.Bold), t)...)
 		who = set.Parted(s, who)
 	}
-	if len(who) > 0 {
-		all = append(all, who)
-	}
-	return all
+	return who
 }
 
 // unbroken are the words of a text that breaks at plain spaces alone.
@@ -138,8 +156,22 @@ type blockForm struct {
 
 func (b block) form(cards []*plan.Card, small, width float64) (f blockForm, why *set.Misfit) {
 	f = blockForm{block: b, small: small}
+	s := set.CapStyle(fonts.Regular, small)
+	told := map[string][]set.Line{} // instructions: those of most divisions are the same
 	for _, c := range onePerDivision(cards) {
-		lines, bad := noteLines(b.paragraphs(c, set.CapStyle(fonts.Regular, small)), width)
+		var lines []set.Line
+		bad := ""
+		if t := b.text(instructions, c); b.shown[instructions] && t != "" {
+			if told[t] == nil {
+				told[t], bad = set.Wrap(set.Words(s, t), width)
+			}
+			lines = told[t]
+		}
+		if bad == "" {
+			var who []set.Line
+			who, bad = set.Wrap(b.who(c, s), width)
+			lines = slices.Concat(lines, who)
+		}
 		if bad != "" {
 			return f, &set.Misfit{Text: bad}
 		}

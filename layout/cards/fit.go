@@ -180,7 +180,7 @@ func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options
 		bad = append(bad, set.Misfit{At: at, What: what, Text: m.Text})
 	}
 	x := &fitter{o: o, r: r, list: l, size: size, cards: s.cards, heads: widestHeads(o.Words, r, s.cards),
-		ink: inkOf(o.Words, r, s.cards), block: block{words: o.Words, r: r, list: l},
+		ink: inkOf(o.Words, r, s.cards), block: blockOf(o.Words, r, l, s.cards),
 		ends: map[float64]ends{}, blocks: map[blockKey]blocked{}}
 	if x.feet = s.cards; o.Changes == nil {
 		x.feet = s.cards[len(s.cards)-1:] // the widest card number is the last one's
