@@ -14,8 +14,8 @@ import (
 )
 
 func init() {
-	register(&View{Name: "cards", Title: "Cards", Place: 10, Kinds: []string{"plan"}, Data: cardsData})
-	register(&View{Name: "sizes", Title: "Sizes", Place: 15, Kinds: []string{"plan"}, Data: sizesData})
+	register(&View{Name: "cards", Title: "Cards", Place: 10, Kinds: []string{"plan"}, Last: true, Data: cardsData})
+	register(&View{Name: "sizes", Title: "Sizes", Place: 15, Kinds: []string{"plan"}, Last: true, Data: sizesData})
 }
 
 // Cards is the card of a seat, and the way to the others.

@@ -12,7 +12,7 @@ import (
 )
 
 func init() {
-	register(&View{Name: "compare", Title: "Compare", Place: 45, Kinds: []string{"plan"}, Data: compareData})
+	register(&View{Name: "compare", Title: "Compare", Place: 45, Kinds: []string{"plan"}, Last: true, Data: compareData})
 }
 
 // before is the plan to compare this one with: the one that the page is asked for, or

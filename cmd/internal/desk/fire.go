@@ -7,7 +7,7 @@ import (
 )
 
 func init() {
-	register(&View{Name: "fire", Title: "Fire", Place: 30, Kinds: []string{"plan"}, Data: fireData})
+	register(&View{Name: "fire", Title: "Fire", Place: 30, Kinds: []string{"plan"}, Last: true, Data: fireData})
 }
 
 // Ring is the divisions around the fire, drawn as fire.pdf has them, and in words.

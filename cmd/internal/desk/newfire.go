@@ -2,9 +2,11 @@ package desk
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path"
 	"path/filepath"
@@ -93,22 +95,14 @@ func stationOf(p *Page, file string) (*plan.Station, error) {
 	return s, err
 }
 
+// longestFolder bounds the name of a folder, in letters: a name of many words names a
+// folder by its first.
+const longestFolder = 60
+
 // folderName is what the folder of a fire is called.
 func folderName(fire string) string {
-	var b strings.Builder
-	for _, r := range strings.ToLower(fire) {
-		switch {
-		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
-			b.WriteRune(r)
-		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
-			b.WriteByte('-')
-		}
-	}
-	name := strings.Trim(b.String(), "-")
-	if name == "" {
-		name = "fire"
-	}
-	return name
+	name := files.Slug(fire)
+	return cmp.Or(strings.Trim(name[:min(len(name), longestFolder)], "-"), "fire")
 }
 
 // beginFire makes the plan as "slotcard new --load" does, then says in it what the
@@ -118,31 +112,37 @@ func beginFire(p *Page) (string, error) {
 	defer p.desk.building.Unlock()
 	name := strings.Join(strings.Fields(p.Ask("fire")), " ")
 	load := path.Clean(p.Ask("load"))
-	from, err := time.Parse(typedTime+"Z07:00", p.Ask("from")+p.Ask("offset"))
-	hours, hoursErr := strconv.Atoi(p.Ask("hours"))
-	switch {
-	case name == "":
-		return "", errors.New("the fire needs a name")
-	case strings.TrimSpace(p.Ask("by")) == "":
-		return "", errors.New("say who prepares the plan: name and position")
-	case err != nil:
-		return "", errors.New("the beginning of the period is no time: write day and time, and the offset as -06:00")
-	case p.Ask("sure") == "":
-		return "", errors.New("confirm the offset from UTC: a wrong one puts every time on the cards wrong")
-	case hoursErr != nil || hours < 1 || hours > 72:
-		return "", errors.New("the period is 1 to 72 hours long")
-	case !p.desk.mayOpen(load):
-		return "", errors.New("choose the load that is in the radios")
-	}
 	dir := folderName(name)
-	if _, err := p.desk.Folder.Stat(dir); err == nil {
-		return "", fmt.Errorf("there is a folder %s already: give the fire another name, or open its plan", dir)
+	from, err := time.Parse(typedTime+"Z07:00", p.Ask("from")+strings.TrimSpace(p.Ask("offset")))
+	hours, hoursErr := strconv.Atoi(strings.TrimSpace(p.Ask("hours")))
+	where, whereErr := p.degrees()
+	_, there := p.desk.Folder.Stat(dir)
+	var wrong []string
+	for _, w := range []struct {
+		is   bool
+		says string
+	}{
+		{name == "", "the fire needs a name"},
+		{name != "" && there == nil, "there is a folder " + dir + " already: give the fire another name, or open its plan"},
+		{strings.TrimSpace(p.Ask("by")) == "", "say who prepares the plan: name and position"},
+		{whereErr != nil, fmt.Sprint(whereErr)},
+		{err != nil, "the beginning of the period is no time: write day and time, and the offset as -06:00"},
+		{hoursErr != nil || hours < 1 || hours > 72, "the period is 1 to 72 hours long"},
+		{p.Ask("sure") == "", "confirm the offset from UTC: a wrong one puts every time on the cards wrong"},
+		{!p.desk.mayOpen(load), "choose the load that is in the radios"},
+	} {
+		if w.is {
+			wrong = append(wrong, w.says)
+		}
+	}
+	if len(wrong) > 0 {
+		return "", errors.New(strings.Join(wrong, "; "))
 	}
 	if err := p.newIn(dir, load); err != nil {
 		return "", err
 	}
 	file := dir + "/plan.toml"
-	if err := p.sayIncident(file, name, from, time.Duration(hours)*time.Hour); err != nil {
+	if err := p.sayIncident(file, name, from, time.Duration(hours)*time.Hour, where); err != nil {
 		for _, f := range []string{"plan.toml", "station.toml", "plan.schema.json", "station.schema.json"} {
 			_ = p.desk.Folder.Remove(dir + "/" + f)
 		}
@@ -151,6 +151,24 @@ func beginFire(p *Page) (string, error) {
 	}
 	p.desk.pages.wake()
 	return address("list", file), nil
+}
+
+// degrees is where the fire is, as it was typed; nothing where nothing was.
+func (p *Page) degrees() (where tomlfile.Pairs, err error) {
+	if strings.TrimSpace(p.Ask("latitude")+p.Ask("longitude")) == "" {
+		return nil, nil
+	}
+	for _, c := range []struct {
+		key, such string
+		most      float64
+	}{{"latitude", "44.1", 90}, {"longitude", "-114.1", 180}} {
+		n, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(p.Ask(c.key)), ",", ".", 1), 64)
+		if err != nil || !(math.Abs(n) <= c.most) {
+			return nil, fmt.Errorf("the %s is a number of degrees from -%g to %g, such as %s", c.key, c.most, c.most, c.such)
+		}
+		where = append(where, tomlfile.Pair{Key: c.key, Value: n})
+	}
+	return where, nil
 }
 
 func (p *Page) newIn(dir, load string) error {
@@ -163,7 +181,7 @@ func (p *Page) newIn(dir, load string) error {
 }
 
 // sayIncident writes what the screen asked into a new plan.
-func (p *Page) sayIncident(file, name string, from time.Time, length time.Duration) error {
+func (p *Page) sayIncident(file, name string, from time.Time, length time.Duration, where tomlfile.Pairs) error {
 	local := filepath.FromSlash(file)
 	text, err := files.ReadWithin(p.desk.Folder, local, files.MaxTOML)
 	if err != nil {
@@ -199,16 +217,7 @@ func (p *Page) sayIncident(file, name string, from time.Time, length time.Durati
 		{Key: "prepared_by", Value: strings.TrimSpace(p.Ask("by"))}, {Key: "prepared_at", Value: raw(from)},
 		{Key: "aircraft", Value: p.Ask("aircraft") != ""},
 	}
-	if lat, lon := strings.TrimSpace(p.Ask("latitude")), strings.TrimSpace(p.Ask("longitude")); lat+lon != "" {
-		for _, c := range []struct{ key, text string }{{"latitude", lat}, {"longitude", lon}} {
-			n, err := strconv.ParseFloat(c.text, 64)
-			if err != nil {
-				return fmt.Errorf("the %s is no number of degrees, such as 44.1", c.key)
-			}
-			values = append(values, tomlfile.Pair{Key: c.key, Value: n})
-		}
-	}
-	if err := w.SetIncident(values); err != nil {
+	if err := w.SetIncident(append(values, where...)); err != nil {
 		return err
 	}
 	if base != "" && p.Ask("station") != "" {

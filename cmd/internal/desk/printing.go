@@ -26,7 +26,7 @@ import (
 )
 
 func init() {
-	register(&View{Name: "print", Title: "Print", Place: 50, Kinds: []string{"plan", "load"}, Data: printData,
+	register(&View{Name: "print", Title: "Print", Place: 50, Kinds: []string{"plan", "load"}, Last: true, Data: printData,
 		Do:    map[string]func(*Page) (string, error){"open": openPapers, "save": savePapers},
 		Parts: map[string]func(*Page, http.ResponseWriter) error{"file": givePaper}})
 }

@@ -9,8 +9,8 @@ import (
 )
 
 func init() {
-	register(&View{Name: "sheets", Title: "Sheets", Place: 40, Kinds: []string{"plan"}, Data: sheetsData})
-	register(&View{Name: "book", Title: "Book", Place: 10, Kinds: []string{"load"}, Data: sheetsData})
+	register(&View{Name: "sheets", Title: "Sheets", Place: 40, Kinds: []string{"plan"}, Last: true, Data: sheetsData})
+	register(&View{Name: "book", Title: "Book", Place: 10, Kinds: []string{"load"}, Last: true, Data: sheetsData})
 }
 
 // Paper is what there is of one kind of paper.

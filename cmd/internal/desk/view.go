@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
@@ -27,6 +28,7 @@ type View struct {
 	Title string   // in the navigation, and what the page is called
 	Place int      // in the navigation; 0: not in it
 	Kinds []string // of files that it is for: "plan", "load"; "folder" for a folder
+	Last  bool     // of a file with errors it shows what was made before them; others show the file as it is
 	// Data is what its template gets; an error is shown in its place.
 	Data func(p *Page) (any, error)
 	// Do are what the page can ask for by a form with a field "do": each does it and
@@ -64,6 +66,20 @@ type Page struct {
 
 // Ctx ends when nobody waits for the page any more.
 func (p *Page) Ctx() context.Context { return p.Request.Context() }
+
+// Standing says what a page shows of a file with errors.
+func (p *Page) Standing() string {
+	last := p.View.Last && p.State.Good != nil
+	switch {
+	case last && p.State.Problem != "":
+		return "What you see is from " + p.State.Good.At.Format(time.TimeOnly) + ", when it could be read"
+	case last:
+		return "The file has errors: what you see is from " + p.State.Good.At.Format(time.TimeOnly) + ", before them"
+	case p.State.Problem != "":
+		return "Nothing can be printed until it can be read"
+	}
+	return "The file has errors: nothing can be printed until they are gone"
+}
 
 // Ask is a value of the address or form; Ask("x") of one that is not given is "".
 func (p *Page) Ask(name string) string { return p.Request.FormValue(name) }

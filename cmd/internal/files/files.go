@@ -17,6 +17,8 @@ import (
 	"strings"
 	"sync"
 
+	"golang.org/x/text/unicode/norm"
+
 	"slotcard/cmd/internal/voice"
 )
 
@@ -352,4 +354,19 @@ func IsThere(name string) bool {
 // GlobSafe is a folder's name in which no character is a wildcard.
 func GlobSafe(dir string) string {
 	return strings.NewReplacer(`[`, `[[]`, `*`, `[*]`, `?`, `[?]`).Replace(dir)
+}
+
+// Slug is a text as part of a file's name: small letters, figures and hyphens, and nothing
+// that a file system or shell could take amiss. It may be empty.
+func Slug(text string) string {
+	var b strings.Builder
+	for _, r := range norm.NFKD.String(strings.ToLower(text)) {
+		switch {
+		case 'a' <= r && r <= 'z' || '0' <= r && r <= '9':
+			b.WriteRune(r)
+		case r < 0x300 || r > 0x36f: // a combining mark is left out
+			b.WriteByte('-')
+		}
+	}
+	return strings.Join(strings.FieldsFunc(b.String(), func(r rune) bool { return r == '-' }), "-")
 }

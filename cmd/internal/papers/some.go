@@ -5,8 +5,6 @@ import (
 	"strconv"
 	"strings"
 
-	"golang.org/x/text/unicode/norm"
-
 	"slotcard/cmd/internal/files"
 	"slotcard/cmd/internal/voice"
 	"slotcard/layout/cards"
@@ -107,22 +105,10 @@ const mostSlug = 60
 // nothing that a file system or shell could take amiss. Where that makes two words of
 // those known equal, or leaves nothing, its number among them tells it apart.
 func slug(word string, known []string) string {
-	plain := func(word string) string {
-		var b strings.Builder
-		for _, r := range norm.NFKD.String(strings.ToLower(word)) {
-			switch {
-			case 'a' <= r && r <= 'z' || '0' <= r && r <= '9':
-				b.WriteRune(r)
-			case r < 0x300 || r > 0x36f: // a combining mark is left out
-				b.WriteByte('-')
-			}
-		}
-		return strings.Join(strings.FieldsFunc(b.String(), func(r rune) bool { return r == '-' }), "-")
-	}
-	s := plain(word)
+	s := files.Slug(word)
 	same := 0
 	for _, k := range known {
-		if plain(k) == s {
+		if files.Slug(k) == s {
 			same++
 		}
 	}
