@@ -278,6 +278,9 @@ func makeDraft(p *Page) (string, error) {
 		Rows    []*SheetRow
 	}
 	if err := p.desk.answer(p, args, data, &doc); err != nil {
+		if first, _, _ := strings.Cut(err.Error(), " "); slices.Contains([]string{"has", "is", "holds", "cannot"}, first) {
+			err = fmt.Errorf("the sheet %w", err) // the command says its file in front
+		}
 		return "", err
 	}
 	if !p.desk.mayOpen(name) {

@@ -102,7 +102,11 @@ func makeRevision(p *Page) (string, error) {
 	if at == "" {
 		return "", errors.New("say when the plan was changed: nothing was written")
 	}
-	return p.make("revise", "revise", "--at="+at)
+	name, err := p.make("revise", "revise", "--at="+at)
+	if err != nil { // said of the field, not of the flag
+		err = errors.New(strings.TrimPrefix(err.Error(), "--at: "))
+	}
+	return name, err
 }
 
 func makeNext(p *Page) (string, error) { return p.make("file", "next") }

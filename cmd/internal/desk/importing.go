@@ -181,7 +181,7 @@ func (v *Import) tables(l *channellist.List, said []string) {
 	for _, t := range l.Tables {
 		x := ImportTable{Where: t.At.File + ", " + t.At.String() + ": " + report.OfKind(t)}
 		for _, c := range t.Columns {
-			w := ImportColumn{Letter: cells.ColumnName(c.Index), Title: c.Title, Field: c.Field.String(), Why: c.Why, Filled: c.Filled, NotRead: c.Field == channellist.NotUsed, First: c.First}
+			w := ImportColumn{Letter: cells.ColumnName(c.Index), Title: c.Title, Field: c.Field.String(), Why: forDesk(c.Why), Filled: c.Filled, NotRead: c.Field == channellist.NotUsed, First: c.First}
 			x.Rows = max(x.Rows, len(c.First))
 			name := cmp.Or(c.Title, w.Letter)
 			if slices.ContainsFunc(t.Columns, func(o channellist.Column) bool { return o.Index != c.Index && strings.EqualFold(o.Title, c.Title) }) {
@@ -200,6 +200,15 @@ func (v *Import) tables(l *channellist.List, said []string) {
 		}
 		v.Tables = append(v.Tables, x)
 	}
+}
+
+// forDesk says of a column what to choose, where the command says what to type.
+func forDesk(why string) string {
+	before, flag, typed := strings.Cut(why, "say --map ")
+	if !typed {
+		return why
+	}
+	return before + "choose " + strings.Trim(flag[strings.LastIndex(flag, "=")+1:], `"`)
 }
 
 func (v *Import) fill(l *channellist.List, d *channellist.Draft, changes []channellist.Pair) {
@@ -283,7 +292,7 @@ func readList(p *Page) (string, error) {
 		return "", errors.New("choose the file of the channel list, or paste its cells")
 	}
 	if _, err := channellist.Read(made.sources, channellist.Options{}); err != nil {
-		return "", fmt.Errorf("%s: %w", made.sources[0].Name, err)
+		return "", err
 	}
 	return "/import/?made=" + p.desk.imports.keep(made), nil
 }

@@ -298,8 +298,6 @@ func parts(s section) (all []section) {
 	return all
 }
 
-func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
-
 // tonesOf are the tones of a load: the numbered ones, then the others in use.
 func tonesOf(l *plan.Load) (all []radio.Squelch) {
 	seen := map[radio.Squelch]bool{radio.Site: true, {}: true}

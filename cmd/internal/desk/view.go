@@ -13,6 +13,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"slotcard/cmd/internal/report"
 	"slotcard/cmd/internal/voice"
@@ -196,12 +198,20 @@ var functions = template.FuncMap{
 	"cells":   report.ListRow.Cells,
 	"join":    strings.Join,
 	"address": func(view, file string, pairs ...any) string { return address(view, file, pairs...) },
-	"upper": func(s string) string {
-		if s == "" {
-			return ""
-		}
-		return strings.ToUpper(s[:1]) + s[1:]
-	},
+	"upper":   upperFirst,
+}
+
+// upperFirst begins a sentence with a capital, unless it begins with the name of a file.
+func upperFirst(s string) string {
+	word, _, _ := strings.Cut(s, " ")
+	if strings.ContainsAny(strings.TrimRight(word, ".:,;"), "./\\") {
+		return s
+	}
+	first, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return ""
+	}
+	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 // parse reads the templates: one frame, and in it the main part of each view.

@@ -55,3 +55,13 @@ func TestStandingOfAFileWithErrors(t *testing.T) {
 		assert.Contains(t, look(t, d, "/"+view+"/fire/plan.toml"), "The file has errors: nothing can be printed until they are gone", view)
 	}
 }
+
+// A sentence begins with a capital, and the name of a file is written as it is.
+func TestUpperFirst(t *testing.T) {
+	for said, want := range map[string]string{"": "", "one": "One", "é": "É", "one. two": "One. two", "fire/plan.toml is there": "fire/plan.toml is there", "list.csv: no": "list.csv: no", "slot 5: x": "Slot 5: x"} {
+		assert.Equal(t, want, upperFirst(said))
+	}
+	d := opened(t)
+	assert.Equal(t, "fire/plan.toml is there already: give another name; nothing was written.", post(t, d, "/next/fire/plan.toml", "do", "make", "name", "plan"))
+	assert.Equal(t, "it opens; if it is both, choose tone", forDesk(`it opens; if it is both, say --map "Tone=tone"`))
+}
