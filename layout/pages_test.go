@@ -13,12 +13,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"slotcard/fonts"
 	"slotcard/layout"
 	"slotcard/layout/sheets"
 	"slotcard/layout/wall"
 	"slotcard/layout/words"
 	"slotcard/plan"
 	"slotcard/plan/plantest"
+	"slotcard/plan/rules"
 )
 
 // A page with less used is one too many where its content fits elsewhere.
@@ -102,6 +104,10 @@ func TestPages(t *testing.T) {
 	for _, name := range []string{"thimble-gulch", "first-hour"} {
 		look(name, example(t, name))
 	}
+	r, found, err := rules.Open(filepath.Join("testdata", "four-lists.toml"), plan.Options{ReadFile: os.ReadFile, Prints: fonts.Prints})
+	require.NoError(t, err)
+	require.False(t, found.HasErrors(), "%v", found)
+	look("four lists", r)
 	for i, r := range usualPlans(t, 60) {
 		look(fmt.Sprintf("%d: %dx%d", i+1, len(r.Lists), len(r.Slots)), r)
 	}

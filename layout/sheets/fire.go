@@ -484,11 +484,14 @@ func (w *fire) columns() bool {
 		spare := room - height(posts)
 		if spare < -set.Tolerance {
 			long := slices.MaxFunc(posts, func(a, b *firePost) int { return int(a.blocks.Height()*100) - int(b.blocks.Height()*100) })
-			at, id := w.Resolved.Plan.Incident.At("name"), w.Words.NoDivision
+			at, what, id := w.Resolved.Plan.Incident.At("name"), "what is said of", w.Words.NoDivision
 			if d := long.Division; d != nil {
-				at, id = d.At("id"), d.ID
+				at, what, id = d.At("id"), "what is said of division", d.ID
 			}
-			w.Misfit(at, "what is said of "+strconv.Itoa(len(w.posts))+" divisions, of which the longest is", id)
+			if n := len(w.posts); n > 2 {
+				what = fmt.Sprintf("together with that of %d others, %s", n-1, what)
+			}
+			w.Misfit(at, what, id)
 			return false
 		}
 		each := min(spare/float64(len(posts)+1), w.Key*5)
