@@ -1,7 +1,9 @@
 package cards
 
 import (
+	"fmt"
 	"slices"
+	"strconv"
 
 	"slotcard/fonts"
 	"slotcard/layout"
@@ -182,9 +184,7 @@ func (s *sides) fit(r *plan.Resolved, size layout.Size, l *plan.List, o *Options
 	x := &fitter{o: o, r: r, list: l, size: size, cards: s.cards, heads: widestHeads(o.Words, r, s.cards),
 		ink: inkOf(o.Words, r, s.cards), block: blockOf(o.Words, r, l, s.cards),
 		ends: map[float64]ends{}, blocks: map[blockKey]blocked{}}
-	if x.feet = s.cards; o.Changes == nil {
-		x.feet = s.cards[len(s.cards)-1:] // the widest card number is the last one's
-	}
+	x.feet = widestFeet(s.cards, o.Changes)
 	back := backSearchOf(o, size, r, l)
 	var why *set.Misfit
 	if asks {
@@ -213,6 +213,30 @@ func (s *sides) omits(o *Options) []Omission {
 		kinds = append(kinds, FirstChecks)
 	}
 	return kinds
+}
+
+// widestFeet are those of the cards of a list whose feet need the most room: of the ones
+// that say the same, that with the widest number.
+func widestFeet(cards []*plan.Card, changes map[*plan.Card]Change) (feet []*plan.Card) {
+	s := set.CapStyle(fonts.Regular, layout.CapLeast)
+	at := map[string]int{}
+	var widths []float64
+	for _, c := range cards {
+		says := ""
+		if change, ok := changes[c]; ok {
+			says = fmt.Sprint(change)
+		}
+		width := s.Width(strconv.Itoa(c.Number))
+		i, known := at[says]
+		switch {
+		case !known:
+			at[says] = len(feet)
+			feet, widths = append(feet, c), append(widths, width)
+		case width > widths[i]:
+			feet[i], widths[i] = c, width
+		}
+	}
+	return feet
 }
 
 // widestHeads are those of the heads of a list's cards that need the most room:
