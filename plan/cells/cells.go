@@ -22,12 +22,15 @@ import (
 // Bounds of a file: far more than any list of channels needs. Our choice.
 const (
 	MaxFile     = 16 << 20 // bytes of the file
-	mostUnzip   = 64 << 20 // bytes of what is packed in it, all together
+	mostUnzip   = 32 << 20 // bytes of what is packed in it, all together
+	mostXML     = 8 << 20  // bytes of the XML among that
+	mostMarks   = 400_000  // elements and attributes of the XML: sixty thousand cells
+	mostText    = 4 << 20  // bytes of a text file, and of all cells together
 	mostSheets  = 200
-	mostRows    = 20_000 // rows that hold something, over all sheets
-	mostColumns = 512
-	mostCells   = 400_000 // cells that hold something, over all sheets
-	mostCell    = 4_000   // characters of a cell
+	mostRows    = 6_000 // rows that hold something, over all sheets; a load has at most 5,000 channels
+	mostColumns = 128
+	mostCells   = 80_000 // cells that hold something, over all sheets
+	mostCell    = 4_000  // characters of a cell
 )
 
 // Format is how a file holds its cells.
@@ -176,17 +179,25 @@ func Read(data []byte, name string) (*Book, error) {
 	case bytes.HasPrefix(data, []byte("%PDF-")):
 		return readPDF(data)
 	}
+	if len(data) > 2*mostText { // in UTF-16 a letter has two bytes
+		return nil, errText
+	}
 	text, err := decode(data)
 	if err != nil {
 		return nil, err
 	}
+	if len(text) > mostText {
+		return nil, errText
+	}
 	return readText(text, strings.ToLower(path.Ext(name)))
 }
 
+var errText = fmt.Errorf("holds more than %d MB of text; no list of channels needs as much", mostText>>20)
+
 // builder gathers the cells of a book within its bounds.
 type builder struct {
-	book        Book
-	rows, cells int
+	book              Book
+	rows, cells, text int
 }
 
 func (b *builder) sheet(name string) (*Sheet, error) {
@@ -222,6 +233,9 @@ func (b *builder) add(s *Sheet, r Row) error {
 		}
 		if len(c.Text) > mostCell && utf8.RuneCountInString(c.Text) > mostCell {
 			return fmt.Errorf("has more than %d characters in one cell, at %s", mostCell, s.place(r.Number, i))
+		}
+		if b.text += len(c.Text); b.text > mostText {
+			return errText
 		}
 		text := norm.NFC.String(strings.ToValidUTF8(c.Text, "\uFFFD"))
 		r.Cells[i].Text = clean(text)

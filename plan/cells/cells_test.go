@@ -261,13 +261,13 @@ func TestHostile(t *testing.T) {
 		"old or locked":      {[]byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"), "is locked"},
 		"half a zip":         {whole[:len(whole)/2], "is damaged"},
 		"a zip of nothing":   {packed(t, map[string]string{"a": "b"}), "is damaged"},
-		"zip bomb":           {packed(t, map[string]string{"content.xml": strings.Repeat("\x00", mostUnzip+1)}), "unpacks to more than 64 MB"},
+		"zip bomb":           {packed(t, map[string]string{"content.xml": strings.Repeat("\x00", mostUnzip+1)}), "unpacks to more than 32 MB"},
 		"quote":              {[]byte("a,b,c\n1,\"2,3\n"), "line 2 has a quotation mark"},
 		"repeated rows":      {odsFile(t, `<table:table table:name="A">`+row+`</table:table>`), "has more than"},
 		"billion laughs":     {packed(t, map[string]string{"content.xml": laughs + "<x>&b;</x>"}), "is damaged"},
-		"columns":            {[]byte(strings.Repeat("a,", mostColumns+1) + "a\n"), "has more than 512 columns at line 1"},
+		"columns":            {[]byte(strings.Repeat("a,", mostColumns+1) + "a\n"), "has more than 128 columns at line 1"},
 		"long cell":          {[]byte("a;b\n" + strings.Repeat("x", mostCell+1) + ";c\n"), "has more than 4000 characters in one cell, at line 2, column A"},
-		"rows":               {[]byte(strings.Repeat("a;b\n", mostRows+1)), "has more than 20000 rows"},
+		"rows":               {[]byte(strings.Repeat("a;b\n", mostRows+1)), "has more than 6000 rows"},
 		"truncated document": {packed(t, map[string]string{"content.xml": "<a><b>"}), "is damaged"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -60,6 +60,9 @@ func readText(text, ending string) (*Book, error) {
 	if blank(text) {
 		return nil, errors.New("is empty")
 	}
+	if err := narrow(text); err != nil {
+		return nil, err
+	}
 	// A first line "sep=;" names the comma: common practice of spreadsheets.
 	first, rest, _ := strings.Cut(text, "\n")
 	if named, ok := strings.CutPrefix(strings.TrimSpace(strings.ToLower(first)), "sep="); ok && len(named) == 1 && strings.ContainsAny(named, ",;|") {
@@ -74,6 +77,24 @@ func readText(text, ending string) (*Book, error) {
 		return readPasted(text) // a quotation mark in pasted text is one
 	}
 	return book, err
+}
+
+// narrow refuses a line with more columns than can be, whatever stands between them,
+// before room is taken for each. A cell in quotation marks may hold some more commas.
+func narrow(text string) error {
+	number := 0
+	for line := range strings.SplitSeq(text, "\n") {
+		number++
+		if len(line) <= mostColumns {
+			continue
+		}
+		for _, comma := range [...]string{"\t", ";", "|", ","} {
+			if strings.Count(line, comma) > 4*mostColumns {
+				return fmt.Errorf("has more than %d columns at line %d; no list of channels needs as many", mostColumns, number)
+			}
+		}
+	}
+	return nil
 }
 
 // commaOf is what stands between the cells of CSV: the first of tab, semicolon,

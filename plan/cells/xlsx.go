@@ -29,7 +29,11 @@ func readXLSX(data []byte, parts map[string][]byte) (*Book, error) {
 		return nil, errDamaged
 	}
 	defer func() { _ = f.Close() }()
+	left := mostMarks // several sheets may be one part, in a hostile file
 	for _, n := range names {
+		if left -= marks(n.part); left < 0 {
+			return nil, errXML
+		}
 		s, err := b.sheet(n.Name)
 		if err != nil {
 			return nil, err

@@ -314,7 +314,10 @@ func (l *List) describe(t *table) {
 	for _, c := range t.columns {
 		if c.Filled > 0 || c.Title != "" && c.Field != NotUsed {
 			for _, row := range t.rows {
-				if len(t.filled(row)) > 1 && len(c.First) < FirstCells { // a heading is no row
+				if len(c.First) == FirstCells {
+					break
+				}
+				if len(t.filled(row)) > 1 { // a heading is no row
 					c.First = append(c.First, t.cell(row, c.Index).Text)
 				}
 			}

@@ -126,15 +126,17 @@ func newMapper(same []*table, o Options) *mapper {
 	m := &mapper{tables: same, o: o, left: t.left}
 	for c := t.left; c <= t.right; c++ {
 		m.titles = append(m.titles, titleOf(t.titleAt(c)))
-		k := contents{distinct: map[string]bool{}}
-		for _, t := range same {
-			for _, row := range t.rows {
-				if len(t.filled(row)) > 1 {
-					k.add(t.cell(row, c))
-				}
+		m.contents = append(m.contents, contents{distinct: map[string]bool{}})
+	}
+	for _, t := range same {
+		for _, row := range t.rows {
+			if len(t.filled(row)) < 2 {
+				continue
+			}
+			for i := range m.contents {
+				m.contents[i].add(t.cell(row, m.left+i))
 			}
 		}
-		m.contents = append(m.contents, k)
 	}
 	n := len(m.titles)
 	m.fields, m.why, m.fixed, m.names = make([]Field, n), make([]string, n), make([]bool, n), make([]int, n)

@@ -65,18 +65,21 @@ func frequencyOf(c cells.Cell) (f frequency, ok bool) {
 
 func oneFrequency(text, stored string) (f frequency, ok bool) {
 	s := strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(text), "'"))
-	if len(s) > 40 {
+	if len(s) > 40 || !strings.ContainsAny(s, "0123456789") {
 		return f, false
 	}
 	unit := ""
-	if m := unitText().FindStringSubmatch(s); m != nil {
-		unit = strings.ToUpper(m[1])
-		s = strings.TrimSpace(strings.Replace(s, m[0], " ", 1))
-	}
-	if m := widthText().FindStringSubmatch(s); m != nil {
-		s, f.width = strings.TrimSpace(m[2]), strings.ToUpper(m[1]+m[3]+m[4])
-		if f.width != "" {
-			f.width = map[byte]string{'N': "N", 'W': "W", 'F': ""}[f.width[0]]
+	bare := strings.Trim(s, "0123456789.,") == "" // most are: there is nothing to look for
+	if !bare {
+		if m := unitText().FindStringSubmatch(s); m != nil {
+			unit = strings.ToUpper(m[1])
+			s = strings.TrimSpace(strings.Replace(s, m[0], " ", 1))
+		}
+		if m := widthText().FindStringSubmatch(s); m != nil {
+			s, f.width = strings.TrimSpace(m[2]), strings.ToUpper(m[1]+m[3]+m[4])
+			if f.width != "" {
+				f.width = map[byte]string{'N': "N", 'W': "W", 'F': ""}[f.width[0]]
+			}
 		}
 	}
 	m := numberText().FindStringSubmatch(s)
