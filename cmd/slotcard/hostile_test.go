@@ -3,6 +3,7 @@
 package main
 
 import (
+	"archive/zip"
 	"bytes"
 	"compress/zlib"
 	"context"
@@ -161,6 +162,15 @@ func hostiles(plan, load string) []hostile {
 		{name: "groups.toml", make: numbered(load, "[[group]]\nnumber = %d\nname = \"G\"\n"), status: exitFindings, says: "error: more than 1000 [[group]] entries"},
 		{name: "a long name.toml", make: swapped(fitting, strings.Repeat("W", files.MaxTOML-2000)), args: []string{"print", "a long name.toml"}, status: exitFindings, says: "error: name has 1046576 characters; up to 500 are possible [bad-value]"},
 
+		// Sheets.
+		{name: "commas.csv", make: text(strings.Repeat(",", 3<<20)), args: []string{"import", "commas.csv"}, status: exitUsage, says: "has more than 128 columns at line 1"},
+		{name: "15 MB of text.csv", make: text(strings.Repeat("a,b\n", 15<<18)), args: []string{"import", "15 MB of text.csv"}, status: exitUsage, says: "holds more than 4 MB of text"},
+		{name: "rows.csv", make: text("Name,RX\n" + strings.Repeat("C,154.28\n", 7000)), args: []string{"import", "rows.csv"}, status: exitUsage, says: "has more than 6000 rows"},
+		{name: "frequencies.csv", make: text("Name,RX\n" + strings.Repeat(strings.Repeat("154.2800,", 120)+"b\n", 600)), args: []string{"import", "frequencies.csv"}, status: exitFine, says: "600 channels in 1 group"},
+		{name: "rows.xlsx", make: workbook(strings.Repeat("<row/>", 390_000)), args: []string{"import", "rows.xlsx"}, status: exitUsage, says: "is empty"},
+		{name: "many rows.xlsx", make: workbook(strings.Repeat("<row/>", 5<<20)), args: []string{"draft", "load.toml", "many rows.xlsx"}, status: exitUsage, says: "holds more cells and formats than any list of channels needs"},
+		{name: "deep.xlsx", make: workbook(strings.Repeat("<a>", 1<<20) + strings.Repeat("</a>", 1<<20)), args: []string{"import", "deep.xlsx"}, status: exitUsage, says: "holds more cells and formats than any list of channels needs"},
+
 		// Pictures, PDFs and lists.
 		{name: "png-50000.png", status: exitUsage, says: "is a picture of 50000 by 50000 pixels, " + tooMany},
 		{name: "jpeg-50000.jpg", status: exitUsage, says: "is a picture of 50000 by 50000 pixels, " + tooMany},
@@ -184,6 +194,33 @@ func hostiles(plan, load string) []hostile {
 		{name: "list-bidi.txt", status: exitFindings, says: `list-bidi.txt: damaged: line 2: `},
 		{name: "list-nul.txt", status: exitUsage, says: "is neither a text nor a picture or PDF that can be read"},
 		{name: "1 MB of lists.txt", make: many("", "SLOTS 1 X/1\n=0000\n", ""), status: exitFindings, says: "damaged: "},
+	}
+}
+
+// workbook is an XLSX with one sheet of these rows (ECMA-376, part 1).
+func workbook(rows string) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		const (
+			office    = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+			main      = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+			relations = `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="r1" Type="` + office + `/%s" Target="%s"/></Relationships>`
+		)
+		var b bytes.Buffer
+		z := zip.NewWriter(&b)
+		for _, part := range [][2]string{
+			{"[Content_Types].xml", `<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="xml" ContentType="application/xml"/></Types>`},
+			{"_rels/.rels", fmt.Sprintf(relations, "officeDocument", "xl/workbook.xml")},
+			{"xl/workbook.xml", `<workbook xmlns="` + main + `" xmlns:r="` + office + `"><sheets><sheet name="S" sheetId="1" r:id="r1"/></sheets></workbook>`},
+			{"xl/_rels/workbook.xml.rels", fmt.Sprintf(relations, "worksheet", "worksheets/sheet1.xml")},
+			{"xl/worksheets/sheet1.xml", `<worksheet xmlns="` + main + `"><sheetData>` + rows + `</sheetData></worksheet>`},
+		} {
+			w, err := z.Create(part[0])
+			require.NoError(t, err)
+			_, err = w.Write([]byte(part[1]))
+			require.NoError(t, err)
+		}
+		require.NoError(t, z.Close())
+		text(b.String())(t, path)
 	}
 }
 
