@@ -189,8 +189,9 @@ func hostiles(plan, load string) []hostile {
 		{name: "6 million of corners.png", make: cornersPNG, status: exitUsage, says: noCode},
 		{name: "text that unpacks.png", make: chunkBomb, status: exitUsage, says: noCode},
 		{name: "pdf-truncated.pdf", status: exitUsage, says: "it breaks off before its end"},
-		{name: "unpacks to 1 GB.pdf", make: pdfOf(1, zeros(1<<30)), status: exitUsage, says: "it unpacks to more than 16 MB"},
-		{name: "60 MB of drawing.pdf", make: pdfOf(4, packed(strings.Repeat("0 0 1 1 re f [1 2] 0 d\n", 15<<20/23))), status: exitUsage, says: "no QR code is drawn in it"},
+		{name: "unpacks to 1 GB.pdf", make: pdfOf(1, zeros(1<<30)), status: exitUsage, says: "a drawing in it unpacks to more than 16 MB"},
+		{name: "45 MB of drawing.pdf", make: pdfOf(3, packed(strings.Repeat("0 0 1 1 re f [1 2] 0 d\n", 15<<20/23))), status: exitUsage, says: "no QR code is drawn in it"},
+		{name: "60 MB of drawing.pdf", make: pdfOf(4, packed(strings.Repeat("0 0 1 1 re f [1 2] 0 d\n", 15<<20/23))), status: exitUsage, says: "it unpacks to more than 48 MB"},
 		{name: "list-bidi.txt", status: exitFindings, says: `list-bidi.txt: damaged: line 2: `},
 		{name: "list-nul.txt", status: exitUsage, says: "is neither a text nor a picture or PDF that can be read"},
 		{name: "1 MB of lists.txt", make: many("", "SLOTS 1 X/1\n=0000\n", ""), status: exitFindings, says: "damaged: "},
@@ -330,7 +331,7 @@ func pdfOf(pages int, drawing []byte) func(*testing.T, string) {
 		"<< /Type /Catalog /Pages 2 0 R >>", fmt.Sprintf("<< /Type /Pages /Kids [%s] /Count %d >>", kids, pages),
 		"<< /Type /Page /MediaBox [0 0 300 300] /Resources << >> /Contents 4 0 R >>",
 		fmt.Sprintf("<< /Filter /FlateDecode /Length %d >>\nstream\n%s\nendstream", len(drawing), drawing),
-		fmt.Sprintf("<< /Producer (slotcard) /Title (%s) >>", strings.Repeat("x", (pages-1)*200_000)), // more may unpack from a larger file
+		fmt.Sprintf("<< /Producer (slotcard) /Title (%s) >>", strings.Repeat("x", (pages-1)*250_000)), // more may unpack from a larger file
 	} {
 		at = append(at, len(b))
 		b = fmt.Appendf(b, "%d 0 obj\n%s\nendobj\n", i+1, o)

@@ -26,7 +26,7 @@ import (
 var ErrForeign = errors.New("is no PDF as slotcard wrote it, and no other can be read; scan or photograph the paper instead")
 
 const (
-	maxInflated = 64 << 20  // bytes of all streams of a file, read in under a second, and
+	maxInflated = 48 << 20  // bytes of all streams of a file, read in under a second, and
 	maxPacked   = 100       // how many of them a byte of the file may hold, beyond
 	minInflated = 16 << 20  // what any file may; ours hold about 20
 	maxStream   = 16 << 20  // bytes of a stream
@@ -268,8 +268,12 @@ func (d *pdf) stream(v any) ([]byte, dict, error) {
 	if err != nil {
 		return nil, nil, foreign("a stream cannot be unpacked")
 	}
-	if len(plain) > left {
-		return nil, nil, foreign("it unpacks to more than %d MB", min(maxStream, most)>>20)
+	switch {
+	case len(plain) <= left:
+	case left == maxStream:
+		return nil, nil, foreign("a drawing in it unpacks to more than %d MB", maxStream>>20)
+	default:
+		return nil, nil, foreign("it unpacks to more than %d MB", most>>20)
 	}
 	d.inflated += len(plain)
 	return plain, head, nil
