@@ -179,7 +179,16 @@ func (p *plane) finders(ctx context.Context) (found []finder, full bool, err err
 	if len(found) > maxFinders {
 		// What was met once is noise.
 		full = full || found[maxFinders].rows > 1
-		found = found[:maxFinders]
+		weak := func(f finder) bool { return float64(f.rows) < max(3, 1.2*f.module) }
+		if !weak(found[maxFinders]) {
+			// So many are no noise: those of whole symbols stand beside each other.
+			found = slices.DeleteFunc(found, weak)
+			at := found[0]
+			slices.SortStableFunc(found, func(a, b finder) int {
+				return cmp.Compare(math.Hypot(a.x-at.x, a.y-at.y), math.Hypot(b.x-at.x, b.y-at.y))
+			})
+		}
+		found = found[:min(len(found), maxFinders)]
 	}
 	return found, full, nil
 }

@@ -2,6 +2,7 @@ package scan_test
 
 import (
 	"bytes"
+	"image"
 	"image/png"
 	"math/rand/v2"
 	"os"
@@ -71,4 +72,30 @@ func TestSmallCodeBesideALargeOne(t *testing.T) {
 		texts = append(texts, c.Text)
 	}
 	assert.ElementsMatch(t, []string{list, small}, texts)
+}
+
+// Of more codes than are looked at some are read, and that there are others is known.
+func TestMoreCodesThanAreRead(t *testing.T) {
+	symbol, err := layout.EncodeSymbol("SLOTS 1 THIMBLE GULCH/2", layout.LevelM)
+	require.NoError(t, err)
+	const module = 3
+	img := image.NewGray(image.Rect(0, 0, 2000, 1500))
+	for y := range 1500 {
+		for x := range 2000 {
+			u, v := x/module%(symbol.Size+8)-4, y/module%(symbol.Size+8)-4
+			if u < 0 || v < 0 || u >= symbol.Size || v >= symbol.Size || !symbol.Dark(u, v) {
+				img.Pix[y*img.Stride+x] = 255
+			}
+		}
+	}
+	var file bytes.Buffer
+	require.NoError(t, png.Encode(&file, img))
+	seen, err := scan.Picture(t.Context(), file.Bytes())
+	require.NoError(t, err)
+	t.Logf("%d codes read", len(seen.Codes))
+	assert.Greater(t, len(seen.Codes), 10)
+	assert.True(t, seen.Cut)
+	for _, c := range seen.Codes {
+		assert.Equal(t, "SLOTS 1 THIMBLE GULCH/2", c.Text)
+	}
 }

@@ -23,6 +23,8 @@ const (
 	mostUnlike = 16.0
 	// A small picture is looked at enlarged, too.
 	mostEnlarged = 2400 // pixels of its long side
+	// And of a large one parts of so many pixels.
+	mostParts = 1_500_000
 
 	// And softened.
 	mostSoftened = 2_000_000 // pixels
@@ -30,7 +32,7 @@ const (
 	// How many symbols are laid over what looks like three corners of one, at a size
 	// and in all. A sheet of cards has some thirty.
 	triesAtSize = 40
-	triesInAll  = 160
+	triesInAll  = 180
 )
 
 // search collects codes over several sizes of a picture.
@@ -109,19 +111,73 @@ func (s *search) sizes(ctx context.Context, img *image.Gray, scale float64) erro
 		}
 		done = s.least/at >= settled && !s.rest
 	}
-	if done || max(img.Rect.Dx(), img.Rect.Dy()) > mostEnlarged || s.least/(scale/2) > widest {
+	if done || s.least/(scale/2) > widest {
 		return nil
+	}
+	if max(img.Rect.Dx(), img.Rect.Dy()) > mostEnlarged {
+		if len(s.found) > 0 && !s.rest {
+			return nil
+		}
+		return s.enlarged(ctx, img, all[1], scale)
 	}
 	img = doubled(img)
 	return s.size(ctx, img, scale/2, whole(img))
+}
+
+// enlarged looks at the parts of a large picture that may hold codes from afar, as of a
+// wall sheet, as far as there is room for them. The picture is given in half its size, too.
+func (s *search) enlarged(ctx context.Context, img, half *image.Gray, scale float64) error {
+	left := mostParts
+	for _, part := range s.busy(half, scale) {
+		if left -= part.Dx() * part.Dy(); left < 0 {
+			return nil
+		}
+		cut := &image.Gray{Pix: img.Pix[img.PixOffset(part.Min.X, part.Min.Y):], Stride: img.Stride, Rect: image.Rect(0, 0, part.Dx(), part.Dy())}
+		x, y := float64(part.Min.X)*scale, float64(part.Min.Y)*scale
+		in := search{tries: s.tries}
+		for _, c := range s.where {
+			in.where = append(in.where, c.moved(-x, -y))
+		}
+		large := doubled(cut)
+		if err := in.size(ctx, large, scale/2, whole(large)); err != nil {
+			return err
+		}
+		s.join(in, x, y)
+	}
+	return nil
+}
+
+// join adds what was found in a part of the picture that begins at x, y.
+func (s *search) join(in search, x, y float64) {
+	for _, c := range in.where[len(s.where):] {
+		s.where = append(s.where, c.moved(x, y))
+	}
+	for _, c := range in.found {
+		c.X, c.Y = c.X+x, c.Y+y
+		s.found = append(s.found, c)
+	}
+	for _, t := range in.more {
+		for _, f := range [...]*finder{&t.tl, &t.tr, &t.bl} {
+			f.x, f.y = f.x+x, f.y+y
+		}
+		s.more = append(s.more, t)
+	}
+	for _, u := range in.unread {
+		u.at = u.at.moved(x, y)
+		s.keep(u)
+	}
+	if s.least == 0 || in.least > 0 && in.least < s.least {
+		s.least = in.least
+	}
+	s.tries, s.cut = in.tries, s.cut || in.cut
 }
 
 // whole is all of a picture.
 func whole(img *image.Gray) []image.Rectangle { return []image.Rectangle{img.Rect} }
 
 // busy are the parts of a picture in which there is about as much light and dark as in
-// the codes that were read, and which are none of them. The picture is given in half
-// its size.
+// the codes that were read, or as anywhere, and which are no such codes. The picture is
+// given in half its size.
 func (s *search) busy(half *image.Gray, scale float64) (parts []image.Rectangle) {
 	const tile = 32 // pixels of the half
 	w, h := half.Rect.Dx(), half.Rect.Dy()
@@ -138,7 +194,7 @@ func (s *search) busy(half *image.Gray, scale float64) (parts []image.Rectangle)
 			contrast[j*across+i] = int(most) - int(least)
 		}
 	}
-	of := 255
+	of := slices.Max(contrast)
 	for _, c := range s.found {
 		i, j := int(c.X/scale/2)/tile, int(c.Y/scale/2)/tile
 		of = min(of, contrast[min(j, down-1)*across+min(i, across-1)])
@@ -318,6 +374,14 @@ func (c corners) hold(x, y float64) bool {
 		}
 	}
 	return true
+}
+
+// moved are corners so much further right and down.
+func (c corners) moved(x, y float64) corners {
+	for i := range 4 {
+		c[2*i], c[2*i+1] = c[2*i]+x, c[2*i+1]+y
+	}
+	return c
 }
 
 // middle is the middle of two corners that face each other.
