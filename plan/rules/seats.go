@@ -60,6 +60,17 @@ func init() {
 			Check:      teamWithoutDivision,
 		},
 		Rule{
+			ID:         "many-seats",
+			Severity:   finding.Warning,
+			Statement:  "a unit has no more than 50 seats",
+			Why:        "a hand crew has about 20: a larger number is mostly a typing error, and each seat is a card",
+			Bad:        "seats = { \"Crew boss\" = 1, \"Firefighter\" = 180 }",
+			Good:       "seats = { \"Crew boss\" = 1, \"Firefighter\" = 18 }",
+			Fix:        "correct the number, or write each crew as a unit of its own",
+			Acceptable: true,
+			Check:      manySeats,
+		},
+		Rule{
 			ID:         "no-units",
 			Severity:   finding.Advice,
 			Statement:  "a plan has units, so that there are cards",
@@ -264,4 +275,38 @@ func noUnits(r *plan.Resolved, report func(finding.Finding)) {
 		Help:    []string{"add a [[unit]] with name and seats"},
 		Data:    facts{"incident": r.Plan.Incident.Name},
 	})
+}
+
+// mostSeats is how many seats of a unit are no typing error: two hand crews of about 20
+// fit (common practice; the number is our choice).
+const mostSeats = 50
+
+func manySeats(r *plan.Resolved, report func(finding.Finding)) {
+	cards := 0
+	var found []finding.Finding
+	for _, u := range r.Plan.Units {
+		all, largest := 0, 0
+		for i, s := range u.Seats {
+			all += s.Count
+			if s.Count > u.Seats[largest].Count {
+				largest = i
+			}
+		}
+		if cards += all; all <= mostSeats {
+			continue
+		}
+		found = append(found, finding.Finding{
+			Place: u.AtItem("seats", largest), Subject: u.Name, Value: strconv.Itoa(all),
+			Message: fmt.Sprintf("unit %q has %d seats, so %d cards", u.Name, all, all),
+			Help: []string{fmt.Sprintf("correct how many seats of %s it has", u.Seats[largest].Position),
+				"or write each crew as a unit of its own"},
+			Data: facts{"unit": u.Name, "seats": all},
+		})
+	}
+	if cards > plan.MaxCards {
+		return // too-many-cards says so
+	}
+	for _, f := range found {
+		report(f)
+	}
 }
