@@ -454,10 +454,10 @@ func (l *lookedAt) picture(ctx context.Context, data []byte) (texts []string) {
 	case errors.Is(err, scan.ErrNoCode):
 		again := "no QR code is read in it; photograph the card again from straight above, so that the code fills half the picture, sharp and without glare"
 		switch {
-		case l.seen.Cut:
-			again += "; it holds more that looks like codes than is looked at, so photograph fewer cards at once"
 		case l.seen.More:
 			again += "; it shows a code, and several photographs of it, named together, may tell what each alone does not"
+		case l.seen.Cut:
+			again += "; it holds more that looks like codes than is looked at, so photograph fewer cards at once"
 		}
 		l.fail(again, err)
 	case err != nil:

@@ -115,7 +115,7 @@ func (s *search) sizes(ctx context.Context, img *image.Gray, scale float64) erro
 		return nil
 	}
 	if max(img.Rect.Dx(), img.Rect.Dy()) > mostEnlarged {
-		if len(s.found) > 0 && !s.rest {
+		if len(s.found) > 0 && !s.rest || len(all) == 1 { // the latter is a sliver
 			return nil
 		}
 		return s.enlarged(ctx, img, all[1], scale)
