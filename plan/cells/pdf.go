@@ -16,10 +16,11 @@ import (
 
 // Bounds of a PDF: far more than any plan sheet needs. Our choice.
 const (
-	mostPages    = 40
-	maxPageBytes = 8 << 20 // of what is drawn on a page, unpacked
-	maxGlyphs    = 200_000
-	maxPDFTime   = 15 * time.Second
+	mostPages  = 40
+	mostDrawn  = 3 << 20 // bytes of what is drawn on all pages, unpacked
+	maxGlyphs  = 200_000
+	maxSaved   = 200 // states of drawing that are kept at once
+	maxPDFTime = 15 * time.Second
 )
 
 // readPDF reads the text of a PDF, and the filled fields of a form, by their
@@ -56,6 +57,9 @@ func pdfBook(data []byte) (*Book, error) {
 	case err != nil:
 		return nil, errors.New("is a PDF that is damaged; save it again, or copy its text into a text file")
 	}
+	if left := 10 * mostPages; !isTree(r.Trailer().Key("Root").Key("Pages"), 0, &left) {
+		return nil, errors.New("is a PDF whose pages do not end; save it again, or copy its text into a text file")
+	}
 	pages := r.NumPage()
 	if pages > mostPages {
 		return nil, fmt.Errorf("has %d pages; of a plan, save only those of the communications plan sheet", pages)
@@ -67,9 +71,10 @@ func pdfBook(data []byte) (*Book, error) {
 	}
 	var lines [][]part
 	glyphs := 0
+	var drawn drawing
 	for n := 1; n <= pages; n++ {
 		page := r.Page(n)
-		if err := bounded(page.V.Key("Contents")); err != nil {
+		if err := drawn.add(page.V.Key("Contents")); err != nil {
 			return nil, err
 		}
 		texts := page.Content().Text
@@ -90,8 +95,34 @@ func pdfBook(data []byte) (*Book, error) {
 	return b.done()
 }
 
-// bounded refuses a page that unpacks to more than any page draws.
-func bounded(contents pdf.Value) error {
+// isTree tells whether the first pages stand in a tree (ISO 32000-1, 7.7.3) and not in a
+// ring, in which the library would go round for ever.
+func isTree(node pdf.Value, depth int, left *int) bool {
+	const deepest = 20
+	if depth > deepest {
+		return false
+	}
+	kids := node.Key("Kids")
+	for i := range kids.Len() {
+		if *left--; *left < 0 {
+			return true // more pages than are read
+		}
+		if kid := kids.Index(i); kid.Key("Type").Name() == "Pages" && !isTree(kid, depth+1, left) {
+			return false
+		}
+	}
+	return true
+}
+
+// drawing counts what is drawn on pages, before the library makes anything of it.
+type drawing struct {
+	bytes, letters int
+}
+
+var errDrawn = errors.New("draws more than any plan sheet; save only the page of the sheet")
+
+// add takes the streams of a page in, and refuses what is more than any plan draws.
+func (d *drawing) add(contents pdf.Value) error {
 	streams := []pdf.Value{contents}
 	if contents.Kind() == pdf.Array {
 		streams = nil
@@ -99,20 +130,70 @@ func bounded(contents pdf.Value) error {
 			streams = append(streams, contents.Index(i))
 		}
 	}
-	left := int64(maxPageBytes)
 	for _, s := range streams {
 		if s.Kind() != pdf.Stream {
 			continue
 		}
-		n, err := io.Copy(io.Discard, io.LimitReader(s.Reader(), left+1))
-		if left -= n; left < 0 {
-			return errors.New("draws more on a page than any plan sheet; save only the page of the sheet")
+		data, err := io.ReadAll(io.LimitReader(s.Reader(), int64(mostDrawn-d.bytes)+1))
+		if d.bytes += len(data); d.bytes > mostDrawn {
+			return errDrawn
 		}
 		if err != nil {
 			return errors.New("is a PDF that is damaged; save it again, or copy its text into a text file")
 		}
+		if err := d.count(data); err != nil {
+			return err
+		}
 	}
 	return nil
+}
+
+// count counts the letters of texts, in (...) and <...>, and the states of drawing
+// that q keeps and Q gives back (ISO 32000-1, 7.3.4 and 8.4.2).
+func (d *drawing) count(data []byte) error {
+	text, hex, saved := 0, false, 0
+	for i := 0; i < len(data); i++ {
+		c := data[i]
+		switch {
+		case text > 0:
+			d.letters++
+			switch c {
+			case '\\':
+				i++
+			case '(':
+				text++
+			case ')':
+				text--
+			}
+		case hex:
+			d.letters += i % 2 // two digits are a letter
+			hex = c != '>'
+		case c == '(':
+			text++
+		case c == '<':
+			hex = true
+			if i+1 < len(data) && data[i+1] == '<' {
+				hex, i = false, i+1
+			}
+		case c == 'q' && alone(data, i):
+			saved++
+		case c == 'Q' && alone(data, i):
+			saved--
+		}
+		if d.letters > 2*maxGlyphs { // some are spaces, and not shown
+			return errors.New("holds more text than any plan sheet; save only the page of the sheet")
+		}
+		if saved > maxSaved {
+			return errDrawn
+		}
+	}
+	return nil
+}
+
+// alone tells whether a byte is a word by itself.
+func alone(data []byte, i int) bool {
+	blank := func(i int) bool { return i < 0 || i >= len(data) || data[i] <= ' ' }
+	return blank(i-1) && blank(i+1)
 }
 
 // run is a text on a page: where its line begins and ends, in points from the
