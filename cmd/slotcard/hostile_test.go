@@ -171,6 +171,16 @@ func hostiles(plan, load string) []hostile {
 		{name: "many rows.xlsx", make: workbook(strings.Repeat("<row/>", 5<<20)), args: []string{"draft", "load.toml", "many rows.xlsx"}, status: exitUsage, says: "holds more cells and formats than any list of channels needs"},
 		{name: "deep.xlsx", make: workbook(strings.Repeat("<a>", 1<<20) + strings.Repeat("</a>", 1<<20)), args: []string{"import", "deep.xlsx"}, status: exitUsage, says: "holds more cells and formats than any list of channels needs"},
 
+		{name: "states.pdf", make: pdfOf(1, packed(strings.Repeat("q ", 1_000_000))), args: []string{"import", "states.pdf"}, status: exitUsage, says: "draws more than any plan sheet"},
+		{name: "much text.pdf", make: pdfOf(1, packed("BT ("+strings.Repeat("x", 2_000_000)+") Tj ET")), args: []string{"draft", "load.toml", "much text.pdf"}, status: exitUsage, says: "holds more text than any plan sheet"},
+		{name: "8 MB of drawing.pdf", make: pdfOf(1, packed(strings.Repeat("0 0 m 1 1 l S ", 600_000))), args: []string{"draft", "load.toml", "8 MB of drawing.pdf"}, status: exitUsage, says: "draws more than any plan sheet"},
+		{name: "a ring of pages.pdf", make: func(t *testing.T, path string) {
+			pdfOf(1, packed("n"))(t, path)
+			data, err := os.ReadFile(path)
+			require.NoError(t, err)
+			text(strings.Replace(string(data), "/Kids [3 0 R]", "/Kids [2 0 R]", 1))(t, path)
+		}, args: []string{"draft", "load.toml", "a ring of pages.pdf"}, status: exitUsage, says: "is a PDF whose pages do not end"},
+
 		// Pictures, PDFs and lists.
 		{name: "png-50000.png", status: exitUsage, says: "is a picture of 50000 by 50000 pixels, " + tooMany},
 		{name: "jpeg-50000.jpg", status: exitUsage, says: "is a picture of 50000 by 50000 pixels, " + tooMany},
@@ -341,7 +351,7 @@ func pdfOf(pages int, drawing []byte) func(*testing.T, string) {
 	for _, a := range at {
 		b = fmt.Appendf(b, "%010d 00000 n \n", a)
 	}
-	b = fmt.Appendf(b, "trailer\n<< /Root 1 0 R /Info 5 0 R >>\nstartxref\n%d\n%%%%EOF\n", xref)
+	b = fmt.Appendf(b, "trailer\n<< /Size %d /Root 1 0 R /Info 5 0 R >>\nstartxref\n%d\n%%%%EOF\n", len(at)+1, xref)
 	return text(string(b))
 }
 
