@@ -4,6 +4,7 @@ import (
 	"flag"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -225,6 +226,32 @@ func TestFrontsAloneNeedNoRoomForBacks(t *testing.T) {
 		}
 	}
 	assert.Positive(t, blank)
+}
+
+// What is said to be missing of the special instructions is missing, and nothing else:
+// a crew that counts on "say MEDICAL" must not learn at the fire that its card lacks it.
+func TestMissingInstructionsAreSaid(t *testing.T) {
+	tried := map[string]int{}
+	for _, r := range []*plan.Resolved{fourLists(t), example(t, "thimble-gulch")} {
+		for _, size := range layout.CardSizes() {
+			d, _ := cards.Deal(r, cards.Options{Size: size})
+			if d == nil {
+				continue
+			}
+			with := 0
+			for _, f := range d.Faces {
+				all := strings.Join(slices.Concat(textsOf(inspect(f.Front)), textsOf(inspect(f.Back))), " ")
+				if strings.Contains(all, "MEDICAL") {
+					with++
+				}
+			}
+			none, some := slices.Contains(d.Omits, cards.Instructions), slices.Contains(d.Omits, cards.SomeInstructions)
+			assert.Equal(t, with == 0, none, size.Name)
+			assert.Equal(t, with > 0 && with < len(d.Faces), some, size.Name)
+			tried[fmt.Sprint(none, some)]++
+		}
+	}
+	assert.Len(t, tried, 3, "%v: a way of it is not tried", tried)
 }
 
 // The sketch of the trade: eight slots fit on a business card, and one size up

@@ -49,6 +49,14 @@ func usedOf(p layout.Page) float64 {
 	return (low - top) / (foot - top)
 }
 
+// fourLists is a plan of four lists of ten and of twelve slots.
+func fourLists(t testing.TB) *plan.Resolved {
+	r, found, err := rules.Open(filepath.Join("testdata", "four-lists.toml"), plan.Options{ReadFile: os.ReadFile, Prints: fonts.Prints})
+	require.NoError(t, err)
+	require.False(t, found.HasErrors(), "%v", found)
+	return r
+}
+
 // usualPlans are plans of many measures, as fires have them: the same ones each time.
 func usualPlans(t testing.TB, n int) (all []*plan.Resolved) {
 	rng := rand.New(rand.NewPCG(15, 1))
@@ -104,10 +112,7 @@ func TestPages(t *testing.T) {
 	for _, name := range []string{"thimble-gulch", "first-hour"} {
 		look(name, example(t, name))
 	}
-	r, found, err := rules.Open(filepath.Join("testdata", "four-lists.toml"), plan.Options{ReadFile: os.ReadFile, Prints: fonts.Prints})
-	require.NoError(t, err)
-	require.False(t, found.HasErrors(), "%v", found)
-	look("four lists", r)
+	look("four lists", fourLists(t))
 	for i, r := range usualPlans(t, 60) {
 		look(fmt.Sprintf("%d: %dx%d", i+1, len(r.Lists), len(r.Slots)), r)
 	}

@@ -21,6 +21,8 @@ type back struct {
 	lines []set.Line
 	said  brevity // how much the notes say
 	spare float64 // height left over, mm
+
+	instructed bool // the special instructions of the plan stand here
 }
 
 // backWay is where the blocks stand.
@@ -165,7 +167,7 @@ func (x *backSearch) best(fronts block) (*back, *set.Misfit) {
 		return nil, why
 	}
 	form := x.symbol()
-	best := x.withType(form)
+	best, instructed := x.withType(form), false
 	r, l := x.notes.r, x.notes.list
 	for _, e := range []struct {
 		extra
@@ -178,10 +180,12 @@ func (x *backSearch) best(fronts block) (*back, *set.Misfit) {
 		x.notes.extras = append(before[:len(before):len(before)], e.text)
 		if b := x.largest(form, best.said); b != nil && b.small >= min(best.small, extraBack) {
 			best = b
+			instructed = instructed || e.extra == instructions
 		} else {
 			x.notes.extras = before
 		}
 	}
+	best.instructed = instructed
 	return best, nil
 }
 

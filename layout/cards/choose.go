@@ -18,6 +18,7 @@ type Choice struct {
 	Omits  []Omission // what it has no room for
 
 	lists map[*plan.List]*sides
+	lost  int // kinds of words that a smaller card must not lack: instructions stand where there is room
 }
 
 // choose takes the size asked for, or those that hold every card, the one that serves
@@ -51,11 +52,13 @@ func (o *Options) choose(r *plan.Resolved, asks bool) (choices []Choice, finding
 			return []Choice{{Size: size}}, nil
 		}
 		c := Choice{Size: size, lists: lists, Omits: o.omissions(r, lists)}
+		c.lost = len(c.Omits)
+		c.Omits = append(c.Omits, o.uninstructed(r, lists)...)
 		if o.Sheets != nil {
 			c.Sheets = o.Sheets(size, len(r.Cards))
 		}
 		choices = append(choices, c)
-		if len(c.Omits) == 0 && (!best || len(r.Lists) > listsCompared) {
+		if c.lost == 0 && (!best || len(r.Lists) > listsCompared) {
 			break // the others are larger
 		}
 	}
@@ -69,7 +72,7 @@ func (o *Options) choose(r *plan.Resolved, asks bool) (choices []Choice, finding
 		if best {
 			larger = cmp.Compare(b.Size.Width*b.Size.Height, a.Size.Width*a.Size.Height)
 		}
-		return cmp.Or(cmp.Compare(len(a.Omits), len(b.Omits)), cmp.Compare(a.Sheets, b.Sheets), larger)
+		return cmp.Or(cmp.Compare(a.lost, b.lost), cmp.Compare(a.Sheets, b.Sheets), larger)
 	})
 	// What is next best takes fewer sheets, or more, but not as many.
 	first := choices[0]
@@ -97,4 +100,28 @@ func (o *Options) omissions(r *plan.Resolved, lists map[*plan.List]*sides) (kind
 		}
 	}
 	return kinds
+}
+
+// uninstructed says whether cards lack the special instructions of their plan.
+func (o *Options) uninstructed(r *plan.Resolved, lists map[*plan.List]*sides) []Omission {
+	if r.Plan.Incident.Instructions == "" {
+		return nil
+	}
+	with, without := 0, 0
+	for _, l := range r.Lists {
+		switch s := lists[l]; {
+		case s == nil:
+		case s.front.block.shown[instructions], !o.FrontsOnly && s.back.instructed:
+			with++
+		default:
+			without++
+		}
+	}
+	switch {
+	case without == 0:
+		return nil
+	case with == 0:
+		return []Omission{Instructions}
+	}
+	return []Omission{SomeInstructions}
 }

@@ -83,6 +83,9 @@ const (
 	Sites         Omission = "sites of repeaters"
 	GuardWords    Omission = "what guard is for"
 	FirstChecks   Omission = "how to find the last slot"
+	Instructions  Omission = "special instructions"
+	// SomeInstructions is where the cards of some lists have room for them, others not.
+	SomeInstructions Omission = "special instructions on some cards"
 )
 
 // omitted are the kinds of words that rows lack in a wording.
