@@ -19,9 +19,9 @@ const mostSlots = 64
 const mostTried = 100
 
 // mostProducts bounds the third-order products that are computed to find better
-// channels: some tenths of a second. A list of sixteen is tried with two thousand
-// channels, one of sixty-four with thirty.
-const mostProducts = 4_000_000
+// channels: some tenths of a second. A list of sixteen is tried with a thousand
+// channels, one of sixty-four with fifteen.
+const mostProducts = 2_000_000
 
 // OnAir is what the radio arithmetic needs of a slot's channel; nothing of a
 // talkgroup, nor of a channel whose frequencies could not be read.
@@ -204,10 +204,10 @@ func (b *bench) search(i int, wanted wish) *plan.Channel {
 	preferred := wanted == nil
 	if preferred {
 		if b.now < 0 {
-			b.now = len(b.serious(spectrum.ThirdOrder(air), air))
+			b.now = len(b.serious(spectrum.Products(air), air))
 		}
 		wanted = func(_ int, with []spectrum.Channel) bool {
-			return len(b.serious(spectrum.ThirdOrder(with), with)) <= b.now
+			return len(b.serious(spectrum.Products(with), with)) <= b.now
 		}
 	}
 	with := slices.Clone(air)

@@ -104,7 +104,7 @@ func remedy(b *bench, all []spectrum.Hit) (hits []spectrum.Hit, at int, c *plan.
 		slots := slices.DeleteFunc(append([]int{hits[0].Victim}, hits[0].Transmitters...), func(i int) bool {
 			without := slices.Clone(b.air)
 			without[i] = spectrum.Channel{Use: b.air[i].Use}
-			return left(spectrum.ThirdOrder(without), without)
+			return left(spectrum.Products(without), without)
 		})
 		if len(slots) == 0 {
 			continue

@@ -45,11 +45,29 @@ func threeSignal(f1, f2, f3 radio.Hertz) radio.Hertz { return f1 + f2 - f3 }
 // Two-signal products come first, then guard and command as victims, then what
 // falls nearest; the order is the same each time. Time grows with the third
 // power of the number of channels.
-func ThirdOrder(list []Channel) []Hit { return thirdOrder(list, -1) }
+func ThirdOrder(list []Channel) []Hit { return sorted(list, thirdOrder(list, -1)) }
+
+// Products are those of [ThirdOrder] in no order that means anything, for who counts
+// them: sorting takes most of the time where there are many.
+func Products(list []Channel) []Hit { return thirdOrder(list, -1) }
 
 // ThirdOrderOf are those of [ThirdOrder] in which channel at takes part, as a
 // transmitter or as the victim.
-func ThirdOrderOf(list []Channel, at int) []Hit { return thirdOrder(list, at) }
+func ThirdOrderOf(list []Channel, at int) []Hit { return sorted(list, thirdOrder(list, at)) }
+
+// sorted puts hits in their order.
+func sorted(list []Channel, hits []Hit) []Hit {
+	slices.SortStableFunc(hits, func(a, b Hit) int {
+		return cmp.Or(
+			cmp.Compare(a.Signals(), b.Signals()),
+			cmp.Compare(rank(list[a.Victim].Use), rank(list[b.Victim].Use)),
+			cmp.Compare(Apart(a.Off, 0), Apart(b.Off, 0)),
+			cmp.Compare(a.Victim, b.Victim),
+			slices.Compare(a.Transmitters, b.Transmitters),
+		)
+	})
+	return hits
+}
 
 // thirdOrder finds the products in which a channel takes part; all, if it is -1.
 func thirdOrder(list []Channel, only int) []Hit {
@@ -84,15 +102,6 @@ func thirdOrder(list []Channel, only int) []Hit {
 			}
 		}
 	}
-	slices.SortStableFunc(m.hits, func(a, b Hit) int {
-		return cmp.Or(
-			cmp.Compare(a.Signals(), b.Signals()),
-			cmp.Compare(rank(list[a.Victim].Use), rank(list[b.Victim].Use)),
-			cmp.Compare(Apart(a.Off, 0), Apart(b.Off, 0)),
-			cmp.Compare(a.Victim, b.Victim),
-			slices.Compare(a.Transmitters, b.Transmitters),
-		)
-	})
 	return m.hits
 }
 
