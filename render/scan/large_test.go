@@ -4,10 +4,14 @@ package scan_test
 
 import (
 	"bytes"
+	"fmt"
 	"image"
 	"image/jpeg"
 	"image/png"
 	"math/rand/v2"
+	"os"
+	"runtime/debug"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -65,6 +69,7 @@ func BenchmarkLarge(b *testing.B) {
 		"a card over a sixth":    shot(7, lies(10, 5)),
 		"six cards":              shot(12, lies(-110, -35), lies(0, -35), lies(110, -35), lies(-110, 35), lies(0, 35), lies(110, 35)),
 		"no card":                shot(14),
+		"41 megapixels":          twice(b, shot(14, lies(0, 0))),
 		"color noise":            noise(),
 		"symbols that are sound": sheet(layout.LevelM, list, func(int, int) bool { return false }),
 		"symbols struck out":     sheet(layout.LevelM, list, struck),
@@ -73,6 +78,7 @@ func BenchmarkLarge(b *testing.B) {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			var seen scan.Seen
+			least := resident(b)
 			begin := worked(b)
 			for b.Loop() {
 				var err error
@@ -82,8 +88,56 @@ func BenchmarkLarge(b *testing.B) {
 			}
 			b.ReportMetric(float64((worked(b)-begin).Milliseconds())/float64(b.N), "cpu-ms/op")
 			b.ReportMetric(float64(len(seen.Codes)), "codes")
+			if least != nil {
+				b.ReportMetric(least(), "peak-MB")
+			}
 		})
 	}
+}
+
+// twice is a photograph with as many pixels in place of each in both directions as make
+// about 41 million of 12.
+func twice(t testing.TB, photo []byte) []byte {
+	m, err := jpeg.Decode(bytes.NewReader(photo))
+	require.NoError(t, err)
+	gray, ok := m.(*image.Gray)
+	require.True(t, ok)
+	const w, h = 7400, 5550
+	img := image.NewYCbCr(image.Rect(0, 0, w, h), image.YCbCrSubsampleRatio420)
+	for y := range h {
+		row := gray.Pix[y*gray.Rect.Dy()/h*gray.Stride:]
+		for x := range w {
+			img.Y[y*img.YStride+x] = row[x*gray.Rect.Dx()/w]
+		}
+	}
+	for i := range img.Cb {
+		img.Cb[i], img.Cr[i] = 128, 128
+	}
+	var file bytes.Buffer
+	require.NoError(t, jpeg.Encode(&file, img, nil))
+	return file.Bytes()
+}
+
+// resident begins to measure the most memory that the process has at a time, and returns
+// what tells it, in MB beyond what it has now; nil where the system does not say.
+func resident(t testing.TB) func() float64 {
+	field := func(name string) float64 {
+		status, err := os.ReadFile("/proc/self/status")
+		require.NoError(t, err)
+		_, value, ok := strings.Cut(string(status), "\n"+name+":")
+		require.True(t, ok)
+		var kB float64
+		_, err = fmt.Sscan(value, &kB)
+		require.NoError(t, err)
+		return kB / 1024
+	}
+	debug.FreeOSMemory()
+	// 5 sets the peak back to what it is now (proc(5)).
+	if os.WriteFile("/proc/self/clear_refs", []byte("5"), 0) != nil {
+		return nil
+	}
+	now := field("VmRSS")
+	return func() float64 { return field("VmHWM") - now }
 }
 
 // worked is how long all processors have worked for this process: that of a machine

@@ -32,7 +32,7 @@ const (
 	// How many symbols are laid over what looks like three corners of one, at a size
 	// and in all. A sheet of cards has some thirty.
 	triesAtSize = 40
-	triesInAll  = 180
+	triesInAll  = 170
 )
 
 // search collects codes over several sizes of a picture.
@@ -241,6 +241,10 @@ func (s *search) size(ctx context.Context, img *image.Gray, scale float64, parts
 	s.cut = s.cut || full
 	found = slices.DeleteFunc(found, func(f finder) bool { return s.inside(f.x*scale, f.y*scale) })
 	triples := p.triples(found)
+	most := triesInAll
+	if scale > 1 && len(s.found) == 0 {
+		most -= triesAtSize // which are left for the picture as it is
+	}
 	for i, t := range triples {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -248,7 +252,7 @@ func (s *search) size(ctx context.Context, img *image.Gray, scale float64, parts
 		if s.covered(t, scale) {
 			continue
 		}
-		if i >= triesAtSize || s.tries >= triesInAll {
+		if i >= triesAtSize || s.tries >= most {
 			s.cut = true
 			break
 		}
@@ -261,7 +265,7 @@ func (s *search) size(ctx context.Context, img *image.Gray, scale float64, parts
 		if s.covered(t, scale) {
 			continue
 		}
-		if s.tries++; s.tries > triesInAll {
+		if s.tries++; s.tries > most {
 			s.cut = true
 			break
 		}
