@@ -4,10 +4,12 @@ package words
 
 import (
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
 
+	"slotcard/layout"
 	"slotcard/plan"
 	"slotcard/plan/radio"
 	"slotcard/plan/slotlist"
@@ -177,13 +179,16 @@ func (w *CardWords) FillText(r *plan.Resolved, text string, l *plan.List) string
 	return w.FillFor(r, text, l, d)
 }
 
-// FillFor is that for readers of division d, nil: of no one; "slot" and its number stay
-// on one line.
+// FillFor is that for readers of division d, nil: of no one; a number stays on the line
+// of the word before it: "slot 9", "mile 4".
 func (w *CardWords) FillFor(r *plan.Resolved, text string, l *plan.List, d *plan.Division) string {
 	named := w.Named
 	named.Slot = Whole(named.Slot)
-	return r.Fill(text, l, d, &named)
+	return numbered.ReplaceAllString(r.Fill(text, l, d, &named), "$1"+layout.NoBreak+"$2")
 }
+
+// numbered is a word and the short number behind it.
+var numbered = regexp.MustCompile(`(\pL) (\d{1,4}\b)`)
 
 // divisions names who uses a slot, short: "Div A", "Div A, B", "Group SP".
 func (w *CardWords) divisions(users []*plan.Division) string {
