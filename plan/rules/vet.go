@@ -25,10 +25,13 @@ import (
 
 // vetBudget bounds, in bytes, what is read again to try edits: half a second of work
 // for files of any size. A finding takes about as long to come by as findingCost bytes
-// take to read. Edits beyond the budget are not offered; their words stay.
+// take to read, and a combination of three slots, of which radio arithmetic tries all, as
+// long as airCost bytes. Edits beyond the budget are not offered; their
+// words stay.
 const (
 	vetBudget   = 3 << 19
 	findingCost = 1 << 10
+	airCost     = 4
 )
 
 // reopen reads and checks the same files once more.
@@ -114,6 +117,10 @@ func vet(found finding.List, r *plan.Resolved, l *plan.Load, f *files, o plan.Op
 	}
 	if len(all) == 0 {
 		return
+	}
+	if r != nil {
+		n := min(len(r.Slots), mostSlots)
+		cost += airCost * n * n * n
 	}
 	limit := vetBudget / max(1, cost)
 	before := guardedOf(r, l)
