@@ -286,7 +286,13 @@ func missing(name string, err error) string {
 		return "no such file, but " + voice.Typed(txt) + " is there: an editor added .txt to its name; rename it to " + voice.Typed(base)
 	}
 	entries, _ := os.ReadDir(filepath.Clean(dir + "."))
-	apart := func(name string) string { return strings.TrimSuffix(name, "toml") } // alike by that alone are no names
+	// Alike by "toml" alone are no names; "tmol" is one typed wrongly.
+	apart := func(name string) string {
+		if kind := strings.TrimPrefix(filepath.Ext(name), "."); voice.Closest(kind, []string{"toml"}) != "" {
+			return strings.TrimSuffix(name, kind)
+		}
+		return name
+	}
 	var names []string
 	called := map[string]string{}
 	for _, e := range entries {
